@@ -1,0 +1,1 @@
+"""Results on a matplotlib Figure: no pyplot, no formula, no widget."""

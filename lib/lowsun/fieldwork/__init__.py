@@ -1,0 +1,1 @@
+"""What the observer does: camera, evening, frames."""

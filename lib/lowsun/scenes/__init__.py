@@ -1,0 +1,1 @@
+"""One file a notebook: controls, compute, picture, words."""

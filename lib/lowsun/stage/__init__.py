@@ -1,0 +1,1 @@
+"""A scene played live, filmed, printed."""
