@@ -1,4 +1,4 @@
-"""Extinction against Bodhaine et al. 1999, the Bremen ozone spectra, pvlib and the AM1.5 standard."""
+"""Extinction against Bodhaine et al. 1999, the Bremen ozone spectra and the AM1.5 standard."""
 
 import importlib
 from types import SimpleNamespace
