@@ -5,22 +5,29 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from numpy.testing import assert_allclose
+from pvlib.spectrum import get_reference_spectra
+
 from lowsun.data import table
 from lowsun.errors import OutOfRangeError
 from lowsun.physics import extinction
+from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE, Haze
-from numpy.testing import assert_allclose
-from pvlib.spectrum import get_reference_spectra
+from lowsun.physics.rays import transfer_curve
 
 spectrl2 = importlib.import_module("pvlib.spectrum.spectrl2")  # its function hides its module
 VISIBLE_NM = np.arange(380.0, 781.0, 5.0)
 
 
-def plane_parallel(air_mass, wavelength_nm):
+def plane_parallel(air_mass, wavelength_nm, sea_pressure_pa=101325.0):
     """The part of a transfer curve that extinction reads, for a Sun high over a flat Earth."""
     columns = np.full((len(wavelength_nm), 1), float(air_mass))
     return SimpleNamespace(
-        wavelength_nm=wavelength_nm, air_column=columns, ozone_column=columns, haze_column=columns
+        atmosphere=SimpleNamespace(pressure_pa=np.array([sea_pressure_pa, 0.0])),
+        wavelength_nm=wavelength_nm,
+        air_column=columns,
+        ozone_column=columns,
+        haze_column=columns,
     )
 
 
@@ -121,8 +128,8 @@ def test_haze_presets_run_from_none_to_hazy():
 
 
 def test_transmission_of_nothing_is_one():
-    curve = plane_parallel(1, VISIBLE_NM)
-    clear = extinction.transmission(curve, HAZE["none"], ozone_du=0, sea_pressure_pa=0)
+    curve = plane_parallel(1, VISIBLE_NM, sea_pressure_pa=0)
+    clear = extinction.transmission(curve, HAZE["none"], ozone_du=0)
     assert_allclose(clear, 1, rtol=0, atol=0)
 
 
@@ -136,6 +143,28 @@ def test_transmission_multiplies_along_the_way():
 def test_transmission_of_a_blocked_ray_is_not_a_number():
     curve = plane_parallel(np.nan, VISIBLE_NM)
     assert np.isnan(extinction.transmission(curve, HAZE["none"])).all()
+
+
+def test_transmission_along_traced_rays():
+    curve = transfer_curve(Atmosphere.standard(), 2.0, [0.0, 5.0, 90.0], [450.0, 650.0])
+    share = extinction.transmission(curve, HAZE["very clear"])
+    assert share.shape == (2, 3)
+    assert np.all(np.diff(share, axis=1) > 0)
+    # Straight up from the sea every column is whole, within the 2 m below the eye.
+    depth = (
+        extinction.rayleigh_depth(curve.wavelength_nm)
+        + extinction.ozone_depth(curve.wavelength_nm)
+        + HAZE["very clear"].depth(curve.wavelength_nm)
+    )
+    assert_allclose(share[:, 2], np.exp(-depth), rtol=3e-4, atol=0)
+
+
+@pytest.mark.parametrize("wavelength_nm", [550.0, [550.0]])
+@pytest.mark.parametrize("altitude_deg", [10.0, [10.0]])
+def test_transmission_keeps_the_shape_of_the_curve(wavelength_nm, altitude_deg):
+    curve = transfer_curve(Atmosphere.standard(), 2.0, altitude_deg, wavelength_nm)
+    share = extinction.transmission(curve, HAZE["none"])
+    assert np.shape(share) == np.shape(wavelength_nm) + np.shape(altitude_deg)
 
 
 @pytest.mark.parametrize(("low_nm", "high_nm"), [(450, 550), (550, 640), (660, 685)])

@@ -151,20 +151,21 @@ def haze_share_above(height_m):
     return np.exp(-height / HAZE_SCALE_HEIGHT_M)
 
 
-def transmission(curve, haze, ozone_du=300.0, sea_pressure_pa=STANDARD_PRESSURE_PA):
+def transmission(curve, haze, ozone_du=300.0):
     """Share of the sunlight that comes through the air along each ray of a transfer curve.
 
     T = exp(-(tau_air X_air + tau_ozone X_ozone + tau_haze X_haze)), X the ray's columns relative
     to the whole vertical columns above the sea, so nothing is taken from a flat Earth's 1/sin.
-    curve: `.wavelength_nm` (W,) [nm], `.air_column`, `.ozone_column`, `.haze_column` (W, A);
-    haze: a `Haze`; ozone_du [Dobson units]; sea_pressure_pa [Pa]. Returns (W, A), 0 to 1; NaN
-    where the curve is NaN because the ray never reaches space.
+    curve: a `TransferCurve`, whose atmosphere gives the pressure at the sea; haze: a `Haze`;
+    ozone_du [Dobson units]. Returns the curve's shape, (W, A), 0 to 1; NaN where the curve is NaN
+    because the ray never reaches space.
     Valid 365 to 835 nm. Leaves out nitrogen dioxide and the narrow bands of oxygen and water
     vapour, which deepen towards the horizon near 590, 630, 650, 690, 720 and 760 nm.
     """
-    wavelength_nm = curve.wavelength_nm[:, None]
+    altitudes = np.ndim(curve.air_column) - np.ndim(curve.wavelength_nm)
+    wavelength_nm = np.expand_dims(curve.wavelength_nm, tuple(range(-altitudes, 0)))
     depth = (
-        rayleigh_depth(wavelength_nm, sea_pressure_pa) * curve.air_column
+        rayleigh_depth(wavelength_nm, curve.atmosphere.pressure_pa[0]) * curve.air_column
         + ozone_depth(wavelength_nm, ozone_du) * curve.ozone_column
         + haze.depth(wavelength_nm) * curve.haze_column
     )

@@ -1,0 +1,328 @@
+"""From a spectrum to what an eye sees and what a screen can show of it."""
+
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from lowsun.data import table
+from lowsun.errors import OutOfRangeError, require_range
+
+LUMINOUS_EFFICACY_LM_PER_W = 683.002  # CIE, K_m for standard air
+SRGB_PRIMARIES_XY = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))  # IEC 61966-2-1
+D65_XY = (0.3127, 0.3290)  # IEC 61966-2-1
+GAMUT_TOLERANCE = 1e-4  # of a pixel's brightest channel: a hundredth of what 8 bits can tell
+BLOCK_PIXELS = 16384  # a picture is worked in pieces that stay in the processor's cache
+LOCUS_NM = (400.0, 700.0)  # beyond, the eye's colour stays where it is while light fades
+WHITE_PURITY = 0.05  # below it a colour is called white; a choice of this kit
+# Upper wavelength of each name; common practice, no source: languages and eyes differ.
+COLOUR_NAMES = {"violet": 450, "blue": 485, "cyan": 500, "green": 565, "yellow": 590, "orange": 625}
+
+
+def colour_matching(wavelength_nm):
+    """The eye's three colour-matching functions x-bar, y-bar, z-bar.
+
+    wavelength_nm [nm], shape (...); returns pure numbers, shape (..., 3).
+    Valid 360 to 830 nm; the 5 nm table joined by straight lines, within 1 % of each peak.
+    Source: CIE 018:2019, CIE 1931 standard observer, 2 degrees.
+    """
+    rows = table("cie_1931_2deg")
+    wavelength = require_range("wavelength_nm", wavelength_nm, 360, 830, unit="nm")
+    bars = [
+        np.interp(wavelength, rows["wavelength_nm"], rows[bar])
+        for bar in ("x_bar", "y_bar", "z_bar")
+    ]
+    return np.stack(bars, axis=-1)
+
+
+def xyz_weights(wavelength_nm):
+    """The matrix that turns sampled spectra into CIE XYZ: `radiance @ weights`.
+
+    Trapezoid rule times 683.002 lm/W; wavelength_nm [nm], shape (W,), rising; returns (W, 3).
+    """
+    wavelength = require_range("wavelength_nm", wavelength_nm, 360, 830, unit="nm")
+    if wavelength.ndim != 1 or len(wavelength) < 2 or np.any(np.diff(wavelength) <= 0):
+        raise OutOfRangeError(
+            f"wavelength_nm has shape {wavelength.shape} and must be a list of two or more rising"
+            " wavelengths. Sort them and drop repeats."
+        )
+    step_nm = np.diff(wavelength)
+    width_nm = (np.append(step_nm, 0) + np.append(0, step_nm)) / 2
+    return LUMINOUS_EFFICACY_LM_PER_W * width_nm[:, None] * colour_matching(wavelength)
+
+
+def xyz_from_spectrum(radiance, wavelength_nm):
+    """Absolute CIE XYZ of spectra; Y is the luminance.
+
+    X = 683.002 lm/W * integral of L(w) x-bar(w) dw, and so for Y, Z; trapezoid rule.
+    radiance [W/m2/sr/nm], wavelength last: (..., W); wavelength_nm [nm], (W,), rising, 360 to 830.
+    Returns [cd/m2], (..., 3); from an irradiance [W/m2/nm] it gives [lx].
+    Steps of 10 nm give 1 % for sunlight; what lies outside the samples is not counted, so let them
+    reach from 400 to 700 nm or wider.
+    """
+    return np.asarray(radiance) @ xyz_weights(wavelength_nm)
+
+
+def luminance(radiance, wavelength_nm):
+    """How bright spectra look [cd/m2], or [lx] from an irradiance: Y of `xyz_from_spectrum`."""
+    return np.asarray(radiance) @ xyz_weights(wavelength_nm)[:, 1]
+
+
+def chromaticity(xyz):
+    """Colour without brightness: x = X / (X + Y + Z), y = Y / (X + Y + Z).
+
+    xyz (..., 3) with a sum above 0; returns (..., 2). Black has no chromaticity and is refused.
+    """
+    total = np.sum(xyz, axis=-1, keepdims=True)
+    require_range("X + Y + Z", total, np.finfo(float).tiny, np.inf, remedy="Black has no colour.")
+    return np.asarray(xyz)[..., :2] / total
+
+
+@cache
+def _srgb_to_xyz():
+    """Linear sRGB to XYZ with white at Y = 1, from the primaries and D65 (IEC 61966-2-1)."""
+    primaries = np.array([_xyz_of(*xy) for xy in SRGB_PRIMARIES_XY]).T
+    return primaries * np.linalg.solve(primaries, _xyz_of(*D65_XY))
+
+
+def _xyz_of(x, y):
+    return np.array([x / y, 1.0, (1 - x - y) / y])
+
+
+def linear_srgb_from_xyz(xyz):
+    """Linear sRGB of XYZ whose white has Y = 1.
+
+    xyz (..., 3); returns (..., 3): below 0 the colour is outside the screen's gamut, above 1 it is
+    brighter than the screen. Source: IEC 61966-2-1, matrix from its primaries (its printed matrix
+    is rounded to four places).
+    """
+    return np.moveaxis(_rgb_planes(np.asarray(xyz)), 0, -1)
+
+
+def _rgb_planes(xyz):
+    """Red, green and blue each as a plane of its own: many times faster than side by side."""
+    planes = np.linalg.inv(_srgb_to_xyz()) @ np.ascontiguousarray(xyz.reshape(-1, 3).T)
+    return planes.reshape(3, *xyz.shape[:-1])
+
+
+def xyz_from_linear_srgb(rgb):
+    """XYZ with white at Y = 1 of linear sRGB; the way back from `linear_srgb_from_xyz`."""
+    return np.asarray(rgb) @ _srgb_to_xyz().T
+
+
+def encode_srgb(linear):
+    """What is written in the file: 12.92 c up to 0.0031308, above it 1.055 c^(1/2.4) - 0.055.
+
+    linear, any shape, 0 to 1; returns 0 to 1. Source: IEC 61966-2-1.
+    """
+    linear = require_range("linear", linear, 0, 1, remedy="Map the colours into the gamut first.")
+    encoded = np.array(linear ** (1 / 2.4))
+    encoded *= 1.055
+    encoded -= 0.055
+    np.multiply(12.92, linear, out=encoded, where=linear <= 0.0031308)
+    return encoded[()]
+
+
+def decode_srgb(encoded):
+    """Linear light of what is written in the file; the way back from `encode_srgb`.
+
+    encoded, any shape, 0 to 1; returns 0 to 1. Source: IEC 61966-2-1.
+    """
+    encoded = require_range("encoded", encoded, 0, 1, remedy="Divide 8-bit numbers by 255.")
+    curved = np.power((encoded + 0.055) / 1.055, 2.4)
+    return np.where(encoded <= 12.92 * 0.0031308, encoded / 12.92, curved)
+
+
+@dataclass(frozen=True, eq=False)
+class ScreenColours:
+    """What the screen shows, and where it cannot show what there is.
+
+    rgb (..., 3): encoded sRGB, 0 to 1. outside_gamut (...): the colour is more saturated than the
+    screen's. too_bright (...): brighter than the screen at this exposure. colour_kept (...): how
+    far from the white point the colour shown lies, over how far it should, 0 to 1.
+    """
+
+    rgb: np.ndarray
+    outside_gamut: np.ndarray
+    too_bright: np.ndarray
+    colour_kept: np.ndarray
+
+    @property
+    def outside_gamut_share(self):
+        """Share of the pixels whose colour no sRGB screen shows fully, 0 to 1."""
+        return float(np.mean(self.outside_gamut))
+
+    @property
+    def too_bright_share(self):
+        """Share of the pixels that are over-exposed, 0 to 1."""
+        return float(np.mean(self.too_bright))
+
+    @property
+    def note(self):
+        """One sentence for the picture; empty where the screen shows everything."""
+        parts = []
+        if self.outside_gamut.any():
+            share = _percent(self.outside_gamut_share)
+            parts.append(f"the screen cannot show {share} of the picture in its full colour")
+        if self.too_bright.any():
+            parts.append(f"{_percent(self.too_bright_share)} of the picture is over-exposed")
+        return "; ".join(parts).capitalize() + "." if parts else ""
+
+
+def _percent(share):
+    return "under 1 %" if share < 0.01 else f"{share * 100:.0f} %"
+
+
+def srgb_from_xyz(xyz, white_luminance, *, overexposed="pale"):
+    """Encoded sRGB of absolute XYZ at an exposure, with an honest account of what does not fit.
+
+    A luminance of white_luminance [cd/m2] shows as the screen's white; one stop more exposure is
+    half of it. A colour outside the gamut moves straight towards the white point, at constant
+    luminance and constant dominant wavelength, until it fits. What is brighter than the screen
+    moves on towards white in the same way ("pale", white at the end), or has each channel cut off
+    ("clip", as a camera file does: bright orange turns yellow).
+    xyz [cd/m2], (..., 3), 0 or more; returns `ScreenColours`.
+    Leaves out the eye's adaptation and the surround.
+    """
+    if overexposed not in ("pale", "clip"):
+        raise OutOfRangeError(f"overexposed is {overexposed!r}; allowed is 'pale' or 'clip'.")
+    white = require_range("white_luminance", white_luminance, 1e-9, 1e12, unit="cd/m2")
+    xyz = require_range("xyz", xyz, 0, np.finfo(float).max, unit="cd/m2")
+    pixels = (xyz / white).reshape(-1, 3)
+    shown = _empty_colours(len(pixels))
+    for start in range(0, len(pixels), BLOCK_PIXELS):
+        block = slice(start, start + BLOCK_PIXELS)
+        for whole, part in zip(shown, _fit(pixels[block], overexposed == "pale"), strict=True):
+            whole[block] = part
+    rgb, outside, too_bright, kept = shown
+    shape = xyz.shape[:-1]
+    return ScreenColours(
+        rgb=rgb.reshape(xyz.shape),
+        outside_gamut=outside.reshape(shape),
+        too_bright=too_bright.reshape(shape),
+        colour_kept=kept.reshape(shape),
+    )
+
+
+def _empty_colours(pixels):
+    flags = np.empty((2, pixels), dtype=bool)
+    return np.empty((pixels, 3)), flags[0], flags[1], np.empty(pixels)
+
+
+def _fit(xyz, reach_white):
+    """Encoded colours of pixels (N, 3) with white at 1, what does not fit, and what was kept."""
+    y, rgb = xyz[:, 1], _rgb_planes(xyz)
+    low, high = rgb.min(axis=0), rgb.max(axis=0)
+    kept = _colour_kept(y, low, high, reach_white=reach_white)
+    fitted = np.clip(y + kept * (rgb - y), 0, 1)
+    return (
+        encode_srgb(fitted).T,
+        low < -GAMUT_TOLERANCE * high,
+        high > 1 + GAMUT_TOLERANCE,
+        kept,
+    )
+
+
+def _colour_kept(y, low, high, *, reach_white):
+    """How much of the way from grey to the colour fits above 0 and, if asked, below 1."""
+    kept = np.where(low < 0, y / np.where(low < 0, y - low, 1), 1.0)
+    if not reach_white:
+        return kept
+    too_bright = high > np.maximum(1, y)
+    room = np.maximum(1 - y, 0) / np.where(too_bright, high - y, 1)
+    return np.minimum(kept, np.where(too_bright, room, 1))
+
+
+def white_luminance_to_fit(xyz):
+    """The white luminance at which nothing of a picture is brighter than the screen [cd/m2].
+
+    The greatest channel of all pixels after the gamut mapping of `srgb_from_xyz` becomes 1.
+    xyz [cd/m2], (..., 3), not all black.
+    """
+    y, rgb = np.asarray(xyz)[..., 1], _rgb_planes(np.asarray(xyz))
+    low, high = rgb.min(axis=0), rgb.max(axis=0)
+    shown = y + _colour_kept(y, low, high, reach_white=False) * (high - y)
+    brightest = float(np.max(shown))
+    require_range("brightest channel", brightest, 1e-9, 1e12, remedy="The picture is all black.")
+    return brightest
+
+
+def dominant_wavelength_nm(xy):
+    """The pure spectral colour on the line from the white point (D65) through a colour.
+
+    xy (..., 2), not white itself; returns [nm], (...), 400 to 700; negative is the complementary
+    wavelength of a purple, which no spectral colour matches. About 0.1 nm.
+    Source: CIE 015, dominant wavelength.
+    """
+    return _dominant(xy)[0]
+
+
+def excitation_purity(xy):
+    """Distance from the white point (D65) over that of the purest colour of the same hue, 0 to 1.
+
+    xy (..., 2), not white itself; the purest is spectral, or lies on the line of purples.
+    Source: CIE 015, excitation purity.
+    """
+    return _dominant(xy)[1]
+
+
+def colour_name(xyz):
+    """Plain name of the colour of light, by dominant wavelength: 'green', 'orange' ...
+
+    Upper bounds [nm] in COLOUR_NAMES, above them red; purple where no spectral colour matches;
+    white below WHITE_PURITY. xyz (3,); common practice, no source.
+    """
+    xy = chromaticity(xyz)
+    if np.hypot(*(xy - D65_XY)) < 1e-6 or excitation_purity(xy) < WHITE_PURITY:
+        return "white"
+    wavelength = float(dominant_wavelength_nm(xy))
+    if wavelength < 0:
+        return "purple"
+    return next((name for name, upper in COLOUR_NAMES.items() if wavelength < upper), "red")
+
+
+@cache
+def _locus():
+    """Wavelength, direction seen from white [rad, falling] and chromaticity of spectral colours."""
+    wavelength_nm = np.arange(LOCUS_NM[0], LOCUS_NM[1] + 0.5)
+    xy = chromaticity(colour_matching(wavelength_nm))
+    direction = np.unwrap(np.arctan2(*(xy - D65_XY).T[::-1]))
+    return wavelength_nm, direction, xy
+
+
+def _dominant(xy):
+    offset = np.asarray(xy, dtype=float) - D65_XY
+    distance = np.hypot(offset[..., 0], offset[..., 1])
+    require_range("distance from white", distance, 1e-9, 2, remedy="White has no hue.")
+    spectral, wavelength, edge = _spectral_edge(offset)
+    _, opposite, _ = _spectral_edge(-offset)
+    edge = np.where(spectral, edge, _purple_edge(offset / distance[..., None]))
+    return np.where(spectral, wavelength, -opposite)[()], (distance / edge)[()]
+
+
+def _spectral_edge(offset):
+    """Is there a spectral colour in that direction from white, which, and how far from white?"""
+    wavelength_nm, direction, xy = _locus()
+    towards = np.arctan2(offset[..., 1], offset[..., 0])
+    towards = direction[-1] + np.mod(towards - direction[-1], 2 * np.pi)
+    rising = direction[::-1]
+    reach = np.hypot(*(xy - D65_XY).T)[::-1]
+    spectral = towards <= direction[0]
+    nearest = np.minimum(towards, direction[0])
+    return (
+        spectral,
+        np.interp(nearest, rising, wavelength_nm[::-1]),
+        np.interp(nearest, rising, reach),
+    )
+
+
+def _purple_edge(unit):
+    """How far the line of purples, from 400 to 700 nm, lies from white along unit vectors."""
+    _, _, xy = _locus()
+    violet, red = xy[0] - D65_XY, xy[-1] - D65_XY
+    along = red - violet
+    return _cross(violet, along) / _cross(unit, along)
+
+
+def _cross(a, b):
+    return a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
