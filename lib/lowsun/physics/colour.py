@@ -40,6 +40,12 @@ def xyz_weights(wavelength_nm):
 
     Trapezoid rule times 683.002 lm/W; wavelength_nm [nm], shape (W,), rising; returns (W, 3).
     """
+    width_nm = trapezoid_width_nm(wavelength_nm)
+    return LUMINOUS_EFFICACY_LM_PER_W * width_nm[:, None] * colour_matching(wavelength_nm)
+
+
+def trapezoid_width_nm(wavelength_nm):
+    """Width [nm] that each sample stands for in the trapezoid rule; wavelength_nm (W,), rising."""
     wavelength = require_range("wavelength_nm", wavelength_nm, 360, 830, unit="nm")
     if wavelength.ndim != 1 or len(wavelength) < 2 or np.any(np.diff(wavelength) <= 0):
         raise OutOfRangeError(
@@ -47,8 +53,7 @@ def xyz_weights(wavelength_nm):
             " wavelengths. Sort them and drop repeats."
         )
     step_nm = np.diff(wavelength)
-    width_nm = (np.append(step_nm, 0) + np.append(0, step_nm)) / 2
-    return LUMINOUS_EFFICACY_LM_PER_W * width_nm[:, None] * colour_matching(wavelength)
+    return (np.append(step_nm, 0) + np.append(0, step_nm)) / 2
 
 
 def xyz_from_spectrum(radiance, wavelength_nm):

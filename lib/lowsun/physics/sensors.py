@@ -1,0 +1,138 @@
+"""Illustrative colour sensors: what a camera's three channels make of a spectrum.
+
+The curves are plain functions with round numbers, chosen to lie where measured curves of colour
+cameras lie; no real camera is meant. They show what kind of thing happens, and in which order.
+Left out: the weak second response of red dyes to blue-green, noise, and light beyond 830 nm.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from lowsun.errors import OutOfRangeError, require_range
+from lowsun.physics import colour, sunlight
+
+CHANNELS = ("red", "green", "blue")
+SENSOR_RANGE_NM = (380.0, 830.0)
+WHITE_NM = np.arange(380.0, 831.0, 5.0)  # samples of the white light that the balance is set on
+
+# All illustrative.
+BLUE_PEAK_NM, BLUE_SPREAD_NM = 458.0, 32.0
+GREEN_PEAK_NM, GREEN_SPREAD_NM = 532.0, 38.0
+RED_OPENS_NM, RED_EDGE_NM = 583.0, 6.0  # the red dye lets everything beyond through
+DYES_OPEN_NM, DYES_EDGE_NM = 790.0, 15.0  # where the green and blue dyes turn clear
+CUT_NM, CUT_EDGE_NM = 645.0, 14.0  # the infrared-cut filter in front of the sensor
+SILICON_PEAK_NM, SILICON_SPREAD_NM = 600.0, 300.0
+
+
+@dataclass(frozen=True)
+class Sensor:
+    """A colour sensor by its three channels; illustrative, see the head of this module."""
+
+    name: str
+    infrared_cut: bool
+
+    def response(self, wavelength_nm):
+        """Response of red, green and blue, in arbitrary units common to the three.
+
+        wavelength_nm [nm], shape (...), 380 to 830; returns (..., 3).
+        """
+        wavelength = require_range("wavelength_nm", wavelength_nm, *SENSOR_RANGE_NM, unit="nm")
+        clear = _opens(wavelength, DYES_OPEN_NM, DYES_EDGE_NM)
+        dyes = np.stack(
+            [
+                _opens(wavelength, RED_OPENS_NM, RED_EDGE_NM),
+                np.maximum(_bell(wavelength, GREEN_PEAK_NM, GREEN_SPREAD_NM), clear),
+                np.maximum(_bell(wavelength, BLUE_PEAK_NM, BLUE_SPREAD_NM), clear),
+            ],
+            axis=-1,
+        )
+        glass = 1 - _opens(wavelength, CUT_NM, CUT_EDGE_NM) if self.infrared_cut else 1.0
+        silicon = _bell(wavelength, SILICON_PEAK_NM, SILICON_SPREAD_NM)
+        return dyes * (silicon * glass)[..., None]
+
+    def weights(self, wavelength_nm):
+        """The matrix that turns sampled spectra into raw values: `radiance @ weights`.
+
+        wavelength_nm [nm], (W,), rising, 380 to 830; returns (W, 3). Scaled so that sunlight above
+        the air gives its own luminance in the green channel.
+        """
+        return self._green_scale * self._unscaled_weights(wavelength_nm)
+
+    def raw(self, radiance, wavelength_nm):
+        """Raw values of spectra before any balance, in cd/m2 of sunlight above the air.
+
+        radiance [W/m2/sr/nm], wavelength last: (..., W); returns (..., 3).
+        """
+        return np.asarray(radiance) @ self.weights(wavelength_nm)
+
+    @cached_property
+    def white_balance(self):
+        """Factors (3,) that make sunlight above the air equal in all channels; the least is 1."""
+        white = self.raw(sunlight.irradiance(WHITE_NM), WHITE_NM)
+        return white.max() / white
+
+    @cached_property
+    def matrix(self):
+        """Linear sRGB from balanced raw values, (3, 3), each row with the sum 1.
+
+        Least squares over smooth coloured surfaces in sunlight, white kept white.
+        """
+        light = _training_surfaces() * sunlight.irradiance(WHITE_NM)
+        balanced = self.raw(light, WHITE_NM) * self.white_balance
+        wanted = colour.linear_srgb_from_xyz(colour.xyz_from_spectrum(light, WHITE_NM))
+        balanced, wanted = balanced / balanced[0], wanted / wanted[0]
+        from_green = balanced[:, [0, 2]] - balanced[:, [1]]
+        red_blue, *_ = np.linalg.lstsq(from_green, wanted - balanced[:, [1]], rcond=None)
+        return np.stack([red_blue[0], 1 - red_blue.sum(axis=0), red_blue[1]], axis=-1)
+
+    def develop(self, raw, saturation):
+        """Encoded sRGB of raw values: cut off at saturation, balanced, through the matrix.
+
+        raw (..., 3) and saturation in cd/m2 of sunlight; returns (..., 3), 0 to 1. A burnt-out
+        patch becomes white; colours outside the gamut have their channels cut off, as cameras do.
+        """
+        full = require_range("saturation", saturation, 1e-9, 1e12, unit="cd/m2")
+        raw = require_range("raw", raw, 0, np.finfo(float).max, unit="cd/m2")
+        balanced = np.minimum(np.minimum(raw / full, 1) * self.white_balance, 1)
+        return colour.encode_srgb(np.clip(balanced @ self.matrix.T, 0, 1))
+
+    def clipping_order(self, raw):
+        """Names of the channels from the first to burn out to the last; raw (3,)."""
+        raw = require_range("raw", raw, 0, np.finfo(float).max, unit="cd/m2")
+        if raw.shape != (3,):
+            raise OutOfRangeError(f"raw has shape {raw.shape}; give one pixel's three values.")
+        return tuple(CHANNELS[channel] for channel in np.argsort(-raw, kind="stable"))
+
+    def _unscaled_weights(self, wavelength_nm):
+        step_nm = colour.trapezoid_width_nm(wavelength_nm)
+        return step_nm[:, None] * self.response(np.asarray(wavelength_nm))
+
+    @cached_property
+    def _green_scale(self):
+        light = sunlight.irradiance(WHITE_NM)
+        green = light @ self._unscaled_weights(WHITE_NM)[:, 1]
+        return colour.luminance(light, WHITE_NM) / green
+
+
+STOCK = Sensor("illustrative colour camera", infrared_cut=True)
+INFRARED_CUT_REMOVED = Sensor(
+    "illustrative colour camera, infrared-cut filter removed", infrared_cut=False
+)
+
+
+def _opens(wavelength_nm, edge_nm, softness_nm):
+    return 1 / (1 + np.exp(-(wavelength_nm - edge_nm) / softness_nm))
+
+
+def _bell(wavelength_nm, peak_nm, spread_nm):
+    return np.exp(-(((wavelength_nm - peak_nm) / spread_nm) ** 2) / 2)
+
+
+def _training_surfaces():
+    """Reflectances (N, W): white first, then soft bands and soft edges all over the spectrum."""
+    centre_nm = np.arange(420.0, 681.0, 20.0)[:, None]
+    bands = 0.1 + 0.6 * _bell(WHITE_NM, centre_nm, 40.0)
+    rising, falling = (0.1 + 0.7 * _opens(WHITE_NM, centre_nm, side) for side in (20.0, -20.0))
+    return np.concatenate([np.ones((1, WHITE_NM.size)), bands, rising, falling])
