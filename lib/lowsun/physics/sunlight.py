@@ -39,7 +39,7 @@ def limb_darkening(mu, wavelength_nm):
     """
     mu = require_range("mu", mu, 0, 1)
     ratio = 0.0
-    for coefficient in reversed(_limb_coefficients(wavelength_nm)):
+    for coefficient in reversed(limb_coefficients(wavelength_nm)):
         ratio = ratio * mu + coefficient
     return ratio
 
@@ -50,7 +50,7 @@ def mean_to_centre(wavelength_nm):
     2 * integral of I(mu) mu dmu = sum of 2 a_k / (k + 2).
     wavelength_nm [nm], any shape, 380 to 830 nm; returns a pure number, about 0.8 in the green.
     """
-    coefficients = _limb_coefficients(wavelength_nm)
+    coefficients = limb_coefficients(wavelength_nm)
     return sum(2 * a / (k + 2) for k, a in enumerate(coefficients))
 
 
@@ -74,7 +74,8 @@ def disc_radiance(mu, wavelength_nm):
     return centre_radiance(wavelength_nm) * limb_darkening(mu, wavelength_nm)
 
 
-def _limb_coefficients(wavelength_nm):
+def limb_coefficients(wavelength_nm):
+    """The six coefficients a_0 to a_5 of `limb_darkening`, each shaped as wavelength_nm."""
     wavelength = require_range("wavelength_nm", wavelength_nm, *LIMB_RANGE_NM, unit="nm")
     rows = table("limb_darkening_neckel_labs_1994")
     return [np.interp(wavelength, rows["wavelength_nm"], rows[f"a{k}"]) for k in range(6)]

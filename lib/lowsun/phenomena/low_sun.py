@@ -1,0 +1,314 @@
+"""The picture of the Sun's disc through the air, wavelength by wavelength.
+
+Each row of the picture is a ray. For each wavelength the transfer curve says where on the sky the
+ray comes from, hence which chord of the disc the row shows, and how much of its light the air
+leaves. Flattening, rims, torn discs and flashes all come from this look-up.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from lowsun.errors import OutOfRangeError, require_range
+from lowsun.physics import colour, extinction, rays, sunlight
+
+SUN_DIAMETER_ARCMIN = 31.988  # at 1 au; semidiameter 959.63", Auwers 1891, as almanacs use
+DIAMETER_RANGE_ARCMIN = (31.0, 33.0)  # the Earth's orbit allows 31.46 to 32.53
+BANDS = 24
+BAND_RANGE_NM = (400.0, 700.0)
+LARGEST_PX = 4096
+OFF_DISC = 99.0  # radii from the centre given to rows that do not look at the sky
+
+
+def bands_nm(count=BANDS):
+    """Wavelengths that resolve a picture [nm], evenly spread over 400 to 700, (count,)."""
+    return np.linspace(*BAND_RANGE_NM, int(require_range("count", count, 16, 301)))
+
+
+def curve_for_picture(atmosphere, eye_height_m, high_deg=21.0, wavelength_nm=None):
+    """A transfer curve sampled for pictures, from the sea horizon up to `high_deg`.
+
+    Steps are 0.1" at the horizon and grow to 0.1 deg far above it, where the curve is smooth.
+    wavelength_nm (W,) [nm], 16 or more; 24 from 400 to 700 where it is None.
+    """
+    wavelength = bands_nm() if wavelength_nm is None else np.asarray(wavelength_nm, dtype=float)
+    horizon = rays.horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength)
+    above = np.geomspace(0.1 / 3600.0, high_deg - horizon.min(), 400)
+    apparent = np.unique(np.concatenate([np.ravel(horizon), horizon.min() + above]))
+    return rays.transfer_curve(atmosphere, eye_height_m, apparent, wavelength)
+
+
+@dataclass(frozen=True, eq=False)
+class DiscPicture:
+    """A computed picture of the disc, rows from high to low.
+
+    rgb (rows, columns, 3) uint8, sRGB; luminance_cd_per_m2 (rows, columns);
+    apparent_altitude_deg (rows,) of the rows' middles; arcsec_per_px, one number both ways;
+    colours: the `colour.ScreenColours` that tell where the screen could not show what there is.
+    """
+
+    rgb: np.ndarray
+    luminance_cd_per_m2: np.ndarray
+    apparent_altitude_deg: np.ndarray
+    arcsec_per_px: float
+    white_luminance: float
+    colours: colour.ScreenColours
+
+    def __array__(self, dtype=None, copy=None):
+        return np.array(self.rgb, dtype=dtype, copy=copy)
+
+
+@dataclass(frozen=True)
+class Frame:
+    """What part of the sky a picture shows: a height in rows, a width in columns, a scale.
+
+    high_deg: apparent altitude of the upper edge; the Sun's centre stands in the middle column.
+    """
+
+    high_deg: float
+    arcsec_per_px: float
+    rows: int = 400
+    columns: int = 400
+
+    def __post_init__(self):
+        require_range("high_deg", self.high_deg, -90.0, 90.0, unit="deg")
+        require_range("arcsec_per_px", self.arcsec_per_px, 0.01, 120.0, unit="arcsec")
+        require_range("rows", self.rows, 1, LARGEST_PX)
+        require_range("columns", self.columns, 1, LARGEST_PX)
+
+    @property
+    def apparent_altitude_deg(self):
+        """Apparent altitudes of the middles of the rows [deg], from high to low, (rows,)."""
+        return self.high_deg - (np.arange(self.rows) + 0.5) * self.arcsec_per_px / 3600.0
+
+    @property
+    def low_deg(self):
+        """Apparent altitude of the lower edge [deg]."""
+        return self.high_deg - self.rows * self.arcsec_per_px / 3600.0
+
+    @property
+    def half_columns_arcsec(self):
+        """Distance from the middle of the columns of one half [arcsec], middle first."""
+        right = np.arange(self.columns) - (self.columns - 1) / 2.0
+        return right[right >= 0.0] * self.arcsec_per_px
+
+    @classmethod
+    def around(cls, apparent_altitude_deg, height_arcmin=40.0, rows=400, columns=400):
+        """The frame of that height centred on an apparent altitude."""
+        return cls(
+            high_deg=apparent_altitude_deg + height_arcmin / 120.0,
+            arcsec_per_px=60.0 * height_arcmin / rows,
+            rows=rows,
+            columns=columns,
+        )
+
+
+def picture(
+    curve,
+    sun_true_altitude_deg,
+    frame=None,
+    *,
+    sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
+    haze=extinction.HAZE["very clear"],
+    ozone_du=300.0,
+    white_luminance=None,
+    overexposed="pale",
+):
+    """The disc whose centre stands at a true altitude, as an eye's colours on a screen.
+
+    curve: a `TransferCurve` (W, A) of 16 wavelengths or more within 380 to 830 nm, altitudes
+    rising; sun_true_altitude_deg [deg], one number; frame: a `Frame`, by default 40' around the
+    disc; sun_diameter_arcmin [arcmin] 31 to 33; haze: an `extinction.Haze`; ozone_du [DU];
+    white_luminance [cd/m2]: what shows as white, by default the brightest point of this picture.
+    Returns a `DiscPicture`. A row that looks at the sea or into a duct is black: the sky's own
+    light, thousands of times fainter than the disc, and the glitter on the sea are left out.
+    """
+    xyz, frame = disc_xyz(
+        curve,
+        sun_true_altitude_deg,
+        frame,
+        sun_diameter_arcmin=sun_diameter_arcmin,
+        haze=haze,
+        ozone_du=ozone_du,
+    )
+    if white_luminance is None:
+        white_luminance = colour.white_luminance_to_fit(xyz) if xyz.any() else 1.0
+    colours = colour.srgb_from_xyz(xyz, white_luminance, overexposed=overexposed)
+    return DiscPicture(
+        rgb=np.rint(255.0 * colours.rgb).astype(np.uint8),
+        luminance_cd_per_m2=xyz[..., 1],
+        apparent_altitude_deg=frame.apparent_altitude_deg,
+        arcsec_per_px=frame.arcsec_per_px,
+        white_luminance=float(white_luminance),
+        colours=colours,
+    )
+
+
+def disc_xyz(
+    curve,
+    sun_true_altitude_deg,
+    frame=None,
+    *,
+    sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
+    haze=extinction.HAZE["very clear"],
+    ozone_du=300.0,
+):
+    """CIE XYZ [cd/m2] of the disc, (rows, columns, 3), and the `Frame` it fills.
+
+    Parameters as in `picture`.
+    """
+    weights = colour.xyz_weights(curve.wavelength_nm)
+    frame, radiance = disc_radiance(
+        curve,
+        sun_true_altitude_deg,
+        frame,
+        weights,
+        sun_diameter_arcmin=sun_diameter_arcmin,
+        haze=haze,
+        ozone_du=ozone_du,
+    )
+    return radiance, frame
+
+
+def disc_radiance(
+    curve,
+    sun_true_altitude_deg,
+    frame,
+    responses,
+    *,
+    sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
+    haze=extinction.HAZE["very clear"],
+    ozone_du=300.0,
+):
+    """The disc's light summed over wavelength with given responses: `Frame`, (rows, columns, C).
+
+    responses (W, C): weights of each wavelength for each channel, with the step in wavelength:
+    `colour.xyz_weights` for an eye, a sensor's curves for a camera. Other parameters as in
+    `picture`; the sum of radiance [W/m2/sr/nm] times responses.
+    """
+    sun = float(require_range("sun_true_altitude_deg", sun_true_altitude_deg, -90, 90, unit="deg"))
+    diameter = require_range(
+        "sun_diameter_arcmin", sun_diameter_arcmin, *DIAMETER_RANGE_ARCMIN, unit="arcmin"
+    )
+    _require_picture_curve(curve)
+    frame = frame or Frame.around(apparent_centre_deg(curve, sun))
+    row_deg = frame.apparent_altitude_deg
+    true_deg = _at_rows(curve, curve.true_altitude_deg, row_deg)
+    share = np.nan_to_num(_at_rows(curve, extinction.transmission(curve, haze, ozone_du), row_deg))
+    radiance = sunlight.centre_radiance(curve.wavelength_nm)[:, None] * share
+    half = _half_disc(
+        rise=(true_deg - sun) * 120.0 / diameter,
+        across=frame.half_columns_arcsec / (30.0 * diameter),
+        px=frame.arcsec_per_px / (30.0 * diameter),
+        limb=sunlight.limb_coefficients(curve.wavelength_nm),
+        weights=radiance.T[:, None, :] * np.asarray(responses).T,
+    )
+    return frame, _mirrored(half, frame.columns)
+
+
+def apparent_centre_deg(curve, sun_true_altitude_deg):
+    """Apparent altitude [deg] at which the disc's centre is seen, or would be from a low horizon.
+
+    In the middle wavelength of the curve; under the curve's end the lift of its lowest ray is
+    kept, so that a picture of the Sun that has gone still shows where it went.
+    """
+    middle = curve.wavelength_nm.size // 2
+    seen = np.isfinite(curve.true_altitude_deg[middle])
+    true = curve.true_altitude_deg[middle][seen]
+    apparent = curve.apparent_altitude_deg[seen]
+    lift = np.interp(sun_true_altitude_deg, *_rising(true, apparent - true))
+    return float(sun_true_altitude_deg + lift)
+
+
+def _rising(true_deg, lift_deg):
+    """The part of the curve on which true altitude rises to its end, the erect image."""
+    highest_below = np.maximum.accumulate(true_deg)
+    erect = true_deg >= highest_below
+    return true_deg[erect], lift_deg[erect]
+
+
+def _require_picture_curve(curve):
+    shape = np.shape(curve.true_altitude_deg)
+    if len(shape) != 2 or shape[0] < 16 or shape[1] < 2:
+        raise OutOfRangeError(
+            f"The transfer curve is shaped {shape}; a picture takes 16 wavelengths or more by"
+            " rising altitudes. Ask for it with `curve_for_picture`."
+        )
+    if np.any(np.diff(curve.apparent_altitude_deg) <= 0.0):
+        raise OutOfRangeError(
+            "The transfer curve's apparent altitudes do not rise; a picture looks rows up in them."
+            " Sort them and drop repeats."
+        )
+
+
+def _at_rows(curve, values, row_deg):
+    """Values of the curve (W, A) at the rows (W, R); NaN where the rows look beside it."""
+    return np.stack(
+        [
+            np.interp(row_deg, curve.apparent_altitude_deg, line, left=np.nan, right=np.nan)
+            for line in values
+        ]
+    )
+
+
+def _half_disc(rise, across, px, limb, weights):
+    """One half of the disc in all channels, (R, half columns, C).
+
+    Lengths in radii of the disc: rise (W, R) of each row over the centre, NaN where it looks at
+    no sky, across (H,), px.
+    limb: six coefficients (W,) of limb darkening; weights (R, C, W).
+    """
+    half = np.zeros((rise.shape[1], across.size, weights.shape[1]), dtype=np.float32)
+    slope = _row_slope(rise, px)
+    rise = np.nan_to_num(rise, nan=OFF_DISC)
+    rows = (np.abs(rise) < 1.0 + px * (1.0 + slope)).any(axis=0)
+    columns = across < 1.0 + px
+    if rows.any():
+        rise, slope = rise[:, rows].T, slope[:, rows].T
+        mu2 = _outer(1.0 - rise**2, across[columns] ** 2)
+        light = _limb_light(mu2, limb) * _coverage(mu2, rise, slope, px)
+        channels = weights[rows].astype(np.float32) @ light
+        half[np.ix_(rows, columns)] = channels.transpose(0, 2, 1)
+    return half
+
+
+def _outer(along, across2):
+    """mu^2 = 1 - (x^2 + y^2) of rows, wavelengths and columns, (R, W, H)."""
+    return along.astype(np.float32)[:, :, None] - across2.astype(np.float32)
+
+
+def _limb_light(mu2, limb):
+    """Limb darkening of squared cosines (R, W, H), by Horner's rule in place."""
+    mu = np.sqrt(np.maximum(mu2, np.float32(0.0)))
+    light = np.empty_like(mu)
+    light[:] = limb[5].astype(np.float32)[:, None]
+    for coefficient in limb[4::-1]:
+        light *= mu
+        light += coefficient.astype(np.float32)[:, None]
+    return light
+
+
+def _coverage(mu2, rise, slope, px):
+    """Share of each pixel inside the limb, from its distance to it, (R, W, H).
+
+    The limb is where mu^2 = 0; across it mu^2 falls by 2 sqrt(x^2 + (y y')^2) per radius of the
+    picture, y' being the slope, and x^2 = 1 - y^2 there.
+    """
+    fall = np.sqrt(np.maximum(1.0 - rise**2, 0.0) + (np.minimum(np.abs(rise), 1.0) * slope) ** 2)
+    sharpness = 0.5 / (px * np.maximum(fall, px))
+    covered = mu2 * sharpness.astype(np.float32)[:, :, None]
+    covered += np.float32(0.5)
+    return np.clip(covered, 0.0, 1.0, out=covered)
+
+
+def _row_slope(rise, px):
+    """How fast true altitude changes with apparent altitude from row to row, 0 or more, (W, R)."""
+    if rise.shape[1] < 2:
+        return np.ones_like(rise)
+    # A row next to one that sees no sky has no slope of its own: the curve's end is sharp.
+    return np.nan_to_num(np.abs(np.gradient(rise, axis=1)) / px, nan=1.0)
+
+
+def _mirrored(half, columns):
+    left = half[:, ::-1] if columns % 2 == 0 else half[:, :0:-1]
+    return np.concatenate([left, half], axis=1)
