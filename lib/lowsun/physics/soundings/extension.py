@@ -1,0 +1,90 @@
+"""From the levels of an ascent to air from the sea to 86 km, in balance with its pressure."""
+
+import numpy as np
+
+from lowsun.errors import OutOfRangeError
+from lowsun.physics.atmosphere import (
+    STANDARD_BASES_M,
+    STANDARD_TEMPERATURES_K,
+    Atmosphere,
+    geometric_height_m,
+    standard_temperature_k,
+)
+from lowsun.physics.soundings.levels import NEAREST_LEVELS_M, refusal
+
+LAPSE_BELOW_K_PER_M = 0.0065  # US Standard Atmosphere 1976
+COLDEST_K = 190.0  # the troposphere is not continued below this, as in Atmosphere.standard
+TROPOPAUSE_M, TROPOPAUSE_K = STANDARD_BASES_M[1], STANDARD_TEMPERATURES_K[1]
+FADE_FROM_M, FADE_TO_M, LEAST_FADE_M = 20e3, 47e3, 10e3
+
+
+def anchor(profile, name):
+    """Height [m], pressure [Pa] and line of the lowest level whose pressure was measured."""
+    pressed = np.flatnonzero(np.isfinite(profile.pressure_pa))
+    if not pressed.size:
+        raise refusal(
+            name,
+            "no level above the sea has a pressure and a temperature",
+            "Give the pressure of the lowest level.",
+            line=int(profile.line[0]),
+            column="pressure",
+        )
+    at = pressed[0]
+    return profile.height_m[at], profile.pressure_pa[at], int(profile.line[at])
+
+
+def extended(profile, anchor, name):
+    """An Atmosphere from the sea to 86 km whose pressure is the anchor's at its height."""
+    below_m, above_m = _heights_to_add(profile)
+    geopotential = np.concatenate([below_m, profile.geopotential_m, above_m])
+    below_k = profile.temperature_k[0] + LAPSE_BELOW_K_PER_M * (profile.geopotential_m[0] - below_m)
+    above_k = _standard_shape_k(above_m, profile.geopotential_m[-1], profile.temperature_k[-1])
+    temperature = np.concatenate([below_k, profile.temperature_k, above_k])
+    humidity = np.concatenate(
+        [
+            np.full(below_m.shape, profile.relative_humidity[0]),
+            profile.relative_humidity,
+            np.zeros(above_m.shape),
+        ]
+    )
+    return _balanced(geometric_height_m(geopotential), temperature, humidity, anchor, name)
+
+
+def _heights_to_add(profile):
+    first, last = profile.geopotential_m[[0, -1]]
+    below = np.array([0.0]) if first > 0.0 else np.array([])
+    grid = np.union1d(np.arange(0.0, STANDARD_BASES_M[-1], 1000.0), STANDARD_BASES_M)
+    return below, grid[grid >= last + NEAREST_LEVELS_M]
+
+
+def _standard_shape_k(geopotential_m, from_m, from_k):
+    """The 1976 standard's gradients, going on from a temperature at a height."""
+    standard = standard_temperature_k(geopotential_m)
+    offset = from_k - standard_temperature_k(from_m)
+    coldest = min(from_k, COLDEST_K)
+    troposphere = np.maximum(standard + offset, coldest)
+    if from_m < TROPOPAUSE_M:
+        offset = max(offset, coldest - TROPOPAUSE_K)
+    begin = max(from_m, FADE_FROM_M)
+    end = max(FADE_TO_M, begin + LEAST_FADE_M)
+    fade = np.clip((end - geopotential_m) / (end - begin), 0.0, 1.0)
+    return np.where(geopotential_m < TROPOPAUSE_M, troposphere, standard + offset * fade)
+
+
+def _balanced(height, temperature, humidity, anchor, name):
+    """Vapour makes the balance slightly unlike a scaling; four rounds settle it below 1e-9."""
+    anchor_m, anchor_pa, line = anchor
+    surface = 101_325.0
+    try:
+        for _ in range(4):
+            air = Atmosphere.from_profile(height, temperature, surface, humidity)
+            surface *= anchor_pa / air.at(anchor_m)[1]
+        return Atmosphere.from_profile(height, temperature, surface, humidity)
+    except OutOfRangeError as refused:
+        raise refusal(
+            name,
+            f"{anchor_pa / 100:g} hPa at {anchor_m:.0f} m makes {surface / 100:.0f} hPa at the sea",
+            f"Check the unit of pressure and the height of this level ({refused})",
+            line=line,
+            column="pressure, height",
+        ) from refused
