@@ -1,0 +1,297 @@
+"""What a camera makes of the low Sun: scale, sharpness, trailing and exposure.
+
+A filter that suits a sensor says nothing about an eye at a viewfinder.
+"""
+
+from dataclasses import dataclass
+from math import atan, degrees, hypot, log2, log10, radians, tan
+
+import numpy as np
+
+from lowsun.errors import OutOfRangeError, require_range
+
+ARCSEC_PER_RADIAN = 206_264.806
+SUN_DIAMETER_ARCMIN = 31.974  # at 1 au, IAU 2015 nominal radius
+METER_CONSTANT = 12.5  # K, ISO 2720 allows 10.6 to 13.4
+LENS_FACTOR = 0.65  # q: transmission, vignetting and angle of a usual lens; ISO 2720, ISO 12232
+SATURATION_LXS = 78.0  # H_sat at ISO 1, ISO 12232 saturation-based speed S = 78 / H_sat
+AIRY_FWHM = 1.029  # full width at half maximum of the diffraction disc, in wavelength / aperture
+SAMPLES_PER_DETAIL = 2  # pixels across a detail, the sampling theorem
+ROUNDING = 1e-9  # a filter of just the density needed must not be refused for its last digit
+SHUTTER_RANGE_S = (1e-6, 3600.0)
+RANGES = {
+    "focal_length_mm": (1, 20_000, "mm", "Use the lens's true focal length, not an equivalent."),
+    "f_number": (0.5, 128, "", "In air no lens is faster than f/0.5."),
+    "pixel_um": (0.5, 50, "um", "Divide the sensor's width by its number of pixels."),
+    "bits": (8, 16, "", "Raw files have 10 to 16 bits."),
+    "iso": (1, 1_000_000, "", "Use the setting on the camera."),
+    "filter_density": (0, 10, "", "For a filter in stops use `density_of_stops`."),
+}
+
+
+def density_of_stops(stops):
+    """Optical density of a neutral filter of so many stops: D = stops log10(2); 0 to 33 stops."""
+    return require_range("stops", stops, 0, 33, unit="stops")[()] * log10(2)
+
+
+def stops_of_density(density):
+    """Stops of a neutral filter by its optical density: D / log10(2); 0 to 10."""
+    return require_range("density", density, 0, 10)[()] / log10(2)
+
+
+def shutter_words(exposure_s):
+    """An exposure as it is said: '1/8000 s' below a third of a second, '2.5 s' above."""
+    exposure = float(require_range("exposure_s", exposure_s, 1e-12, 1e12, unit="s"))
+    return f"{exposure:.3g} s" if exposure > 0.3 else f"1/{float(f'{1 / exposure:.2g}'):.0f} s"
+
+
+def exposure_value(luminance):
+    """Exposure value at ISO 100 that a meter shows: EV100 = log2(100 L / 12.5) = log2(8 L).
+
+    luminance [cd/m2], any shape, 1e-6 to 1e10. Source: ISO 2720 with K = 12.5.
+    """
+    return np.log2(100 / METER_CONSTANT * _luminance(luminance))
+
+
+@dataclass(frozen=True)
+class Camera:
+    """A lens with a sensor behind it and, if wanted, a neutral filter in front.
+
+    frame_px: width and height. filter_density: optical density, light through = 10^-density.
+    iso: saturation-based speed. Shutter limits in seconds.
+    """
+
+    focal_length_mm: float
+    f_number: float
+    pixel_um: float
+    frame_px: tuple[int, int]
+    bits: int = 14
+    iso: float = 100.0
+    fastest_shutter_s: float = 1 / 8000
+    slowest_shutter_s: float = 30.0
+    filter_density: float = 0.0
+
+    def __post_init__(self):
+        for name, (low, high, unit, remedy) in RANGES.items():
+            require_range(name, getattr(self, name), low, high, unit=unit, remedy=remedy)
+        self._require_frame()
+        self._require_shutter()
+
+    def _require_frame(self):
+        if np.shape(self.frame_px) != (2,):
+            raise OutOfRangeError(
+                f"frame_px is {self.frame_px!r}; give width and height, such as (6000, 4000)."
+            )
+        require_range("frame_px", self.frame_px, 1, 100_000, unit="px")
+        if self.bits != int(self.bits) or any(side != int(side) for side in self.frame_px):
+            raise OutOfRangeError(
+                f"bits is {self.bits} and frame_px is {self.frame_px}; both must be whole numbers."
+            )
+
+    def _require_shutter(self):
+        shutter = (self.fastest_shutter_s, self.slowest_shutter_s)
+        require_range("shutter limit", shutter, *SHUTTER_RANGE_S, unit="s")
+        if self.fastest_shutter_s > self.slowest_shutter_s:
+            raise OutOfRangeError(
+                f"fastest_shutter_s is {self.fastest_shutter_s:g} s, longer than"
+                f" slowest_shutter_s, {self.slowest_shutter_s:g} s. Exchange the two."
+            )
+
+    # Scale
+
+    @property
+    def aperture_mm(self):
+        """Diameter of the lens's opening: focal length over f-number [mm]."""
+        return self.focal_length_mm / self.f_number
+
+    @property
+    def arcsec_per_pixel(self):
+        """Sky that one pixel covers in the middle of the frame: 206 265" pixel / focal length."""
+        return ARCSEC_PER_RADIAN * self.pixel_um / 1000 / self.focal_length_mm
+
+    @property
+    def field_deg(self):
+        """Width and height of the field of view of a lens without distortion [deg]."""
+        half = [side * self.pixel_um / 2000 / self.focal_length_mm for side in self.frame_px]
+        return tuple(2 * degrees(atan(tangent)) for tangent in half)
+
+    def pixels(self, arcsec):
+        """Length in pixels of a small angle [arcsec], any shape, in the middle of the frame."""
+        angle = require_range("arcsec", arcsec, 0, 36_000, unit="arcsec")
+        return angle[()] / self.arcsec_per_pixel
+
+    def sun_image_mm(self, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN):
+        """Diameter of the Sun's image: 2 f tan(radius), focal length / 107.5 at 1 au [mm]."""
+        diameter = require_range("sun_diameter_arcmin", sun_diameter_arcmin, 31, 33, unit="arcmin")
+        return 2 * self.focal_length_mm * tan(radians(float(diameter) / 120))
+
+    def sun_px(self, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN):
+        """Diameter of the Sun's image in pixels."""
+        return self.sun_image_mm(sun_diameter_arcmin) * 1000 / self.pixel_um
+
+    def holds_sun(self, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN):
+        """Does the whole disc fit into the frame?"""
+        return self.sun_px(sun_diameter_arcmin) <= min(self.frame_px)
+
+    # Sharpness
+
+    def diffraction_arcsec(self, wavelength_nm=550.0):
+        """Width at half height of a point's image by diffraction: 1.029 wavelength / aperture.
+
+        wavelength_nm [nm], one number, 300 to 1100; returns [arcsec]. For a round, clear opening.
+        """
+        nm = require_range("wavelength_nm", wavelength_nm, 300, 1100, unit="nm")
+        return AIRY_FWHM * float(nm) * 1e-6 / self.aperture_mm * ARCSEC_PER_RADIAN
+
+    def sharpness(self, detail_arcsec, seeing_arcsec, wavelength_nm=550.0):
+        """Can a rim or a flash of this width be told from what borders it?
+
+        detail_arcsec [arcsec] 0 to 3600; seeing_arcsec: width at half height of the unsteady
+        air's blur [arcsec] 0 to 120, your own estimate: near the horizon it is many times that
+        overhead. Blurs add as squares; pixels ask for two across the detail.
+        Returns a `Sharpness`. Leaves out focus, shake and the lens's own faults.
+        """
+        detail = require_range("detail_arcsec", detail_arcsec, 0, 3600, unit="arcsec")
+        seeing = require_range("seeing_arcsec", seeing_arcsec, 0, 120, unit="arcsec")
+        return Sharpness(
+            detail_arcsec=float(detail),
+            detail_px=float(self.pixels(detail)),
+            diffraction_arcsec=self.diffraction_arcsec(wavelength_nm),
+            seeing_arcsec=float(seeing),
+            sampling_arcsec=SAMPLES_PER_DETAIL * self.arcsec_per_pixel,
+        )
+
+    def trail_px(self, speed_arcsec_per_s, exposure_s):
+        """How far the Sun moves over the sensor while the shutter is open [px].
+
+        speed_arcsec_per_s [arcsec/s] 0 to 60, 15 for the sky's own turning; exposure_s [s].
+        """
+        speed = require_range("speed_arcsec_per_s", speed_arcsec_per_s, 0, 60, unit="arcsec/s")
+        return speed[()] * self._shutter(exposure_s) / self.arcsec_per_pixel
+
+    # Exposure
+
+    def focal_plane_exposure_lxs(self, luminance, exposure_s):
+        """Light that falls on the sensor: H = q L t 10^-D / N^2 [lx s], q = 0.65.
+
+        luminance [cd/m2] and exposure_s [s] broadcast. Source: ISO 12232, with the filter's D.
+        """
+        light = LENS_FACTOR * _luminance(luminance) * self._shutter(exposure_s)
+        return light * 10**-self.filter_density / self.f_number**2
+
+    def saturation_share(self, luminance, exposure_s):
+        """Light on the sensor over what saturates it: H S / 78; above 1 it is burnt out.
+
+        luminance [cd/m2]: for a coloured light take the greatest of `Sensor.raw`, since red burns
+        out first in a low Sun. Source: ISO 12232, saturation-based speed.
+        """
+        exposure = self.focal_plane_exposure_lxs(luminance, exposure_s)
+        return exposure * self.iso / SATURATION_LXS
+
+    def is_burnt_out(self, luminance, exposure_s):
+        """Does the sensor saturate?"""
+        return self.saturation_share(luminance, exposure_s) > 1
+
+    def digital_level(self, luminance, exposure_s):
+        """Number written in the raw file, 0 to 2^bits - 1: burnt out, it stays at the greatest.
+
+        Leaves out black level and noise.
+        """
+        full = 2**self.bits - 1
+        share = np.minimum(self.saturation_share(luminance, exposure_s), 1)
+        return np.floor(share * full).astype(int)
+
+    def longest_exposure_s(self, luminance):
+        """Exposure that just saturates the sensor: t = 78 N^2 10^D / (q L S) [s].
+
+        luminance [cd/m2], any shape. Any length: whether the shutter has it, `shutter_s` tells.
+        """
+        light = LENS_FACTOR * _luminance(luminance) * self.iso
+        return SATURATION_LXS * self.f_number**2 * 10**self.filter_density / light
+
+    def metered_exposure_s(self, luminance):
+        """Exposure at which a meter would show this luminance as mid grey [s].
+
+        t = N^2 K 10^D / (L S), K = 12.5. Its light is q K / 78 = 10.4 % of saturation, 3.3 stops
+        below; ISO 12232's own mid grey, H = 10 / S, is 12.8 %. Source: ISO 2720.
+        """
+        light = _luminance(luminance) * self.iso
+        return self.f_number**2 * METER_CONSTANT * 10**self.filter_density / light
+
+    def shutter_s(self, luminance, headroom_stops=1.0):
+        """Exposure that leaves so many stops below saturation, if the shutter has it [s].
+
+        luminance [cd/m2], one number; headroom_stops 0 to 10. Refused with the way out where the
+        shutter is too slow or too short for it.
+        """
+        headroom = require_range("headroom_stops", headroom_stops, 0, 10, unit="stops")
+        wanted = float(self.longest_exposure_s(luminance) / 2**headroom)
+        if wanted < self.fastest_shutter_s * (1 - ROUNDING):
+            missing = log2(self.fastest_shutter_s / wanted)
+            raise OutOfRangeError(
+                f"The exposure would be {shutter_words(wanted)}; the fastest is"
+                f" {shutter_words(self.fastest_shutter_s)}. Stop down, lower the ISO setting or"
+                f" add a neutral filter: {missing:.1f} stops are missing."
+            )
+        if wanted > self.slowest_shutter_s * (1 + ROUNDING):
+            spare = log2(wanted / self.slowest_shutter_s)
+            raise OutOfRangeError(
+                f"The exposure would be {shutter_words(wanted)}; the slowest is"
+                f" {shutter_words(self.slowest_shutter_s)}. Open up, raise the ISO setting or use"
+                f" a weaker filter: {spare:.1f} stops too many."
+            )
+        return wanted
+
+    def filter_density_needed(self, luminance, headroom_stops=1.0):
+        """Density of the neutral filter with which the fastest shutter leaves that headroom.
+
+        In place of the one in front now; 0 where none is needed. luminance [cd/m2], one number.
+        """
+        headroom = require_range("headroom_stops", headroom_stops, 0, 10, unit="stops")
+        bare = self.longest_exposure_s(luminance) / 10**self.filter_density / 2**headroom
+        return max(0.0, log10(self.fastest_shutter_s / float(bare)))
+
+    def _shutter(self, exposure_s):
+        fastest = self.fastest_shutter_s * (1 - ROUNDING)
+        slowest = self.slowest_shutter_s * (1 + ROUNDING)
+        return require_range("exposure_s", exposure_s, fastest, slowest, unit="s")[()]
+
+
+@dataclass(frozen=True)
+class Sharpness:
+    """How wide a detail is beside what blurs it, all in arcsec except detail_px."""
+
+    detail_arcsec: float
+    detail_px: float
+    diffraction_arcsec: float
+    seeing_arcsec: float
+    sampling_arcsec: float
+
+    @property
+    def blur_arcsec(self):
+        """Diffraction and unsteady air together, as the root of the sum of squares."""
+        return hypot(self.diffraction_arcsec, self.seeing_arcsec)
+
+    @property
+    def limit_arcsec(self):
+        """The narrowest detail that is told apart: the blur, or two pixels if they are wider."""
+        return max(self.blur_arcsec, self.sampling_arcsec)
+
+    @property
+    def resolved(self):
+        """Is the detail as wide as the limit? A narrower one only tints its surroundings."""
+        return self.detail_arcsec >= self.limit_arcsec
+
+    @property
+    def limited_by(self):
+        """What limits most: 'diffraction', 'unsteady air' or 'pixels'."""
+        limits = {
+            "diffraction": self.diffraction_arcsec,
+            "unsteady air": self.seeing_arcsec,
+            "pixels": self.sampling_arcsec,
+        }
+        return max(limits, key=limits.get)
+
+
+def _luminance(luminance):
+    return require_range("luminance", luminance, 1e-6, 1e10, unit="cd/m2")[()]
