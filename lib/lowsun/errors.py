@@ -11,8 +11,16 @@ class OutOfRangeError(LowsunError, ValueError):
     """A number outside the range in which the formula holds."""
 
 
+class InputError(LowsunError, ValueError):
+    """The wrong kind of thing, answered with the kind that is wanted."""
+
+
 class InputFileError(LowsunError, ValueError):
     """A file the kit cannot read, naming the line and the column."""
+
+
+class OutputFileError(LowsunError, OSError):
+    """A file the kit will not or cannot write."""
 
 
 def require_range(name, value, low, high, *, unit="", remedy=""):
