@@ -1,0 +1,250 @@
+"""The controls of a scene: what the player can change, and what fits.
+
+Every control has `check` (the value, or a typed error), `plain` (the value as TOML holds it, which
+`check` takes back), `ends` (the values a sweep visits) and `between` (the values a film visits).
+"""
+
+import base64
+import binascii
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+from lowsun.errors import InputFileError, LowsunError, OutOfRangeError, require_range
+
+
+class StateError(LowsunError, ValueError):
+    """A state that does not fit its scene."""
+
+
+class SceneError(LowsunError, ValueError):
+    """A scene that is described wrongly: the author's mistake, not the player's."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Control:
+    """One thing the player can change."""
+
+    name: str
+    label: str
+
+    def __post_init__(self):
+        if not self.name.isidentifier():
+            raise SceneError(f"{self.name!r} cannot name a control: use letters, digits and _.")
+        object.__setattr__(self, "default", self._checked_default())
+
+    def _checked_default(self):
+        try:
+            return self.check(self.default)
+        except LowsunError as refused:
+            raise SceneError(f"The default of control {self.name} is wrong: {refused}") from refused
+
+    def plain(self, value):
+        """The value as a TOML file holds it."""
+        return value
+
+    def between(self, start, end, share):
+        """The value a share (0..1) of the way from start to end: steps at the end by default."""
+        return end if share >= 1.0 else start
+
+    @property
+    def caption(self):
+        """The label with its unit, as it stands beside the control."""
+        unit = getattr(self, "unit", "")
+        return f"{self.label} [{unit}]" if unit else self.label
+
+
+@dataclass(frozen=True, kw_only=True)
+class Number(Control):
+    """A number the player types, within limits."""
+
+    low: float
+    high: float
+    default: float
+    unit: str = ""
+
+    def check(self, value):
+        """The value as a float inside the limits, or an OutOfRangeError."""
+        if isinstance(value, bool | str | bytes | None):
+            raise OutOfRangeError(f"{self.name} is {value!r}, which is not a number.")
+        checked = require_range(self.name, value, self.low, self.high, unit=self.unit)
+        if checked.ndim:
+            raise OutOfRangeError(f"{self.name} takes one number, not an array of {checked.size}.")
+        return float(checked)
+
+    def between(self, start, end, share):
+        """Linear."""
+        return start + (end - start) * min(max(share, 0.0), 1.0)
+
+    @property
+    def ends(self):
+        """The lowest and the highest value."""
+        return (float(self.low), float(self.high))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Range(Number):
+    """A slider from low to high in steps; values between the steps are good states too."""
+
+    step: float
+
+    def __post_init__(self):
+        super().__post_init__()
+        if not self.step > 0:
+            raise SceneError(f"The step of control {self.name} is {self.step}; it must be above 0.")
+        for which in ("default", "high"):
+            self._require_on_step(which)
+
+    def _require_on_step(self, which):
+        steps = (getattr(self, which) - self.low) / self.step
+        if not math.isclose(steps, round(steps), abs_tol=1e-6):
+            raise SceneError(
+                f"The {which} of control {self.name}, {getattr(self, which):g}, is not a whole"
+                f" number of steps of {self.step:g} above {self.low:g}. Move it onto one."
+            )
+
+    @property
+    def decimals(self):
+        """Decimals that show one step."""
+        return max(0, -math.floor(math.log10(self.step) + 1e-9))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice(Control):
+    """One of a few plain words."""
+
+    options: tuple[str, ...]
+    default: str
+
+    def check(self, value):
+        """The value, or a StateError naming the options."""
+        if value not in self.options:
+            raise StateError(f"{self.name} is {value!r}; choose one of: {', '.join(self.options)}.")
+        return value
+
+    @property
+    def ends(self):
+        """Every option: each may take a way of its own."""
+        return self.options
+
+
+@dataclass(frozen=True, kw_only=True)
+class Switch(Control):
+    """On or off."""
+
+    default: bool = False
+
+    def check(self, value):
+        """The value, or a StateError."""
+        if not isinstance(value, bool):
+            raise StateError(f"{self.name} is {value!r}; it is a switch: use true or false.")
+        return value
+
+    @property
+    def ends(self):
+        """Off and on."""
+        return (False, True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Day(Control):
+    """A calendar day within the span of the ephemeris."""
+
+    default: date
+    first: date = date(1900, 1, 1)  # DE421, in skyfield-data, covers 1899-07-29 to 2053-10-08
+    last: date = date(2053, 1, 1)
+
+    def check(self, value):
+        """The value, or a StateError naming the span."""
+        if not isinstance(value, date) or isinstance(value, datetime):
+            raise StateError(f"{self.name} is {value!r}; give a day such as {self.default}.")
+        if not self.first <= value <= self.last:
+            raise StateError(f"{self.name} is {value}; allowed is {self.first} to {self.last}.")
+        return value
+
+    def between(self, start, end, share):
+        """The nearest whole day of the way."""
+        return start + timedelta(days=round((end - start).days * min(max(share, 0.0), 1.0)))
+
+    @property
+    def ends(self):
+        """The first and the last day."""
+        return (self.first, self.last)
+
+
+@dataclass(frozen=True)
+class UserFile:
+    """A file of the player's own: its name and its bytes, so that a state replays anywhere."""
+
+    name: str
+    content: bytes = field(repr=False)
+
+    @classmethod
+    def read(cls, path):
+        """The file at that path, or an InputFileError."""
+        try:
+            return cls(Path(path).name, Path(path).read_bytes())
+        except OSError as refused:
+            raise InputFileError(
+                f"{path} cannot be read ({refused.strerror}). Check the name and the folder."
+            ) from refused
+
+    @property
+    def text(self):
+        """The content as UTF-8 text, or an InputFileError."""
+        try:
+            return self.content.decode("utf-8-sig")
+        except UnicodeDecodeError as refused:
+            raise InputFileError(
+                f"{self.name} is not UTF-8 text: byte {refused.start} is"
+                f" 0x{self.content[refused.start]:02x}. Save it as UTF-8 text."
+            ) from refused
+
+
+@dataclass(frozen=True, kw_only=True)
+class File(Control):
+    """A file of the player's own, or none (None)."""
+
+    suffixes: tuple[str, ...]
+    default: UserFile | None = None
+
+    def check(self, value):
+        """A UserFile or None, from one of these, a path, or a table as TOML holds it."""
+        if value is None or value == "":
+            return None
+        if isinstance(value, Mapping):
+            value = self._unpacked(value)
+        if isinstance(value, str | Path):
+            value = UserFile.read(value)
+        if not isinstance(value, UserFile):
+            raise StateError(f"{self.name} is {value!r}; give the path of a file, or nothing.")
+        return self._of_right_kind(value)
+
+    def _of_right_kind(self, file):
+        if not file.name.lower().endswith(self.suffixes):
+            raise InputFileError(
+                f"{self.name} is the file {file.name}; allowed are names that end in"
+                f" {', '.join(self.suffixes)}."
+            )
+        return file
+
+    def _unpacked(self, table):
+        try:
+            return UserFile(table["name"], base64.b64decode(table["base64"], validate=True))
+        except (KeyError, TypeError, AttributeError, binascii.Error) as refused:
+            raise StateError(
+                f"{self.name} is a table without a good `name` and `base64`. Save the state again."
+            ) from refused
+
+    def plain(self, value):
+        """The empty string, or a table with the name and the content."""
+        if value is None:
+            return ""
+        return {"name": value.name, "base64": base64.b64encode(value.content).decode("ascii")}
+
+    @property
+    def ends(self):
+        """No file, and the default where there is one."""
+        return (None,) if self.default is None else (None, self.default)

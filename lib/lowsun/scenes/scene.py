@@ -1,0 +1,116 @@
+"""What a scene is: a question, its controls, a pure computation, a picture and words.
+
+A scene knows nothing of who plays it. The same description is played live, filmed along a path of
+states, printed as a still, and swept by the tests.
+"""
+
+import tomllib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import tomli_w
+
+from lowsun.errors import InputFileError
+from lowsun.files import whole
+from lowsun.scenes.controls import Control, SceneError, StateError, UserFile
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scene:
+    """A question with its controls, the computation that answers it, its picture and its words.
+
+    compute(state) -> result   pure; `state` is a complete mapping of control names to values
+    picture(figure, look)      builds a `lowsun.drawing.picture.Picture`, once
+    describe(result) -> str    one or two plain sentences with the numbers that matter, rounded
+    draft(state) -> result     a faster, coarser compute, shown while a control moves (optional)
+    caution                    whether someone may aim at the Sun after this: shown unless refused
+    doing                      what a viewer reads while the computation takes long
+    cues                       short lines for the person speaking
+    """
+
+    name: str
+    title: str
+    question: str
+    controls: tuple[Control, ...]
+    compute: Callable[[Mapping], Any]
+    picture: Callable[[Any, Any], Any]
+    describe: Callable[[Any], str]
+    cues: tuple[str, ...] = ()
+    caution: bool = True
+    draft: Callable[[Mapping], Any] | None = None
+    doing: str = "Computing"
+
+    def __post_init__(self):
+        names = [control.name for control in self.controls]
+        twice = {name for name in names if names.count(name) > 1}
+        if twice:
+            raise SceneError(f"Scene {self.name} has two controls named {', '.join(twice)}.")
+
+    def control(self, name):
+        """The control of that name, or a StateError naming those there are."""
+        for control in self.controls:
+            if control.name == name:
+                return control
+        known = ", ".join(control.name for control in self.controls)
+        raise StateError(f"Scene {self.name} has no control {name}; it has: {known}.")
+
+    def defaults(self):
+        """The state the scene begins with."""
+        return {control.name: control.default for control in self.controls}
+
+    def check(self, state):
+        """The complete state, every value checked; what is not named keeps its default."""
+        given = {name: self.control(name).check(value) for name, value in state.items()}
+        return self.defaults() | given
+
+    def result(self, **values):
+        """What the scene computes for the defaults with these values changed."""
+        return self.compute(self.check(values))
+
+    def sentence(self, **values):
+        """What the scene says for the defaults with these values changed."""
+        return self.describe(self.result(**values))
+
+    def between(self, start, end, share):
+        """The state a share (0..1) of the way between two complete states."""
+        return {c.name: c.between(start[c.name], end[c.name], share) for c in self.controls}
+
+    def sweep(self):
+        """Yield (control, state) with one control after the other at each of its ends."""
+        for control in self.controls:
+            for value in control.ends:
+                yield control, self.defaults() | {control.name: value}
+
+    def save(self, state, path, *, overwrite=False):
+        """Write a state as TOML: whole or not at all, and over nothing unless told to."""
+        checked = self.check(state)
+        plain = {control.name: control.plain(checked[control.name]) for control in self.controls}
+        document = {"scene": self.name, "state": plain}
+        with whole(path, overwrite=overwrite) as draft:
+            draft.write_text(tomli_w.dumps(document), encoding="utf-8")
+
+    def load(self, path):
+        """The state saved at that path, checked."""
+        document = _read_toml(path)
+        if document.get("scene") != self.name:
+            raise StateError(
+                f"{path} holds a state of scene {document.get('scene')!r}, not of {self.name!r}."
+                " Open it in its own scene."
+            )
+        return self.check(_state_table(document, path))
+
+
+def _read_toml(path):
+    file = UserFile.read(path)
+    try:
+        return tomllib.loads(file.text)
+    except tomllib.TOMLDecodeError as refused:
+        raise InputFileError(f"{path} is not TOML: {refused}. Save the state again.") from refused
+
+
+def _state_table(document, path):
+    table = document.get("state")
+    if not isinstance(table, dict):
+        raise InputFileError(f"{path} has no [state] table. Save the state again.")
+    return table
