@@ -1,0 +1,245 @@
+"""The one look of the kit: dark for the low Sun and twilight, black on white for print.
+
+Sizes are in points on a figure 12.8 inches wide, so that at 1280 x 720 one point is 1.4 pixels and
+on a wider film everything grows alike.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+
+import matplotlib
+import numpy as np
+from matplotlib.figure import Figure
+
+from lowsun.physics.colour import colour_matching, encode_srgb, linear_srgb_from_xyz
+
+WIDTH_IN, HEIGHT_IN = 12.8, 7.2  # 16:9
+TICK_PT, LABEL_PT, SENTENCE_PT = 13, 14, 20
+
+# One line style and one marker for each kind of quantity, so that no line is told by colour alone.
+_STYLES = {
+    "sun": ("-", "o"),
+    "apparent": ("-", "s"),
+    "true": ("--", "D"),
+    "ray": ("-", "^"),
+    "temperature": ("-", "v"),
+    "humidity": (":", "P"),
+    "light": ("-.", "X"),
+    "shadow": ("--", "<"),
+    "measured": ("none", "o"),
+}
+
+
+@dataclass(frozen=True)
+class Look:
+    """Colours of one variant; `kinds` maps each kind of quantity to its colour.
+
+    `ink` writes on the surround, `over` writes over a computed picture, which stays as dark in
+    print as it is on the screen.
+    """
+
+    name: str
+    surround: str
+    ink: str
+    over: str
+    faint: str
+    hairline: str
+    sea: str
+    land: str
+    kinds: MappingProxyType
+    light_limit: float
+
+    def colour(self, kind):
+        """The colour of a kind of quantity."""
+        return self.kinds[kind]
+
+    def line(self, kind, **more):
+        """Keywords for `axes.plot`: the colour, the dash and the width of a kind of quantity."""
+        dash, _ = _STYLES[kind]
+        return {"color": self.kinds[kind], "linestyle": dash, "linewidth": 2.5} | more
+
+    def points(self, kind, **more):
+        """Keywords for `axes.plot`: the marker of a kind of quantity, without a line."""
+        _, marker = _STYLES[kind]
+        hollow = {"markerfacecolor": "none"} if kind == "measured" else {}
+        keywords = {"color": self.kinds[kind], "linestyle": "none", "marker": marker}
+        return keywords | {"markersize": 8, "markeredgewidth": 2} | hollow | more
+
+    def wavelength(self, wavelength_nm):
+        """The colour (r, g, b) in which a line of that wavelength is drawn: see `spectral_rgb`."""
+        return spectral_rgb(float(wavelength_nm), self.light_limit)
+
+    @property
+    def rc(self):
+        """The matplotlib settings under which a picture is built."""
+        return _rc(self)
+
+    def figure(self, width_px=1280):
+        """An empty 16:9 figure of that width, free of pyplot."""
+        with self.applied():
+            return Figure(figsize=(WIDTH_IN, HEIGHT_IN), dpi=width_px / WIDTH_IN)
+
+    def applied(self):
+        """A context in which matplotlib builds and draws in this look."""
+        return matplotlib.rc_context(self.rc)
+
+
+def _rc(look):
+    return {
+        "font.family": "DejaVu Sans",
+        "font.size": LABEL_PT,
+        "text.color": look.ink,
+        "figure.facecolor": look.surround,
+        "savefig.facecolor": look.surround,
+        "axes.facecolor": look.surround,
+        "axes.edgecolor": look.faint,
+        "axes.labelcolor": look.ink,
+        "axes.labelsize": LABEL_PT,
+        "axes.titlesize": LABEL_PT,
+        "axes.titlecolor": look.ink,
+        "axes.titlelocation": "left",
+        "axes.titlepad": 10,
+        "axes.spines.top": False,
+        "axes.spines.right": False,
+        "axes.linewidth": 1.0,
+        "xtick.color": look.faint,
+        "ytick.color": look.faint,
+        "xtick.labelcolor": look.ink,
+        "ytick.labelcolor": look.ink,
+        "xtick.labelsize": TICK_PT,
+        "ytick.labelsize": TICK_PT,
+        "grid.color": look.hairline,
+        "grid.linewidth": 1.0,
+        "lines.solid_capstyle": "round",
+        "legend.frameon": False,
+        "legend.fontsize": TICK_PT,
+        "svg.fonttype": "path",
+        "svg.hashsalt": "lowsun",
+    }
+
+
+# Chosen so that the kinds stay apart for the three dichromacies and stand out from the surround;
+# tests/drawing/test_look.py measures both.
+DARK = Look(
+    name="dark",
+    surround="#0b0d12",
+    ink="#ece9e2",
+    over="#ece9e2",
+    faint="#9aa0aa",
+    hairline="#2c313b",
+    sea="#16303f",
+    land="#2f2a24",
+    kinds=MappingProxyType(
+        {
+            "sun": "#ffe45c",
+            "apparent": "#5abdf9",
+            "true": "#bf7ea8",
+            "ray": "#e8a120",
+            "temperature": "#de602f",
+            "humidity": "#30a97f",
+            "light": "#d3eefd",
+            "shadow": "#7985dc",
+            "measured": "#ece9e2",
+        }
+    ),
+    light_limit=1.0,
+)
+PRINT = Look(
+    name="print",
+    surround="#ffffff",
+    ink="#000000",
+    over="#ece9e2",
+    faint="#5c5f66",
+    hairline="#d4d6da",
+    sea="#cfe0ea",
+    land="#e3dccf",
+    kinds=MappingProxyType(
+        {
+            "sun": "#796a03",
+            "apparent": "#0077d9",
+            "true": "#a0568c",
+            "ray": "#c57e14",
+            "temperature": "#861900",
+            "humidity": "#0b805d",
+            "light": "#48525a",
+            "shadow": "#3d45a1",
+            "measured": "#000000",
+        }
+    ),
+    light_limit=0.35,
+)
+LOOKS = MappingProxyType({look.name: look for look in (DARK, PRINT)})
+
+
+@cache
+def spectral_rgb(wavelength_nm, light_limit=1.0):
+    """The screen colour (r, g, b) nearest to one wavelength, as bright as the limit allows.
+
+    The colour of the CIE 1931 observer lies outside every screen: white is added until no primary
+    is negative, then all are scaled to the brightest that has a relative luminance within the limit
+    (0..1). It tells lines apart; it says nothing of how bright a wavelength is.
+    """
+    rgb = np.ravel(linear_srgb_from_xyz(colour_matching(np.array([wavelength_nm]))[0]))
+    rgb = rgb - min(rgb.min(), 0.0)
+    rgb = rgb / rgb.max()
+    luminance = rgb @ (0.2126, 0.7152, 0.0722)  # IEC 61966-2-1
+    rgb = rgb * min(1.0, light_limit / luminance)
+    return tuple(float(part) for part in encode_srgb(rgb))
+
+
+# ----------------------------------------------------------------------- scales and directions
+
+_POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
+           "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")  # fmt: skip
+
+
+def compass_point(bearing_deg):
+    """The nearest of sixteen compass points: 270 -> 'W'."""
+    return _POINTS[round(bearing_deg % 360.0 / 22.5) % 16]
+
+
+def set_field(axes, low, high, centre=0.0):
+    """Limits with one scale both ways: low to high upwards, about the centre sideways.
+
+    Returns (left, right). Units are those of low and high, whatever they are.
+    """
+    box = axes.get_window_extent()
+    half = 0.5 * (high - low) * box.width / box.height
+    axes.set(xlim=(centre - half, centre + half), ylim=(low, high))
+    return centre - half, centre + half
+
+
+def bearing_axis(axes, step_deg=10.0):
+    """Bearings with their compass points along the foot of axes in degrees."""
+    left, right = axes.get_xlim()
+    ticks = np.arange(np.ceil(left / step_deg), np.floor(right / step_deg) + 1) * step_deg
+    axes.set_xticks(ticks, [_bearing(tick) for tick in ticks])
+    axes.set_xlabel("bearing")
+
+
+def _bearing(bearing_deg):
+    bearing_deg = bearing_deg % 360.0
+    point = f" {compass_point(bearing_deg)}" if bearing_deg % 22.5 == 0 else ""
+    return f"{bearing_deg:g}°{point}"
+
+
+def altitude_axis(axes, unit="deg", what="apparent altitude"):
+    """The altitude scale on the left; up is up."""
+    axes.set_ylabel(f"{what} [{unit}]  up →")
+
+
+def scale_bar(axes, length, label, look, *, foot=0.06, left=0.05):
+    """A bar of that length in data units with its label above it, low on the left."""
+    start = axes.get_xlim()[0] + left * np.diff(axes.get_xlim())[0]
+    height = axes.get_ylim()[0] + foot * np.diff(axes.get_ylim())[0]
+    (bar,) = axes.plot(
+        [start, start + length], [height] * 2, color=look.over, linewidth=2, marker="|",
+        markersize=10, markeredgewidth=2,
+    )  # fmt: skip
+    text = axes.annotate(
+        label, (start + length / 2, height), (0, 8),
+        textcoords="offset points", ha="center",
+        color=look.over,
+    )  # fmt: skip
+    return bar, text

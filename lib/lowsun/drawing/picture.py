@@ -1,0 +1,191 @@
+"""A picture: built once on a figure, then updated in place from results.
+
+A scene's picture is a subclass of `Picture`. Its constructor lays out the axes, draws what never
+changes, and names what does: rasters (computed colour pictures) and live artists. `update` gives
+these their new data and draws nothing. The stage decides how the figure comes to the screen.
+"""
+
+import textwrap
+from abc import ABC, abstractmethod
+
+import numpy as np
+from PIL import Image
+
+from lowsun.drawing.look import HEIGHT_IN, SENTENCE_PT, WIDTH_IN
+
+# In pixels of a 1280 x 720 figure: left, bottom, width, height.
+_BESIDE = ((96, 196, 736, 484), (936, 196, 304, 484))
+_STACKED = ((96, 408, 1144, 272), (96, 196, 1144, 132))
+_SENTENCE_LEFT, _SENTENCE_TOP = 40, 124
+_PX_PER_IN = 100
+SENTENCE_LINE_CHARACTERS = 88  # of DejaVu Sans at SENTENCE_PT, on 1200 of 1280 pixels
+SENTENCE_LINES = 3
+
+
+class Picture(ABC):
+    """Base of all pictures: axes in the house layout, one sentence set large under them."""
+
+    def __init__(self, figure, look):
+        self.figure = figure
+        self.look = look
+        self.rasters = []
+        self.stale = False
+        self._moving = []
+        self.sentence = self.moving(self._sentence())
+
+    # ---- for the constructor of a subclass
+
+    def beside(self):
+        """Axes of the phenomenon, large, and of the diagram that explains it, to its right."""
+        return self._axes(_BESIDE)
+
+    def stacked(self):
+        """Axes of a wide phenomenon and, under it, of the diagram that explains it."""
+        return self._axes(_STACKED)
+
+    def raster(self, axes):
+        """A colour picture that fills `axes` or a part of them, under everything else there."""
+        axes.spines[:].set_visible(False)
+        raster = Raster(axes)
+        self.rasters.append(raster)
+        return raster
+
+    def moving(self, *artists):
+        """Name artists that `update` changes; returns the artist, or the tuple of several."""
+        self._moving.extend(artists)
+        return artists[0] if len(artists) == 1 else artists
+
+    # ---- for a subclass to write
+
+    @abstractmethod
+    def update(self, result):
+        """Give rasters and moving artists the data of a result."""
+
+    def redraw_all(self):
+        """Call in `update` after changing what does not move, such as limits (slow: 60 ms)."""
+        self.stale = True
+
+    # ---- for the stage
+
+    def show(self, result, sentence):
+        """Take over a result and the sentence that says it."""
+        self.update(result)
+        self.sentence.set_text("\n".join(sentence_lines(sentence)))
+
+    @property
+    def live_artists(self):
+        """What is redrawn at each update, from back to front.
+
+        Everything that lies over a raster belongs to it: pasting the raster covers it.
+        """
+        over = [artist for raster in self.rasters for artist in raster.overlays()]
+        every = dict.fromkeys([*over, *self._moving])
+        return sorted(every, key=_depth)
+
+    def _axes(self, places):
+        return tuple(self.figure.add_axes(_fractions(*place)) for place in places)
+
+    def _sentence(self):
+        x, y, _, _ = _fractions(_SENTENCE_LEFT, _SENTENCE_TOP, 0, 0)
+        return self.figure.text(
+            x, y, "", fontsize=SENTENCE_PT, va="top", linespacing=1.3, parse_math=False
+        )
+
+
+class Raster:
+    """An RGB picture in axes: pasted into a canvas by the live stage, an image in stills."""
+
+    def __init__(self, axes):
+        self.axes = axes
+        self.rgb = None
+        self.extent = None
+        self._image = None
+
+    def show(self, rgb, extent=None):
+        """Take over an array (rows from high to low, columns, 3) of uint8.
+
+        extent = (left, right, bottom, top) in data units; the whole axes where it is None.
+        """
+        rgb = np.ascontiguousarray(rgb)
+        if rgb.dtype != np.uint8 or rgb.ndim != 3 or rgb.shape[2] != 3:
+            raise TypeError(
+                f"A raster takes uint8 of shape (rows, columns, 3), not {rgb.dtype} of {rgb.shape}."
+            )
+        self.rgb, self.extent = rgb, extent
+
+    def overlays(self):
+        """The artists inside the axes that lie over the raster."""
+        axes = self.axes
+        legend = [] if axes.get_legend() is None else [axes.get_legend()]
+        inside = [
+            *axes.lines,
+            *axes.patches,
+            *axes.collections,
+            *axes.texts,
+            *axes.artists,
+            *legend,
+        ]
+        return inside + [image for image in axes.images if image is not self._image]
+
+    def paste(self, pixels):
+        """Write the picture into the pixels (rows from the top, columns, 4) of a canvas."""
+        if self.rgb is None:
+            return
+        window, source = self._window(pixels.shape[0])
+        left, top, right, bottom = window
+        if right > left and bottom > top:
+            pixels[top:bottom, left:right, :3] = self._resized((right - left, bottom - top), source)
+
+    def as_image(self):
+        """Show the picture as an artist of the axes, for figures saved by matplotlib itself."""
+        if self._image is not None:
+            self._image.remove()
+            self._image = None
+        if self.rgb is not None:
+            limits = self.axes.get_xlim(), self.axes.get_ylim()
+            self._image = self.axes.imshow(
+                self.rgb, extent=self._extent(), aspect="auto", zorder=-10, interpolation="bilinear"
+            )
+            self.axes.set(xlim=limits[0], ylim=limits[1])
+
+    def _extent(self):
+        return self.extent or (*self.axes.get_xbound(), *self.axes.get_ybound())
+
+    def _window(self, canvas_height):
+        """The pixels covered, (left, top, right, bottom), and the part of the picture they show."""
+        left, right, bottom, top = self._extent()
+        low, high = self.axes.transData.transform([(left, bottom), (right, top)])
+        if np.any(high <= low):
+            raise ValueError("The axes of a raster must rise to the right and upwards.")
+        picture = np.array([low[0], canvas_height - high[1], high[0], canvas_height - low[1]])
+        box = self.axes.get_window_extent()
+        frame = (box.x0, canvas_height - box.y1, box.x1, canvas_height - box.y0)
+        window = np.rint(np.clip(picture, np.tile(frame[:2], 2), np.tile(frame[2:], 2)))
+        return window.astype(int), self._source(window, picture)
+
+    def _source(self, window, picture):
+        rows, columns, _ = self.rgb.shape
+        size = np.array([columns, rows, columns, rows])
+        span = np.tile(picture[2:] - picture[:2], 2)
+        return np.clip((window - np.tile(picture[:2], 2)) / span, 0.0, 1.0) * size
+
+    def _resized(self, size, source):
+        if size == self.rgb.shape[1::-1] and np.array_equal(source, (0, 0, *size)):
+            return self.rgb
+        image = Image.fromarray(self.rgb)
+        return np.asarray(image.resize(size, Image.Resampling.BILINEAR, box=tuple(source)))
+
+
+def sentence_lines(sentence):
+    """The lines of a sentence as it stands under a picture; SENTENCE_LINES of them fit."""
+    return textwrap.wrap(sentence, SENTENCE_LINE_CHARACTERS)
+
+
+def _depth(artist):
+    axes = artist.axes
+    return (axes.get_zorder() if axes is not None else 1e9, artist.get_zorder())
+
+
+def _fractions(left_px, bottom_px, width_px, height_px):
+    across, up = WIDTH_IN * _PX_PER_IN, HEIGHT_IN * _PX_PER_IN
+    return (left_px / across, bottom_px / up, width_px / across, height_px / up)

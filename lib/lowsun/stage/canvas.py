@@ -1,0 +1,56 @@
+"""A scene's picture on a canvas of pixels: what stays is drawn once, what moves at each update."""
+
+from contextlib import contextmanager
+
+import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+
+from lowsun.drawing.look import DARK
+
+
+class Canvas:
+    """The picture of one scene in memory, ready for a screen or a film."""
+
+    def __init__(self, scene, look=DARK, width_px=1280):
+        self._look = look
+        self.figure = look.figure(width_px)
+        self._agg = FigureCanvasAgg(self.figure)
+        with look.applied():
+            self.picture = scene.picture(self.figure, look)
+        self._background = None
+
+    def draw(self, result, sentence):
+        """The pixels (rows from the top, columns, 4) of a result; valid until the next draw."""
+        self.picture.show(result, sentence)
+        if self._background is None or self.picture.stale:
+            self._draw_what_stays()
+        self._agg.restore_region(self._background)
+        return self._draw_what_moves()
+
+    def _draw_what_stays(self):
+        with self._look.applied(), hidden(self.picture.live_artists):
+            self._agg.draw()
+        self._background = self._agg.copy_from_bbox(self.figure.bbox)
+        self.picture.stale = False
+
+    def _draw_what_moves(self):
+        pixels = np.asarray(self._agg.buffer_rgba())
+        for raster in self.picture.rasters:
+            raster.paste(pixels)
+        renderer = self._agg.get_renderer()
+        for artist in self.picture.live_artists:
+            artist.draw(renderer)
+        return pixels
+
+
+@contextmanager
+def hidden(artists):
+    """Draw without these artists."""
+    seen = [artist for artist in artists if artist.get_visible()]
+    for artist in seen:
+        artist.set_visible(False)
+    try:
+        yield
+    finally:
+        for artist in seen:
+            artist.set_visible(True)
