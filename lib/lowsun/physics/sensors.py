@@ -95,7 +95,8 @@ class Sensor:
         """
         full = require_range("saturation", saturation, 1e-9, 1e12, unit="cd/m2")
         raw = require_range("raw", raw, 0, np.finfo(float).max, unit="cd/m2")
-        balanced = np.minimum(np.minimum(raw / full, 1) * self.white_balance, 1)
+        # A channel that burns out is worth its balance, 1 or more, and all are cut off at 1.
+        balanced = np.minimum(raw / full * self.white_balance, 1)
         return colour.encode_srgb(np.clip(balanced @ self.matrix.T, 0, 1))
 
     def clipping_order(self, raw):
