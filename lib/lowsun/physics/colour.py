@@ -14,7 +14,7 @@ D65_XY = (0.3127, 0.3290)  # IEC 61966-2-1
 GAMUT_TOLERANCE = 1e-4  # of a pixel's brightest channel: a hundredth of what 8 bits can tell
 BLOCK_PIXELS = 16384  # a picture is worked in pieces that stay in the processor's cache
 LOCUS_NM = (400.0, 700.0)  # beyond, the eye's colour stays where it is while light fades
-WHITE_PURITY = 0.05  # below it a colour is called white; a choice of this kit
+WHITE_PURITY = 0.15  # below it light is called white, as the high Sun is; a choice of this kit
 # Upper wavelength of each name; common practice, no source: languages and eyes differ.
 COLOUR_NAMES = {"violet": 450, "blue": 485, "cyan": 500, "green": 565, "yellow": 590, "orange": 625}
 
