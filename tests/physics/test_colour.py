@@ -233,7 +233,7 @@ def test_names_of_white_and_purple():
 
 
 def test_high_sun_is_white_and_low_sun_is_not():
-    # Common practice, no source: the high Sun is called white, the Sun in the horizon orange or red.
+    # Common practice, no source: the high Sun is called white, the setting Sun orange or red.
     curve = transfer_curve(Atmosphere.standard(), 2.0, [0.0, 60.0], VISIBLE_NM)
     light = transmission(curve, HAZE["very clear"]).T * sunlight.centre_radiance(VISIBLE_NM)
     low, high = colour.xyz_from_spectrum(light, VISIBLE_NM)
