@@ -112,6 +112,7 @@ def picture(
     haze=extinction.HAZE["very clear"],
     ozone_du=300.0,
     white_luminance=None,
+    exposure_stops=0.0,
     overexposed="pale",
 ):
     """The disc whose centre stands at a true altitude, as an eye's colours on a screen.
@@ -119,7 +120,8 @@ def picture(
     curve: a `TransferCurve` (W, A) of 16 wavelengths or more within 380 to 830 nm, altitudes
     rising; sun_true_altitude_deg [deg], one number; frame: a `Frame`, by default 40' around the
     disc; sun_diameter_arcmin [arcmin] 31 to 33; haze: an `extinction.Haze`; ozone_du [DU];
-    white_luminance [cd/m2]: what shows as white, by default the brightest point of this picture.
+    white_luminance [cd/m2]: what shows as white, by default the brightest point of this picture;
+    exposure_stops [stops] -20 to 20: how much brighter than that the picture is made.
     Returns a `DiscPicture`. A row that looks at the sea or into a duct is black: the sky's own
     light, thousands of times fainter than the disc, and the glitter on the sea are left out.
     """
@@ -131,8 +133,10 @@ def picture(
         haze=haze,
         ozone_du=ozone_du,
     )
+    stops = float(require_range("exposure_stops", exposure_stops, -20.0, 20.0, unit="stops"))
     if white_luminance is None:
         white_luminance = colour.white_luminance_to_fit(xyz) if xyz.any() else 1.0
+    white_luminance = white_luminance * 2.0**-stops
     colours = colour.srgb_from_xyz(xyz, white_luminance, overexposed=overexposed)
     return DiscPicture(
         rgb=np.rint(255.0 * colours.rgb).astype(np.uint8),
@@ -191,7 +195,7 @@ def disc_radiance(
         "sun_diameter_arcmin", sun_diameter_arcmin, *DIAMETER_RANGE_ARCMIN, unit="arcmin"
     )
     _require_picture_curve(curve)
-    frame = frame or Frame.around(apparent_centre_deg(curve, sun))
+    frame = frame or Frame.around(float(apparent_centre_deg(curve, sun)))
     row_deg = frame.apparent_altitude_deg
     true_deg = _at_rows(curve, curve.true_altitude_deg, row_deg)
     share = np.nan_to_num(_at_rows(curve, extinction.transmission(curve, haze, ozone_du), row_deg))
@@ -207,20 +211,20 @@ def disc_radiance(
 
 
 def apparent_centre_deg(curve, sun_true_altitude_deg):
-    """Apparent altitude [deg] at which the disc's centre is seen, or would be from a low horizon.
+    """Apparent altitude [deg] at which a point of the sky is seen, upright.
 
-    In the middle wavelength of the curve; under the curve's end the lift of its lowest ray is
+    sun_true_altitude_deg [deg], any shape; returns that shape. In the curve's middle wavelength.
+    Of several images the erect one counts; below the curve's end the lift of its lowest ray is
     kept, so that a picture of the Sun that has gone still shows where it went.
     """
     middle = curve.wavelength_nm.size // 2
     seen = np.isfinite(curve.true_altitude_deg[middle])
     true = curve.true_altitude_deg[middle][seen]
-    apparent = curve.apparent_altitude_deg[seen]
-    lift = np.interp(sun_true_altitude_deg, *_rising(true, apparent - true))
-    return float(sun_true_altitude_deg + lift)
+    lift = curve.apparent_altitude_deg[seen] - true
+    return sun_true_altitude_deg + np.interp(sun_true_altitude_deg, *_erect(true, lift))
 
 
-def _rising(true_deg, lift_deg):
+def _erect(true_deg, lift_deg):
     """The part of the curve on which true altitude rises to its end, the erect image."""
     highest_below = np.maximum.accumulate(true_deg)
     erect = true_deg >= highest_below

@@ -1,0 +1,73 @@
+"""The coloured rims: the disc, its two limbs through a magnifier, and the width against height."""
+
+import numpy as np
+
+from lowsun.drawing.look import altitude_axis, scale_bar, set_field
+from lowsun.drawing.picture import Picture
+
+DISC_ARCMIN = 40.0
+LIMB_ARCSEC = 120.0  # height of the magnified fields
+DISC_BOX = (96, 196, 400, 484)
+LIMB_BOXES = ((528, 452, 300, 200), (528, 196, 300, 200))
+WIDTH_BOX = (936, 196, 304, 484)
+WIDTH_LIMIT_ARCSEC = 50.0
+
+
+class RimsPicture(Picture):
+    """Disc, upper and lower limb magnified, width of the rim over altitude with outside values."""
+
+    def __init__(self, figure, look):
+        super().__init__(figure, look)
+        disc, upper, lower, width = self.places(DISC_BOX, *LIMB_BOXES, WIDTH_BOX)
+        set_field(disc, -DISC_ARCMIN / 2, DISC_ARCMIN / 2)
+        disc.set_xticks([])
+        altitude_axis(disc, "arcmin", "from the disc's centre")
+        scale_bar(disc, 10, "10 arcmin", look)
+        self.disc = self.raster(disc)
+        self.upper = self._limb(upper, "upper limb, magnified")
+        self.lower = self._limb(lower, "lower limb, magnified")
+        self._draw_width(width)
+
+    def _limb(self, axes, title):
+        set_field(axes, -LIMB_ARCSEC / 2, LIMB_ARCSEC / 2)
+        axes.set(xticks=[], yticks=[], title=title)
+        scale_bar(
+            axes, 30, "30 arcsec", self.look, foot=0.78 if "upper" in title else 0.1, left=0.12
+        )
+        return self.raster(axes)
+
+    def _draw_width(self, axes):
+        look = self.look
+        axes.set(
+            xscale="log",
+            xlim=(0.2, 20),
+            ylim=(0, WIDTH_LIMIT_ARCSEC),
+            xlabel="apparent altitude [deg]",
+            title="width of the rim [arcsec]",
+        )
+        axes.set_xticks([0.25, 1, 5, 20], ["0.25", "1", "5", "20"])
+        axes.set_xticks([], minor=True)
+        self.curve = self.moving(*axes.plot([], [], **look.line("apparent")))
+        self.outside = self.moving(*axes.plot([], [], **look.points("measured")))
+        self.outside_name = self.moving(
+            axes.text(0, 0, "", color=look.colour("measured"), fontsize=13, ha="left", va="bottom")
+        )
+        self.marks = self.moving(*axes.plot([], [], **look.points("sun")))
+
+    def update(self, result):
+        """Take over a `scenes.rims.Result`."""
+        self.disc.show(result.disc.rgb)
+        self.upper.show(result.upper.rgb)
+        self.lower.show(result.lower.rgb)
+        self.curve.set_data(result.altitude_deg, result.width_arcsec)
+        self.marks.set_data(result.limb_altitude_deg, result.limb_width_arcsec)
+        self.outside.set_data(result.outside_altitude_deg, result.outside_width_arcsec)
+        self._name_outside(result)
+
+    def _name_outside(self, result):
+        has = np.size(result.outside_width_arcsec) > 0
+        self.outside_name.set_text("outside values" if has else "")
+        if has:
+            self.outside_name.set_position(
+                (result.outside_altitude_deg[-3] * 1.15, result.outside_width_arcsec[-3])
+            )

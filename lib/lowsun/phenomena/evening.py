@@ -1,0 +1,72 @@
+"""One evening at one place: the setting Sun second by second, as it stands and as it is seen."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from lowsun import sky
+from lowsun.phenomena import low_sun
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.rays import TransferCurve, horizon_apparent_altitude_deg
+
+
+@dataclass(frozen=True, eq=False)
+class Evening:
+    """A sunset with the air it is seen through.
+
+    zero: the aware UTC instant from which seconds are counted: the last sliver; where none falls
+    on the date, the Sun's lowest stand of the date if it stays up and its highest if it stays down.
+    """
+
+    place: sky.Place
+    sunset: sky.Sunset
+    atmosphere: Atmosphere
+    curve: TransferCurve
+    horizon_apparent_altitude_deg: float
+    zero: datetime
+
+    @property
+    def sets(self):
+        """Whether a last sliver falls on the date."""
+        return self.sunset.last_sliver is not None
+
+    def when(self, seconds):
+        """The aware UTC instant that many seconds after `zero`; an array gives an object array."""
+        if np.ndim(seconds) == 0:
+            return self.zero + timedelta(seconds=float(seconds))
+        return np.array([self.when(one) for one in seconds], dtype=object)
+
+    def sun(self, seconds):
+        """The `sky.Sighting` of the Sun that many seconds after `zero`, number or (N,)."""
+        return sky.sun(self.place, self.when(seconds))
+
+    def above_horizon_arcmin(self, true_altitude_deg):
+        """How far above the sea horizon a true altitude is seen, upright [arcmin]."""
+        apparent = low_sun.apparent_centre_deg(self.curve, true_altitude_deg)
+        return 60.0 * (apparent - self.horizon_apparent_altitude_deg)
+
+
+def evening(place, date, atmosphere, high_deg=21.0):
+    """The evening of a local date (datetime.date) at a `sky.Place` through an `Atmosphere`.
+
+    high_deg [deg]: up to which apparent altitude pictures can be made.
+    """
+    sunset = sky.sunset(place, date, atmosphere)
+    horizon = horizon_apparent_altitude_deg(atmosphere, place.eye_height_m)
+    return Evening(
+        place=place,
+        sunset=sunset,
+        atmosphere=atmosphere,
+        curve=low_sun.curve_for_picture(atmosphere, place.eye_height_m, high_deg),
+        horizon_apparent_altitude_deg=float(horizon),
+        zero=sunset.last_sliver or _turning_point(place, date),
+    )
+
+
+def _turning_point(place, date):
+    """The instant of the date at which the Sun comes nearest to the horizon, to the minute."""
+    begins, ends = sky.local_day(date, place.timezone)
+    minutes = np.arange(0, (ends - begins) // timedelta(minutes=1))
+    instants = np.array([begins + timedelta(minutes=int(m)) for m in minutes], dtype=object)
+    return instants[np.argmin(np.abs(sky.sun(place, instants).true_altitude_deg))]

@@ -1,0 +1,178 @@
+"""Why the upper limb is green and the lower one red, and what a lens makes of it."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from lowsun.data import table
+from lowsun.drawing.rims import DISC_ARCMIN, LIMB_ARCSEC, LIMB_BOXES, RimsPicture
+from lowsun.fieldwork.camera import Camera
+from lowsun.phenomena import low_sun
+from lowsun.phenomena.dispersion import rim_width_arcsec
+from lowsun.physics.extinction import HAZE
+from lowsun.physics.rays import transfer_curve
+from lowsun.scenes import shared
+from lowsun.scenes.controls import Number, Range
+from lowsun.scenes.scene import Scene
+
+EYE_HEIGHT_M = 0.0  # on the beach: the sea horizon is level
+OUTSIDE_NM = (500.0, 650.0)  # wavelengths of the outside values shown
+OUTSIDE_AIR = (15.0, 1013.0)
+RADIUS_DEG = low_sun.SUN_DIAMETER_ARCMIN / 120.0
+ALTITUDES_DEG = np.geomspace(0.2, 21.0, 60)
+
+
+@dataclass(frozen=True, eq=False)
+class Result:
+    """What the picture and the sentence need; limbs in the order upper, lower."""
+
+    short_nm: float
+    long_nm: float
+    lower_limb_deg: float
+    disc: low_sun.DiscPicture
+    upper: low_sun.DiscPicture
+    lower: low_sun.DiscPicture
+    altitude_deg: np.ndarray
+    width_arcsec: np.ndarray
+    limb_altitude_deg: np.ndarray
+    limb_width_arcsec: np.ndarray
+    outside_altitude_deg: np.ndarray
+    outside_width_arcsec: np.ndarray
+    camera: Camera
+
+
+def compute(state):
+    """The disc and its limbs with the lower limb at the altitude asked for."""
+    air = shared.standard_air(state["temperature_c"], state["pressure_hpa"])
+    curve = _curve(air)
+    centre = float(transfer_curve(air, EYE_HEIGHT_M, state["lower_limb_deg"], 570.0)
+                   .true_altitude_deg) + RADIUS_DEG  # fmt: skip
+    limbs = low_sun.apparent_centre_deg(curve, centre + RADIUS_DEG * np.array([1.0, -1.0]))
+    short, long = state["short_nm"], state["long_nm"]
+    outside = _outside(state)
+    return Result(
+        short_nm=short,
+        long_nm=long,
+        lower_limb_deg=state["lower_limb_deg"],
+        disc=_disc(state, curve, centre),
+        upper=_limb(state, curve, centre, limbs[0]),
+        lower=_limb(state, curve, centre, limbs[1]),
+        altitude_deg=ALTITUDES_DEG,
+        width_arcsec=_widths(air, short, long),
+        limb_altitude_deg=limbs,
+        limb_width_arcsec=rim_width_arcsec(air, EYE_HEIGHT_M, np.maximum(limbs, 0.0), short, long),
+        outside_altitude_deg=outside["apparent_altitude_deg"],
+        outside_width_arcsec=outside["width_arcsec"],
+        camera=Camera(state["focal_length_mm"], 8.0, state["pixel_um"], (6000, 4000)),
+    )
+
+
+@lru_cache(maxsize=16)
+def _curve(air):
+    return low_sun.curve_for_picture(air, EYE_HEIGHT_M)
+
+
+@lru_cache(maxsize=64)
+def _widths(air, short_nm, long_nm):
+    return rim_width_arcsec(air, EYE_HEIGHT_M, ALTITUDES_DEG, short_nm, long_nm)
+
+
+def _disc(state, curve, centre_deg):
+    middle = float(low_sun.apparent_centre_deg(curve, centre_deg))
+    frame = low_sun.Frame.around(middle, DISC_ARCMIN, 484, 400)
+    return _picture(state, curve, centre_deg, frame)
+
+
+def _limb(state, curve, centre_deg, limb_deg):
+    _, _, columns, rows = LIMB_BOXES[0]
+    frame = low_sun.Frame.around(float(limb_deg), LIMB_ARCSEC / 60.0, rows, columns)
+    return _picture(state, curve, centre_deg, frame)
+
+
+def _picture(state, curve, centre_deg, frame):
+    return low_sun.picture(
+        curve,
+        centre_deg,
+        frame,
+        haze=HAZE[state["haze"]],
+        exposure_stops=state["exposure_stops"],
+    )
+
+
+def _outside(state):
+    """The outside values, where the state is the one they hold for; none elsewhere."""
+    rows = table("rim_widths_palpy")
+    air = (state["temperature_c"], state["pressure_hpa"])
+    same = (state["short_nm"], state["long_nm"]) == OUTSIDE_NM and air == OUTSIDE_AIR
+    return rows if same else rows[:0]
+
+
+def describe(result):
+    """The rim's width in arcseconds and in the pixels of the viewer's own lens."""
+    upper, lower = result.limb_width_arcsec
+    px = result.camera.pixels(upper)
+    camera = result.camera
+    return (
+        f"Lower limb {result.lower_limb_deg:.1f}° high: between {result.short_nm:.0f} and"
+        f" {result.long_nm:.0f} nm the rim is {upper:.1f}″ wide above and {lower:.1f}″ below:"
+        f" {px:.1f} pixels above through {camera.focal_length_mm:.0f} mm on"
+        f" {camera.pixel_um:g} µm pixels."
+    )
+
+
+scene = Scene(
+    name="rims",
+    title="Coloured rims",
+    question="Why is the upper limb green and the lower one red?",
+    controls=(
+        Range(
+            name="lower_limb_deg",
+            label="lower limb above the sea horizon",
+            unit="°",
+            low=0,
+            high=20,
+            step=0.1,
+            default=0,
+        ),
+        Range(
+            name="short_nm",
+            label="short wavelength",
+            unit="nm",
+            low=420,
+            high=560,
+            step=5,
+            default=500,
+        ),
+        Range(
+            name="long_nm",
+            label="long wavelength",
+            unit="nm",
+            low=580,
+            high=700,
+            step=5,
+            default=650,
+        ),
+        Number(
+            name="focal_length_mm",
+            label="focal length of your lens",
+            unit="mm",
+            low=20,
+            high=4000,
+            default=600,
+        ),
+        Number(name="pixel_um", label="pixel of your sensor", unit="µm", low=1, high=20, default=4),
+        shared.TEMPERATURE,
+        shared.PRESSURE,
+        shared.HAZE_CHOICE,
+        shared.EXPOSURE,
+    ),
+    compute=compute,
+    picture=RimsPicture,
+    describe=describe,
+    cues=(
+        "Which limb will be green? Say it before you lower the Sun.",
+        "Why does the blue rim not outshine the green one? Put the haze in and out.",
+        "At which altitude does your lens first give the rim a whole pixel?",
+    ),
+)

@@ -1,0 +1,52 @@
+"""What several scenes share: their airs and curves, kept so that moving the Sun traces nothing."""
+
+from functools import lru_cache
+
+from lowsun.phenomena.evening import evening
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import HAZE
+from lowsun.scenes.controls import Choice, Range
+from lowsun.sky import Place
+
+# An invented lighthouse, where a school's sky club meets, on a real west-facing coast.
+LIGHTHOUSE_LATITUDE_DEG, LIGHTHOUSE_LONGITUDE_DEG, LIGHTHOUSE_EYE_M = 52.1, -10.4, 95.0
+
+TEMPERATURE = Range(
+    name="temperature_c",
+    label="air temperature at the sea",
+    unit="°C",
+    low=-60,
+    high=45,
+    step=1,
+    default=15,
+)
+PRESSURE = Range(
+    name="pressure_hpa",
+    label="air pressure at the sea",
+    unit="hPa",
+    low=950,
+    high=1050,
+    step=1,
+    default=1013,
+)
+HAZE_CHOICE = Choice(name="haze", label="haze", options=tuple(HAZE), default="very clear")
+EXPOSURE = Range(
+    name="exposure_stops", label="exposure", unit="stops", low=-4, high=4, step=0.5, default=0
+)
+
+
+@lru_cache(maxsize=32)
+def standard_air(temperature_c, pressure_hpa):
+    """The standard air with the ground's temperature and pressure given."""
+    return Atmosphere.standard(temperature_c + 273.15, 100.0 * pressure_hpa)
+
+
+@lru_cache(maxsize=16)
+def evening_of(place, date, atmosphere, high_deg=21.0):
+    """The `evening.Evening`, kept."""
+    return evening(place, date, atmosphere, high_deg)
+
+
+def place_of(state, name="the lighthouse"):
+    """The place of a state with latitude, longitude and eye height."""
+    return Place(name, state["latitude_deg"], state["longitude_deg"], state["eye_height_m"])
