@@ -55,7 +55,7 @@ def relative_luminance(rgb):
 
 @pytest.mark.parametrize("look", LOOKS.values(), ids=LOOKS)
 @pytest.mark.parametrize("vision", VISIONS)
-@pytest.mark.filterwarnings("ignore:.*simulation of tritanomaly:UserWarning")
+@pytest.mark.filterwarnings("ignore::colour.utilities.ColourUsageWarning")
 def test_kinds_of_quantity_stay_apart(look, vision):
     seen = {kind: seen_by(vision, to_rgb(hexed)) for kind, hexed in look.kinds.items()}
     worst = min((difference(seen[a], seen[b]), a, b) for a, b in itertools.combinations(seen, 2))

@@ -22,13 +22,14 @@ class Canvas:
     def draw(self, result, sentence):
         """The pixels (rows from the top, columns, 4) of a result; valid until the next draw."""
         self.picture.show(result, sentence)
-        if self._background is None or self.picture.stale:
-            self._draw_what_stays()
-        self._agg.restore_region(self._background)
-        return self._draw_what_moves()
+        with self._look.applied():
+            if self._background is None or self.picture.stale:
+                self._draw_what_stays()
+            self._agg.restore_region(self._background)
+            return self._draw_what_moves()
 
     def _draw_what_stays(self):
-        with self._look.applied(), hidden(self.picture.live_artists):
+        with hidden(self.picture.live_artists):
             self._agg.draw()
         self._background = self._agg.copy_from_bbox(self.figure.bbox)
         self.picture.stale = False

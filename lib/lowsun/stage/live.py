@@ -1,0 +1,177 @@
+"""A scene made live: controls that redraw its picture while they move."""
+
+import asyncio
+import traceback
+from contextlib import contextmanager
+from io import BytesIO
+
+import ipywidgets
+from PIL import Image
+
+from lowsun.drawing.look import DARK
+from lowsun.errors import LowsunError
+from lowsun.scenes import caution
+from lowsun.stage.canvas import Canvas
+from lowsun.stage.knobs import knob
+from lowsun.stage.screen import Screen
+
+IDLE_S = 0.25  # a control that has not moved for so long has come to rest
+
+
+def live(scene, *, look=DARK, width_px=1280):
+    """Play a scene with its controls: the last line of a notebook cell shows it."""
+    return Live(scene, look, width_px)
+
+
+class Live:
+    """A scene being played.
+
+    `state`, `sentence` and `error` (a sentence, empty when all is well) say where it stands; `set`
+    moves controls from code; `settle` finishes what is still to be drawn.
+    """
+
+    def __init__(self, scene, look, width_px):
+        self.scene = scene
+        self.traceback = ""
+        self._look, self._width_px = look, width_px
+        self._canvas = None
+        self._held = False
+        self._pending = None
+        self._knobs = {control.name: knob(control) for control in scene.controls}
+        self._screen = self._new_screen()
+        self._widget = self._new_widget()
+        for each in self._knobs.values():
+            each.watch(self._moved)
+        self._show(scene.compute)
+
+    # ---- what a notebook uses
+
+    @property
+    def state(self):
+        """The values of all controls, as the player set them."""
+        return {name: each.value for name, each in self._knobs.items()}
+
+    @property
+    def sentence(self):
+        """What the last good picture says."""
+        return self._screen.sentence
+
+    @property
+    def error(self):
+        """Why the controls as they stand give no picture; empty when they do."""
+        return self._screen.error
+
+    def set(self, **values):
+        """Move controls; a value that does not fit is refused and moves nothing."""
+        checked = self.scene.check(values)
+        with self._hold():
+            for name in values:
+                self._knobs[name].value = checked[name]
+        self._show_whole()
+
+    def settle(self):
+        """Finish at once what waits for the controls to come to rest."""
+        if self._pending is not None:
+            self._show_whole()
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        bundle = self._widget._repr_mimebundle_(include=include, exclude=exclude)
+        return bundle | {"text/plain": f"{self.scene.title}: {self.error or self.sentence}"}
+
+    # ---- widgets, in a fixed order: picture, words, controls, back to start
+
+    def _new_screen(self):
+        width, height = self._width_px, round(self._width_px * 9 / 16)
+        words = caution.SHORT if self.scene.caution else ""
+        return Screen(width_px=width, height_px=height, caution=words)
+
+    def _new_widget(self):
+        back = ipywidgets.Button(description="back to start", layout={"width": "12rem"})
+        back.on_click(lambda button: self.set(**self.scene.defaults()))
+        knobs = ipywidgets.Box([each.widget for each in self._knobs.values()])
+        knobs.add_class("lowsun-controls")
+        stage = ipywidgets.VBox([self._screen, knobs, back])
+        return stage.add_class("lowsun-stage")
+
+    # ---- from a moved control to a picture
+
+    @contextmanager
+    def _hold(self):
+        self._held = True
+        try:
+            yield
+        finally:
+            self._held = False
+
+    def _moved(self):
+        if self._held:
+            return
+        loop = _running_loop()
+        if self.scene.draft is None or loop is None:
+            self._show_whole()
+        else:
+            self._show(self.scene.draft)
+            self._wait(loop.call_later(IDLE_S, self._show_whole))
+
+    def _wait(self, pending):
+        if self._pending is not None:
+            self._pending.cancel()
+        self._pending = pending
+
+    def _show_whole(self):
+        self._wait(None)
+        self._show(self.scene.compute)
+
+    def _show(self, compute):
+        """Compute, describe, draw: whatever fails is told to the viewer and kept for the tests."""
+        self._screen.doing = self.scene.doing
+        try:
+            sentence, frame = self._play(compute)
+        except Exception as refused:
+            self._tell(refused)
+        else:
+            self._present(sentence, frame)
+        self._screen.doing = ""
+
+    def _play(self, compute):
+        result = compute(self.scene.check(self.state))
+        sentence = self.scene.describe(result)
+        if self._canvas is None:
+            self._canvas = Canvas(self.scene, self._look, self._width_px)
+        return sentence, jpeg(self._canvas.draw(result, sentence))
+
+    def _present(self, sentence, frame):
+        self.traceback = ""
+        with self._screen.hold_sync():
+            self._screen.error = ""
+            self._screen.sentence = sentence
+            self._screen.frame = frame
+
+    def _tell(self, refused):
+        self.traceback = "".join(traceback.format_exception(refused))
+        self._screen.error = _words_for(refused)
+
+
+def jpeg(pixels):
+    """The bytes of a JPEG; full colour resolution, or thin lines and green rims would fringe."""
+    rows, columns, _ = pixels.shape
+    file = BytesIO()
+    image = Image.frombuffer("RGBX", (columns, rows), pixels, "raw", "RGBX", 0, 1)
+    image.save(file, "jpeg", quality=88, subsampling=0)
+    return file.getvalue()
+
+
+def _words_for(refused):
+    if isinstance(refused, LowsunError):
+        return str(refused)
+    return (
+        f"This scene failed ({type(refused).__name__}: {refused}). The picture is the last good"
+        " one. Move a control, or go back to the start."
+    )
+
+
+def _running_loop():
+    try:
+        return asyncio.get_running_loop()
+    except RuntimeError:
+        return None

@@ -1,0 +1,98 @@
+// The picture in the browser. The kernel sends a JPEG and words; this shows them.
+
+const DOING_AFTER_MS = 400; // a short computation needs no notice
+const SPOKEN_AFTER_MS = 700; // a screen reader hears where a move ended, not every step of it
+
+function part(tag, className, attributes = {}) {
+  const element = document.createElement(tag);
+  element.className = className;
+  for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
+  return element;
+}
+
+function showFrame(model, image) {
+  const last = image.src;
+  const bytes = model.get("frame");
+  if (!bytes || bytes.byteLength === 0) return;
+  image.src = URL.createObjectURL(new Blob([bytes], { type: "image/jpeg" }));
+  if (last) image.addEventListener("load", () => URL.revokeObjectURL(last), { once: true });
+}
+
+function say(element, words) {
+  if (element.textContent !== words) element.textContent = words;
+  element.hidden = words === "";
+}
+
+function nameHandles(stage) {
+  for (const slider of stage.querySelectorAll(".widget-slider")) {
+    const label = slider.querySelector(".widget-label");
+    for (const handle of slider.querySelectorAll(".noUi-handle")) {
+      const name = label ? label.textContent : "";
+      if (handle.getAttribute("aria-label") !== name) handle.setAttribute("aria-label", name);
+    }
+  }
+}
+
+// The sliders are siblings that the page draws before or after this widget.
+function keepHandlesNamed(el) {
+  let watcher = null;
+  const begin = () => {
+    const stage = el.closest(".lowsun-stage");
+    if (!stage) return false;
+    watcher = new MutationObserver(() => nameHandles(stage));
+    watcher.observe(stage, { childList: true, subtree: true });
+    nameHandles(stage);
+    return true;
+  };
+  const waiting = setInterval(() => begin() && clearInterval(waiting), 50);
+  return () => {
+    clearInterval(waiting);
+    if (watcher) watcher.disconnect();
+  };
+}
+
+function render({ model, el }) {
+  const image = part("img", "lowsun-picture", {
+    width: model.get("width_px"),
+    height: model.get("height_px"),
+  });
+  const doing = part("p", "lowsun-doing", { role: "status" });
+  const error = part("p", "lowsun-error", { role: "alert" });
+  const spoken = part("p", "lowsun-spoken", { "aria-live": "polite" });
+  const caution = part("p", "lowsun-caution", { role: "note" });
+  let slow, silent;
+
+  const onFrame = () => showFrame(model, image);
+  const onError = () => say(error, model.get("error"));
+  const onSentence = () => {
+    image.alt = model.get("sentence");
+    clearTimeout(silent);
+    silent = setTimeout(() => (spoken.textContent = image.alt), SPOKEN_AFTER_MS);
+  };
+  const onDoing = () => {
+    clearTimeout(slow);
+    const words = model.get("doing");
+    if (words === "") say(doing, "");
+    else slow = setTimeout(() => say(doing, words + " …"), DOING_AFTER_MS);
+  };
+
+  const shown = { frame: onFrame, error: onError, sentence: onSentence, doing: onDoing };
+  for (const [name, show] of Object.entries(shown)) {
+    model.on("change:" + name, show);
+    show();
+  }
+  say(caution, model.get("caution"));
+  el.classList.add("lowsun-screen");
+  el.append(image, doing, error, spoken, caution);
+  const release = keepHandlesNamed(el);
+
+  return () => {
+    for (const [name, show] of Object.entries(shown)) model.off("change:" + name, show);
+    clearTimeout(slow);
+    clearTimeout(silent);
+    release();
+    URL.revokeObjectURL(image.src);
+  };
+}
+
+export default { render };

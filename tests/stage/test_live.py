@@ -1,0 +1,287 @@
+"""The live stage without a browser: every change gives a picture or says why it cannot."""
+
+import asyncio
+import dataclasses
+from datetime import UTC, date, datetime
+from io import BytesIO
+
+import ipywidgets
+import numpy as np
+import pytest
+from PIL import Image
+
+from lowsun.drawing.look import PRINT
+from lowsun.errors import OutOfRangeError
+from lowsun.scenes import caution
+from lowsun.scenes.controls import StateError, UserFile
+from lowsun.stage import live
+from lowsun.stage.canvas import Canvas
+from lowsun.stage.live import IDLE_S
+from toy_scene import CONTROLS, compute, refusing, scene
+
+
+def changed(**values):
+    return dataclasses.replace(scene, **values)
+
+
+def widgets(stage, kind):
+    return [each for each in every(stage._widget) if type(each) is kind]
+
+
+def every(widget):
+    yield widget
+    for child in getattr(widget, "children", ()):
+        yield from every(child)
+
+
+def pixels(stage):
+    return np.asarray(Image.open(BytesIO(stage._screen.frame))).astype(int)
+
+
+@pytest.fixture
+def stage():
+    return live(scene)
+
+
+def test_it_begins_with_the_defaults_and_a_picture(stage):
+    assert stage.state == scene.defaults()
+    assert stage.sentence == scene.sentence()
+    assert stage.error == stage.traceback == ""
+    assert pixels(stage).shape == (720, 1280, 3)
+
+
+@pytest.mark.parametrize(("control", "state"), list(scene.sweep()))
+def test_every_control_reaches_both_ends(stage, control, state):
+    stage.set(**{control.name: state[control.name]})
+    assert stage.error == ""
+    assert stage.state == state
+    assert stage.sentence == scene.sentence(**state)
+
+
+def test_the_picture_is_the_one_of_the_state(stage):
+    stage.set(centre=33, colour="green")
+    result = scene.result(centre=33, colour="green")
+    drawn = Canvas(scene).draw(result, scene.describe(result))[..., :3].astype(int)
+    # JPEG at quality 88 without colour subsampling
+    assert np.abs(pixels(stage) - drawn).mean() < 1.0
+
+
+def test_moving_a_widget_redraws(stage):
+    before = pixels(stage)
+    (slider,) = widgets(stage, ipywidgets.FloatSlider)
+    slider.value = -10
+    assert stage.sentence == scene.sentence(centre=-10)
+    assert np.abs(pixels(stage) - before).max() > 100
+
+
+def test_setting_many_values_draws_once():
+    drawn = []
+
+    def counting(state):
+        drawn.append(state)
+        return compute(state)
+
+    stage = live(changed(compute=counting))
+    drawn.clear()
+    stage.set(centre=1, colour="green", round_disc=True, radius=3, day=date(2030, 1, 1))
+    assert drawn == [stage.state]
+
+
+def test_a_value_that_does_not_fit_moves_nothing(stage):
+    with pytest.raises(OutOfRangeError, match=r"centre is 99 arcmin; allowed is -10 to 40"):
+        stage.set(colour="green", centre=99)
+    with pytest.raises(StateError, match=r"has no control speed"):
+        stage.set(speed=1)
+    assert stage.state == scene.defaults()
+
+
+def test_a_typed_number_out_of_range_is_told_and_not_clamped(stage):
+    (box,) = widgets(stage, ipywidgets.FloatText)
+    box.value = 99
+    assert stage.error == "radius is 99 arcmin; allowed is 1 to 30 arcmin."
+    assert stage.state["radius"] == 99
+    box.value = 5
+    assert stage.error == ""
+
+
+def test_an_emptied_date_is_told(stage):
+    (picker,) = widgets(stage, ipywidgets.DatePicker)
+    picker.value = None
+    assert stage.error == "day is None; give a day such as 2027-03-20."
+
+
+def test_back_to_start_sets_every_control_back(stage):
+    stage.set(centre=1, colour="green", round_disc=True, radius=3, day=date(2030, 1, 1),
+              sounding=UserFile("a.csv", b"1,2"))  # fmt: skip
+    back = next(b for b in widgets(stage, ipywidgets.Button) if b.description == "back to start")
+    back.click()
+    assert stage.state == scene.defaults()
+    assert stage.sentence == scene.sentence()
+
+
+# ---- failures: compute, describe and draw alike
+
+
+def fails(*_):
+    raise ZeroDivisionError("internal detail")
+
+
+class Undrawable:
+    def __init__(self, figure, look):
+        fails()
+
+
+def test_a_refusal_is_told_as_it_stands_and_cleared_by_the_next_good_picture():
+    stage = live(changed(compute=refusing))
+    shown, said = stage._screen.frame, stage.sentence
+    stage.set(centre=-5)
+    assert stage.error == "The disc is below the horizon. Raise it."
+    assert "OutOfRangeError" in stage.traceback
+    assert (stage._screen.frame, stage.sentence) == (shown, said)
+    stage.set(centre=5)
+    assert stage.error == stage.traceback == ""
+    assert stage.sentence == scene.sentence(centre=5)
+
+
+@pytest.mark.parametrize(
+    "broken",
+    [{"compute": fails}, {"describe": fails}, {"picture": Undrawable}],
+    ids=["compute", "describe", "picture"],
+)
+def test_any_other_failure_is_told_plainly_and_kept_for_tests(broken):
+    stage = live(changed(**broken))
+    assert stage.error.startswith("This scene failed (ZeroDivisionError: internal detail).")
+    assert "in fails" in stage.traceback
+    assert stage.sentence == ""
+
+
+def test_a_failure_while_drawing_is_told():
+    stage = live(scene)
+    stage._canvas.picture.update = fails
+    stage.set(centre=3)
+    assert "ZeroDivisionError" in stage.error
+    del stage._canvas.picture.update
+    stage.set(centre=4)
+    assert stage.error == ""
+
+
+# ---- slow scenes
+
+
+@pytest.fixture
+def slow():
+    """A scene with a draft; the list says which of the two computed."""
+    log = []
+
+    def coarse(state):
+        log.append("draft")
+        return compute(state, rows=60, columns=91)
+
+    def fine(state):
+        log.append("whole")
+        return compute(state)
+
+    return changed(compute=fine, draft=coarse), log
+
+
+def test_without_an_event_loop_there_is_no_draft(slow):
+    described, log = slow
+    (slider,) = widgets(live(described), ipywidgets.FloatSlider)
+    slider.value = 3
+    assert log == ["whole", "whole"]
+
+
+def test_a_draft_while_moving_and_the_whole_at_rest(slow):
+    described, log = slow
+
+    async def play():
+        (slider,) = widgets(live(described), ipywidgets.FloatSlider)
+        for value in (1, 2, 3):
+            slider.value = value
+        assert log == ["whole", "draft", "draft", "draft"]
+        await asyncio.sleep(2 * IDLE_S)
+
+    asyncio.run(play())
+    assert log == ["whole", "draft", "draft", "draft", "whole"]
+
+
+def test_settle_draws_the_whole_at_once_and_only_once(slow):
+    described, log = slow
+
+    async def play():
+        stage = live(described)
+        (slider,) = widgets(stage, ipywidgets.FloatSlider)
+        slider.value = 7
+        stage.settle()
+        stage.settle()
+        assert stage.sentence == scene.sentence(centre=7)
+        await asyncio.sleep(2 * IDLE_S)
+
+    asyncio.run(play())
+    assert log == ["whole", "draft", "whole"]
+
+
+def test_the_viewer_is_told_what_is_being_computed():
+    told = []
+    stage = live(changed(doing="Tracing rays"))
+    stage._screen.observe(lambda change: told.append(change.new), names="doing")
+    stage.set(centre=1)
+    assert told == ["Tracing rays", ""]
+
+
+# ---- files of the player's own
+
+
+def upload(stage, name, content):
+    (chooser,) = widgets(stage, ipywidgets.FileUpload)
+    entry = {"name": name, "type": "", "size": len(content), "content": memoryview(content)}
+    chooser.value = (entry | {"last_modified": datetime(2027, 3, 20, tzinfo=UTC)},)
+
+
+def test_an_uploaded_file_reaches_the_scene(stage):
+    upload(stage, "mine.csv", b"a,b\n")
+    assert stage.state["sounding"] == UserFile("mine.csv", b"a,b\n")
+    assert stage.sentence.endswith("sounding: a,b.")
+    remove = next(b for b in widgets(stage, ipywidgets.Button) if b.description == "use no file")
+    remove.click()
+    assert stage.state["sounding"] is None
+    assert stage.sentence.endswith("sounding: none.")
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "words"),
+    [("a.exe", b"", "the file a.exe; allowed are"), ("a.csv", b"\xff", "is not UTF-8 text")],
+)
+def test_a_wrong_file_is_told(stage, name, content, words):
+    upload(stage, name, content)
+    assert words in stage.error
+
+
+def test_a_path_can_be_set_from_code(stage, tmp_path):
+    (tmp_path / "mine.txt").write_text("9")
+    stage.set(sounding=tmp_path / "mine.txt")
+    assert stage.sentence.endswith("sounding: 9.")
+
+
+# ---- words
+
+
+def test_the_caution_is_shown_unless_the_scene_says_that_nobody_can_aim():
+    assert live(scene)._screen.caution == caution.SHORT
+    assert live(changed(caution=False))._screen.caution == ""
+
+
+def test_where_widgets_cannot_be_shown_the_sentence_is():
+    bundle = live(scene)._repr_mimebundle_()
+    assert bundle["text/plain"] == f"A toy disc: {scene.sentence()}"
+    assert "application/vnd.jupyter.widget-view+json" in bundle
+
+
+def test_controls_stand_in_the_order_of_the_scene(stage):
+    captions = [getattr(w, "description", "") for w in every(stage._widget)]
+    wanted = [control.caption for control in CONTROLS]
+    assert [caption for caption in captions if caption in wanted] == wanted
+
+
+def test_the_print_look_is_white():
+    assert tuple(pixels(live(scene, look=PRINT))[2, 2]) == (255, 255, 255)
