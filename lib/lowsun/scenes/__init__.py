@@ -1,1 +1,25 @@
-"""One file a notebook: controls, compute, picture, words."""
+"""One file a notebook: controls, compute, picture, words.
+
+A new scene is one file here, with its `scene`, and one line in NAMES.
+"""
+
+from importlib import import_module
+
+from lowsun.errors import InputError
+
+NAMES = (
+    "setting_sun",
+    "rims",
+)
+
+
+def named(name):
+    """The scene of that name, or an InputError that names those there are."""
+    if name not in NAMES:
+        raise InputError(f"There is no scene {name!r}; choose one of: {', '.join(NAMES)}.")
+    return import_module(f"lowsun.scenes.{name}").scene
+
+
+def every():
+    """All scenes, in the order of the notebooks."""
+    return [named(name) for name in NAMES]

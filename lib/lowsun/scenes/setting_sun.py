@@ -1,7 +1,7 @@
 """One evening's setting Sun, second by second, for a real place and date."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 
@@ -87,7 +87,7 @@ def describe(result):
     clock = clock_text(evening.place, evening.when(result.seconds_now))
     if not evening.sets:
         return evening.sunset.reason
-    if result.upper_limb_arcmin <= 0:
+    if result.seconds_now >= 0:
         return f"{clock}: the Sun is gone; the last sliver went at {_at(result)}."
     return (
         f"{clock}: the upper limb stands {result.upper_limb_arcmin:.1f}′ high,"
@@ -97,7 +97,8 @@ def describe(result):
 
 def _at(result):
     sunset = result.evening.sunset
-    last = sunset.last_sliver.astimezone(result.evening.place.timezone)
+    rounded = sunset.last_sliver + timedelta(seconds=0.5)
+    last = rounded.astimezone(result.evening.place.timezone)
     bearing = sunset.last_sliver_azimuth_deg
     where = "" if np.isnan(bearing) else f", bearing {bearing:.1f}°"
     return f"{last:%H:%M:%S}{where}"

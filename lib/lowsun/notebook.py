@@ -1,0 +1,14 @@
+"""What a notebook takes from the kit, in the one line that all of them begin with."""
+
+from IPython.display import Markdown
+
+from lowsun.scenes import named as scene
+from lowsun.scenes.caution import LONG
+from lowsun.stage import live
+
+__all__ = ["caution", "live", "scene"]
+
+
+def caution():
+    """The kit's one caution about the Sun, whole, for a notebook's page."""
+    return Markdown(LONG)

@@ -1,0 +1,75 @@
+"""The project's own promises: what lies at the top, and that CI runs what the README says."""
+
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from lowsun.scenes.caution import SHORT
+
+ROOT = Path(__file__).parents[2]
+TOP_LEVEL = {
+    "README.md",
+    "DEVELOPERS.md",
+    "LICENSE",
+    "requirements.txt",
+    "notebooks",
+    "lib",
+    "tests",
+    "figures",
+}
+
+
+def tracked():
+    listing = subprocess.run(
+        ["git", "-C", ROOT, "ls-files"], capture_output=True, text=True, check=False
+    )
+    if listing.returncode:
+        pytest.skip("not a git checkout: which files belong to the project is not known")
+    return listing.stdout.splitlines()
+
+
+def test_top_level_holds_what_the_handbook_says():
+    top = {name.split("/")[0] for name in tracked()}
+    assert {name for name in top if not name.startswith(".")} == TOP_LEVEL
+
+
+def test_ci_runs_the_test_command_of_the_readme():
+    script = (ROOT / ".ci/run").read_text(encoding="utf-8")
+    setup, tests = (
+        re.search(rf"^{name}='(.*)'$", script, re.MULTILINE)[1] for name in ("setup", "tests")
+    )
+    assert f"\n{setup} && {tests}\n" in (ROOT / "README.md").read_text(encoding="utf-8")
+    assert 'eval "$setup"' in script
+    assert "; $tests" in script
+
+
+def test_every_dependency_says_what_it_is_for():
+    lines = (ROOT / "lib/pyproject.toml").read_text(encoding="utf-8").splitlines()
+    named = [line for line in lines if re.match(r'    "[\w\-\[\]]+[<>=~]', line)]
+    assert len(named) > 10
+    assert not [line for line in named if "#" not in line and "pytest>" not in line]
+
+
+def test_every_package_of_the_kit_is_pinned():
+    pinned = {_plain(line) for line in (ROOT / "requirements.txt").read_text().splitlines()}
+    text = (ROOT / "lib/pyproject.toml").read_text(encoding="utf-8")
+    wanted = re.search(r"\ndependencies = \[(.*?)\n\]", text, re.DOTALL)[1]
+    assert {_plain(name) for name in re.findall(r'"([\w\-]+)', wanted)} <= pinned
+
+
+def _plain(requirement):
+    return re.split(r"[=<>~ #]", requirement.strip())[0].lower().replace("_", "-")
+
+
+def test_python_example_of_the_readme_prints_what_it_says(capsys):
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    example = re.search(r"```python\n(.*?)```", readme, re.DOTALL)[1]
+    exec(compile(example, "README.md", "exec"), {})  # our own text, not a visitor's
+    assert capsys.readouterr().out.strip() == re.search(r"print\(.*\)\s+# (.*)", example)[1]
+
+
+def test_caution_of_the_readme_is_the_kits_own():
+    readme = " ".join((ROOT / "README.md").read_text(encoding="utf-8").split())
+    assert SHORT.split(". ")[0].split(",")[0] in readme

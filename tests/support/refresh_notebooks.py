@@ -1,0 +1,60 @@
+"""Run notebooks and rewrite only their checked outputs; a second run changes nothing.
+
+python tests/support/refresh_notebooks.py [notebooks/01-dispersion.ipynb ...]
+"""
+
+import os
+import sys
+from pathlib import Path
+
+import nbformat
+from nbclient import NotebookClient
+
+CHECKED = "nbval-check-output"
+NOTEBOOKS = Path(__file__).parents[2] / "notebooks"
+KEPT_METADATA = {
+    "kernelspec": {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"},
+    "language_info": {"name": "python"},
+}
+
+
+def refresh(path):
+    """Run one notebook; keep output and count on checked cells alone, write it if it changed."""
+    before = path.read_text(encoding="utf-8")
+    notebook = nbformat.reads(before, as_version=4)
+    NotebookClient(notebook, timeout=300, kernel_name="python3", resources=_at(path)).execute()
+    notebook.metadata = nbformat.from_dict(KEPT_METADATA)
+    for number, cell in enumerate(_code(notebook), start=1):
+        checked = CHECKED in cell.metadata.get("tags", [])
+        cell.execution_count = number if checked else None
+        cell.outputs = _one_text(cell.outputs) if checked else []
+        cell.metadata.pop("execution", None)
+    after = nbformat.writes(notebook, indent=1) + "\n"
+    if after != before:
+        draft = path.with_suffix(".new")
+        draft.write_text(after, encoding="utf-8")
+        os.replace(draft, path)
+    return after != before
+
+
+def _at(path):
+    return {"metadata": {"path": str(path.parent)}}
+
+
+def _code(notebook):
+    return [cell for cell in notebook.cells if cell.cell_type == "code"]
+
+
+def _one_text(outputs):
+    """What was printed, in one piece: a kernel cuts it where its clock happens to fall."""
+    strange = [output for output in outputs if output.get("name") != "stdout"]
+    if strange:
+        raise ValueError(f"A checked cell prints plain text only; this one gave {strange[0]}")
+    text = "".join(output.text for output in outputs)
+    return [nbformat.v4.new_output("stream", name="stdout", text=text)]
+
+
+if __name__ == "__main__":
+    named = [Path(name).resolve() for name in sys.argv[1:]] or sorted(NOTEBOOKS.glob("*.ipynb"))
+    for notebook_path in named:
+        print(notebook_path.name, "rewritten" if refresh(notebook_path) else "unchanged")
