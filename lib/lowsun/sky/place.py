@@ -1,0 +1,76 @@
+"""Where one stands: coordinates, the height of the eye, and the time zone that follows."""
+
+from dataclasses import dataclass
+from functools import cache
+from zoneinfo import ZoneInfo
+
+import tzfpy
+
+from lowsun.errors import InputError, require_range
+
+LATITUDE_REMEDY = "Give degrees, north positive."
+LONGITUDE_REMEDY = "Give degrees, east positive; for one beyond 180 take 360 away: 200 is -160."
+EYE_REMEDY = "Give metres above the sea or the plain that makes the horizon."
+HIGHEST_EYE_M = 20_000.0
+
+
+@dataclass(frozen=True)
+class Place:
+    """A named place and the height of the eye above the sea or plain that makes its horizon.
+
+    latitude_deg [deg, north positive, -90 to 90], longitude_deg [deg, east positive, -180 to 180],
+    both on WGS84; eye_height_m [m, 0 to 20000]. The height of the plain itself is left out: it
+    shifts the Sun by less than 0.01 arcsec and the Moon by less than 2 arcsec.
+    """
+
+    name: str
+    latitude_deg: float
+    longitude_deg: float
+    eye_height_m: float = 2.0
+
+    def __post_init__(self):
+        if not isinstance(self.name, str):
+            raise InputError(f"name is {self.name!r}; give the place's name as text.")
+        self._settle("latitude_deg", -90, 90, "deg", LATITUDE_REMEDY)
+        self._settle("longitude_deg", -180, 180, "deg", LONGITUDE_REMEDY)
+        self._settle("eye_height_m", 0, HIGHEST_EYE_M, "m", EYE_REMEDY)
+
+    def _settle(self, field, low, high, unit, remedy):
+        number = require_range(field, getattr(self, field), low, high, unit=unit, remedy=remedy)
+        if number.ndim:
+            raise InputError(f"{field} holds {number.size} numbers; a place has one. {remedy}")
+        object.__setattr__(self, field, float(number))
+
+    @property
+    def at_pole(self):
+        """Whether every direction here is south, or north, so that no azimuth exists."""
+        return abs(self.latitude_deg) == 90
+
+    @property
+    def timezone(self):
+        """The time zone in force at these coordinates, a ZoneInfo.
+
+        On the open sea this is the nautical zone of the meridian (`Etc/GMT+1` is one hour WEST of
+        Greenwich). At a pole, where all meridians meet and none decides, it is UTC.
+        Source of the borders: timezone-boundary-builder, through tzfpy; of the rules: tzdata.
+        """
+        return _timezone(self.latitude_deg, self.longitude_deg)
+
+
+def require_place(place):
+    """The place itself, or an InputError that says how to make one."""
+    if not isinstance(place, Place):
+        raise InputError(f"place is {place!r}; give a Place(name, latitude_deg, longitude_deg).")
+    return place
+
+
+@cache
+def _timezone(latitude_deg, longitude_deg):
+    if abs(latitude_deg) == 90:
+        return ZoneInfo("UTC")
+    return ZoneInfo(tzfpy.get_tz(longitude_deg, latitude_deg) or _nautical_zone(longitude_deg))
+
+
+def _nautical_zone(longitude_deg):
+    """The zone of 15 degrees of longitude that ships keep; the sign in its name is reversed."""
+    return f"Etc/GMT{-round(longitude_deg / 15):+d}"
