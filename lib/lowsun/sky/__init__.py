@@ -1,1 +1,43 @@
-"""Where the observer stands and where the Sun is: the one room that knows Skyfield."""
+"""Where and when: a place and an instant become the Sun's and the Moon's direction, in numbers."""
+
+from lowsun.sky.contacts import Sunrise, Sunset, sunrise, sunset, visible_horizon_deg
+from lowsun.sky.crossings import (
+    ALMANAC_DEG,
+    ASTRONOMICAL_DEG,
+    CIVIL_DEG,
+    NAUTICAL_DEG,
+    Crossing,
+    Crossings,
+    crossings,
+    crossings_by_latitude,
+)
+from lowsun.sky.directions import Sighting, geocentric, moon, seen_from, sun
+from lowsun.sky.ephemeris import Geocentric
+from lowsun.sky.place import Place
+from lowsun.sky.times import clock_text, clock_times, local_day
+
+__all__ = [
+    "ALMANAC_DEG",
+    "ASTRONOMICAL_DEG",
+    "CIVIL_DEG",
+    "NAUTICAL_DEG",
+    "Crossing",
+    "Crossings",
+    "Geocentric",
+    "Place",
+    "Sighting",
+    "Sunrise",
+    "Sunset",
+    "clock_text",
+    "clock_times",
+    "crossings",
+    "crossings_by_latitude",
+    "geocentric",
+    "local_day",
+    "moon",
+    "seen_from",
+    "sun",
+    "sunrise",
+    "sunset",
+    "visible_horizon_deg",
+]
