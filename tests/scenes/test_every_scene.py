@@ -1,0 +1,65 @@
+"""What every scene promises, whatever it shows: no end of a control breaks it."""
+
+import re
+
+import numpy as np
+import pytest
+
+from lowsun import scenes
+from lowsun.drawing.look import DARK, PRINT
+from lowsun.drawing.picture import SENTENCE_LINES, sentence_lines
+
+pytestmark = pytest.mark.parametrize("scene", scenes.every(), ids=lambda scene: scene.name)
+
+
+def shown(scene, picture, state):
+    result = scene.compute(scene.check(state))
+    sentence = scene.describe(result)
+    picture.show(result, sentence)
+    return sentence
+
+
+def test_every_control_swept_to_both_ends(scene):
+    picture = scene.picture(DARK.figure(), DARK)
+    for control, state in scene.sweep():
+        sentence = shown(scene, picture, state)
+        assert sentence.endswith((".", "!", "?")), control.name
+        assert not re.search(r"\bnan\b|\binf\b|None", sentence), (control.name, sentence)
+        assert len(sentence_lines(sentence)) <= SENTENCE_LINES, (control.name, sentence)
+        for raster in picture.rasters:
+            assert raster.rgb is None or raster.rgb.dtype == np.uint8
+
+
+def test_something_answers_every_control(scene):
+    # A control that changes neither the picture nor the words is a dead one.
+    for control in scene.controls:
+        ends = [scene.defaults() | {control.name: value} for value in control.ends]
+        seen = [_fingerprint(scene, state) for state in [scene.defaults(), *ends]]
+        assert len(set(seen)) > 1 or len(control.ends) < 2, control.name
+
+
+def _fingerprint(scene, state):
+    picture = scene.picture(DARK.figure(), DARK)
+    words = shown(scene, picture, state)
+    rasters = [raster.rgb.tobytes() for raster in picture.rasters if raster.rgb is not None]
+    lines = [
+        np.asarray(line.get_xydata()).tobytes()
+        for axes in picture.figure.axes
+        for line in axes.lines
+    ]
+    return hash((words, *rasters, *lines))
+
+
+def test_same_state_same_answer(scene):
+    assert scene.sentence() == scene.sentence()
+    assert _fingerprint(scene, {}) == _fingerprint(scene, {})
+
+
+def test_prints_as_well(scene):
+    picture = scene.picture(PRINT.figure(), PRINT)
+    assert shown(scene, picture, {})
+
+
+def test_asks_a_question_and_gives_the_presenter_lines(scene):
+    assert scene.question.endswith("?")
+    assert len(scene.cues) >= 2
