@@ -27,6 +27,8 @@ STANDARD_TEMPERATURES_K = 288.15 + np.concatenate(
 COLDEST_TROPOPAUSE_K = 190.0  # over the tropics and the winter pole; common practice, no source
 FADE_BASE_M, FADE_TOP_M = 20e3, 47e3  # a ground-born offset from the standard ends between these
 
+LEAST_SPACING_M = 1e-3  # closer levels differ by rounding alone: their gradient would be noise
+
 GROUND_TEMPERATURE_RANGE_K = (180.0, 333.15)  # beyond the coldest and hottest ever measured
 GROUND_PRESSURE_RANGE_PA = (40_000.0, 110_000.0)
 LAPSE_RANGE_K_PER_M = (-0.005, 0.04)
@@ -59,7 +61,7 @@ class Atmosphere:
             levels = require_range(name, getattr(self, name), low, high, unit=unit).copy()
             levels.flags.writeable = False
             object.__setattr__(self, name, levels)
-        _require_levels(self.height_m, self.temperature_k, self.pressure_pa)
+        _require_levels(self.height_m, self.temperature_k, self.pressure_pa, self.relative_humidity)
 
     @classmethod
     def standard(
@@ -76,14 +78,17 @@ class Atmosphere:
         The defaults give the 1976 tables to 0.02 %.
         Source: US Standard Atmosphere 1976, NOAA-S/T 76-1562.
         """
-        ground = float(
-            require_range("temperature_k", temperature_k, *GROUND_TEMPERATURE_RANGE_K, unit="K")
-        )
-        lapse = float(
-            require_range("lapse_k_per_m", lapse_k_per_m, *LAPSE_RANGE_K_PER_M, unit="K/m")
-        )
-        humidity = float(require_range("relative_humidity", relative_humidity, 0.0, 1.0))
+        ground = _number("temperature_k", temperature_k, *GROUND_TEMPERATURE_RANGE_K, unit="K")
+        lapse = _number("lapse_k_per_m", lapse_k_per_m, *LAPSE_RANGE_K_PER_M, unit="K/m")
+        humidity = _number("relative_humidity", relative_humidity, 0.0, 1.0)
         tropopause = _tropopause_m(ground, lapse)
+        require_range(
+            "The temperature at the tropopause",
+            ground - lapse * tropopause,
+            *air.TEMPERATURE_RANGE_K,
+            unit="K",
+            remedy="Lower temperature_k or raise lapse_k_per_m.",
+        )
         steps = np.concatenate([np.arange(0.0, 20e3, 250.0), np.arange(20e3, 84.5e3, 1000.0)])
         geopotential = np.union1d(steps, [tropopause, *STANDARD_BASES_M])
         temperature = _standard_shape_k(geopotential, ground, lapse, tropopause)
@@ -105,14 +110,11 @@ class Atmosphere:
         temperature = require_range(
             "temperature_k", temperature_k, *air.TEMPERATURE_RANGE_K, unit="K"
         )
-        humidity = np.broadcast_to(
-            require_range("relative_humidity", relative_humidity, 0.0, 1.0), height.shape
-        )
-        surface = require_range(
-            "pressure_pa", surface_pressure_pa, *GROUND_PRESSURE_RANGE_PA, unit="Pa"
-        )
-        _require_levels(height, temperature)
-        pressure = _hydrostatic_pressure_pa(height, temperature, humidity, float(surface))
+        humidity = require_range("relative_humidity", relative_humidity, 0.0, 1.0)
+        humidity = np.full(height.shape, humidity) if humidity.ndim == 0 else humidity
+        surface = _number("pressure_pa", surface_pressure_pa, *GROUND_PRESSURE_RANGE_PA, unit="Pa")
+        _require_levels(height, temperature, humidity)
+        pressure = _hydrostatic_pressure_pa(height, temperature, humidity, surface)
         return cls(height, temperature, pressure, humidity)
 
     def with_inversion(self, base_m, depth_m, strength_k):
@@ -123,9 +125,9 @@ class Atmosphere:
         base_m [m] 0 to 10 000, depth_m [m] 1 to 5000, strength_k [K] 0 to 40: the temperature at
         the top less that at the base, as read off a sounding (0 is an isothermal layer).
         """
-        base = float(require_range("base_m", base_m, 0.0, 10e3, unit="m"))
-        depth = float(require_range("depth_m", depth_m, 1.0, 5e3, unit="m"))
-        strength = float(require_range("strength_k", strength_k, *INVERSION_RANGE_K, unit="K"))
+        base = _number("base_m", base_m, 0.0, 10e3, unit="m")
+        depth = _number("depth_m", depth_m, 1.0, 5e3, unit="m")
+        strength = _number("strength_k", strength_k, *INVERSION_RANGE_K, unit="K")
         top = base + depth
         at_base, at_top = np.interp([base, top], self.height_m, self.temperature_k)
         excess = strength + at_base - at_top
@@ -140,8 +142,8 @@ class Atmosphere:
         excess_k [K] -30 to 30: positive for a sea warmer than the air, negative for a colder one;
         depth_m [m] 0.5 to 2000.
         """
-        excess = float(require_range("excess_k", excess_k, *SURFACE_EXCESS_RANGE_K, unit="K"))
-        depth = float(require_range("depth_m", depth_m, 0.5, 2e3, unit="m"))
+        excess = _number("excess_k", excess_k, *SURFACE_EXCESS_RANGE_K, unit="K")
+        depth = _number("depth_m", depth_m, 0.5, 2e3, unit="m")
         height = self._levels_with(depth * np.linspace(0.0, 1.0, 41) ** 1.5)
         return self._warmed(height, excess * np.clip(1.0 - height / depth, 0.0, 1.0) ** 4)
 
@@ -169,7 +171,11 @@ class Atmosphere:
         return self.pressure_pa[below] * np.exp(share * log_ratio)
 
     def _levels_with(self, *more):
-        return np.unique(np.concatenate([self.height_m, *more]))
+        """The levels and more; a new one within 2 mm of an old one is the old one."""
+        new = np.concatenate(more)
+        above = np.clip(np.searchsorted(self.height_m, new), 1, self.height_m.size - 1)
+        gap = np.minimum(np.abs(new - self.height_m[above - 1]), np.abs(self.height_m[above] - new))
+        return np.union1d(self.height_m, new[gap > 2.0 * LEAST_SPACING_M])
 
     def _warmed(self, height, excess_k):
         temperature, _, humidity = self.at(height)
@@ -194,6 +200,16 @@ def geometric_height_m(geopotential_m):
 def standard_temperature_k(geopotential_m):
     """Temperature of the US Standard Atmosphere 1976 [K], 0 to 84 852 geopotential metres."""
     return np.interp(geopotential_m, STANDARD_BASES_M, STANDARD_TEMPERATURES_K)
+
+
+def _number(name, value, low, high, unit=""):
+    number = require_range(name, value, low, high, unit=unit)
+    if number.ndim:
+        raise OutOfRangeError(
+            f"{name} is an array shaped {number.shape}; one number is wanted. Build one"
+            " atmosphere for each."
+        )
+    return float(number)
 
 
 def _tropopause_m(ground_k, lapse_k_per_m):
@@ -243,9 +259,11 @@ def _require_levels(height, *columns):
             f"The levels are shaped {height.shape} and {[c.shape for c in columns]}; allowed are"
             " arrays of one length, two levels or more. Give every level a value in each column."
         )
-    if height[0] != 0.0 or np.any(np.diff(height) <= 0.0):
-        first = 0 if height[0] != 0.0 else int(np.argmax(np.diff(height) <= 0.0)) + 1
+    stuck = np.diff(height) < LEAST_SPACING_M
+    if height[0] != 0.0 or stuck.any():
+        first = 0 if height[0] != 0.0 else int(np.argmax(stuck)) + 1
         raise OutOfRangeError(
-            f"height_m[{first}] is {height[first]:g} m; heights begin at 0 m, the sea, and rise."
+            f"height_m[{first}] is {height[first]:g} m; heights begin at 0 m, the sea, and rise by"
+            f" {LEAST_SPACING_M:g} m or more."
             " Sort the levels, drop repeated ones and add the ground."
         )
