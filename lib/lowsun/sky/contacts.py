@@ -103,12 +103,17 @@ def visible_horizon_deg(place, atmosphere=None):
     Negative: about -0.6 in standard air by the sea. The default air is the standard one.
     """
     require_place(place)
+    return _horizon(air_or_standard(atmosphere), place.eye_height_m)
+
+
+def air_or_standard(atmosphere):
+    """The atmosphere given, or for None the one standard atmosphere that everyone shares."""
     air = _standard_air() if atmosphere is None else atmosphere
     if not isinstance(air, Atmosphere):
         raise InputError(
             f"atmosphere is {air!r}; give an Atmosphere, or None for the standard one."
         )
-    return _horizon(air, place.eye_height_m)
+    return air
 
 
 @cache
