@@ -169,6 +169,29 @@ def test_fitting_exposure_just_fits():
     assert colour.srgb_from_xyz(xyz, white * 0.98).too_bright.any()
 
 
+def test_bytes_of_a_file_are_the_rounded_encoding():
+    # The steps of the look-up are far finer than those of 8 bits: no level may be more than one
+    # off, and only where rounding is a tie within a step.
+    linear = np.linspace(0, 1, 200_001)
+    wanted = np.rint(255 * colour.encode_srgb(linear)).astype(int)
+    got = colour.srgb_bytes(linear)
+    assert got.dtype == np.uint8
+    assert np.abs(got - wanted).max() <= 1
+    assert np.mean(got != wanted) < 0.01
+    single = colour.srgb_bytes(linear.astype(np.float32))
+    assert np.abs(got.astype(int) - single).max() <= 1
+
+
+def test_black_and_lit_pixels_share_a_picture():
+    light = colour.xyz_from_linear_srgb([[0.2, 0.3, 0.4], [0, 0, 0], [1, 1, 1]])
+    shown = colour.srgb_from_xyz(light, 1.0)
+    assert_allclose(shown.linear, [[0.2, 0.3, 0.4], [0, 0, 0], [1, 1, 1]], rtol=0, atol=1e-6)
+    assert np.array_equal(shown.rgb8[1:], [[0, 0, 0], [255, 255, 255]])
+    single = colour.srgb_from_xyz(light.astype(np.float32), 1.0)
+    assert single.linear.dtype == np.float32
+    assert_allclose(single.rgb, shown.rgb, rtol=0, atol=1e-5)
+
+
 def test_pictures_larger_than_a_block_are_whole():
     xyz = np.random.default_rng(2).random((3, colour.BLOCK_PIXELS, 3)) + 0.1
     whole = colour.srgb_from_xyz(xyz, 1.0)
@@ -250,6 +273,8 @@ def test_high_sun_is_white_and_low_sun_is_not():
         (lambda: colour.encode_srgb([0.5, 1.2]), r"linear is 1.2; allowed is 0 to 1. Map the"),
         (lambda: colour.decode_srgb(255), r"encoded is 255; .* Divide 8-bit numbers by 255"),
         (lambda: colour.srgb_from_xyz([1, np.nan, 1], 1), r"xyz is nan cd/m2"),
+        (lambda: colour.srgb_from_xyz([1, -2, 1], 1), r"xyz is -2 cd/m2; allowed is 0 to"),
+        (lambda: colour.srgb_bytes([0.5, 1.5]), r"linear is 1.5; allowed is 0 to 1. Map the"),
         (lambda: colour.srgb_from_xyz([1, 1, 1], 0), r"white_luminance is 0 cd/m2"),
         (lambda: colour.srgb_from_xyz([1, 1, 1], 1, overexposed="x"), r"'x'; allowed is 'pale'"),
         (lambda: colour.chromaticity([0, 0, 0]), r"X \+ Y \+ Z is 0; .*Black has no colour"),

@@ -17,6 +17,7 @@ DIAMETER_RANGE_ARCMIN = (31.0, 33.0)  # the Earth's orbit allows 31.46 to 32.53
 BANDS = 24
 BAND_RANGE_NM = (400.0, 700.0)
 LARGEST_PX = 4096
+BLOCK_SAMPLES = 2**17  # of light worked on at a time: half a megabyte
 OFF_DISC = 99.0  # radii from the centre given to rows that do not look at the sky
 
 
@@ -139,7 +140,7 @@ def picture(
     white_luminance = white_luminance * 2.0**-stops
     colours = colour.srgb_from_xyz(xyz, white_luminance, overexposed=overexposed)
     return DiscPicture(
-        rgb=np.rint(255.0 * colours.rgb).astype(np.uint8),
+        rgb=colours.rgb8,
         luminance_cd_per_m2=xyz[..., 1],
         apparent_altitude_deg=frame.apparent_altitude_deg,
         arcsec_per_px=frame.arcsec_per_px,
@@ -263,46 +264,53 @@ def _half_disc(rise, across, px, limb, weights):
     limb: six coefficients (W,) of limb darkening; weights (R, C, W).
     """
     half = np.zeros((rise.shape[1], across.size, weights.shape[1]), dtype=np.float32)
-    slope = _row_slope(rise, px)
-    rise = np.nan_to_num(rise, nan=OFF_DISC)
-    rows = (np.abs(rise) < 1.0 + px * (1.0 + slope)).any(axis=0)
-    columns = across < 1.0 + px
-    if rows.any():
-        rise, slope = rise[:, rows].T, slope[:, rows].T
-        mu2 = _outer(1.0 - rise**2, across[columns] ** 2)
-        light = _limb_light(mu2, limb) * _coverage(mu2, rise, slope, px)
-        channels = weights[rows].astype(np.float32) @ light
-        half[np.ix_(rows, columns)] = channels.transpose(0, 2, 1)
+    soft = _soft_edge(rise, px).T
+    mu2_middle = 1.0 - np.nan_to_num(rise, nan=OFF_DISC).T ** 2
+    across2 = across[across < 1.0 + px].astype(np.float32) ** 2
+    limb = [coefficient.astype(np.float32)[:, None] for coefficient in limb]
+    weights = weights.astype(np.float32)
+    for rows in _blocks(mu2_middle > -soft, across2.size):
+        columns = np.searchsorted(across2, (mu2_middle[rows] + soft[rows]).max())
+        mu2 = mu2_middle[rows].astype(np.float32)[:, :, None] - across2[:columns]
+        light = _coverage(mu2, soft[rows])
+        light *= _limb_light(mu2, limb)
+        half[rows, :columns] = (weights[rows] @ light).transpose(0, 2, 1)
     return half
 
 
-def _outer(along, across2):
-    """mu^2 = 1 - (x^2 + y^2) of rows, wavelengths and columns, (R, W, H)."""
-    return along.astype(np.float32)[:, :, None] - across2.astype(np.float32)
+def _blocks(lit, columns):
+    """Rows in which any wavelength is lit, (R, W), a few at a time: they fit into the cache."""
+    rows = np.flatnonzero(lit.any(axis=1))
+    step = max(1, BLOCK_SAMPLES // (lit.shape[1] * max(columns, 1)))
+    return [rows[start : start + step] for start in range(0, rows.size, step)]
 
 
 def _limb_light(mu2, limb):
-    """Limb darkening of squared cosines (R, W, H), by Horner's rule in place."""
-    mu = np.sqrt(np.maximum(mu2, np.float32(0.0)))
-    light = np.empty_like(mu)
-    light[:] = limb[5].astype(np.float32)[:, None]
-    for coefficient in limb[4::-1]:
+    """Limb darkening of squared cosines (R, W, H), by Horner's rule in place of them."""
+    mu = np.sqrt(np.maximum(mu2, np.float32(0.0), out=mu2), out=mu2)
+    light = limb[5] * mu
+    for coefficient in limb[4:0:-1]:
+        light += coefficient
         light *= mu
-        light += coefficient.astype(np.float32)[:, None]
+    light += limb[0]
     return light
 
 
-def _coverage(mu2, rise, slope, px):
-    """Share of each pixel inside the limb, from its distance to it, (R, W, H).
-
-    The limb is where mu^2 = 0; across it mu^2 falls by 2 sqrt(x^2 + (y y')^2) per radius of the
-    picture, y' being the slope, and x^2 = 1 - y^2 there.
-    """
-    fall = np.sqrt(np.maximum(1.0 - rise**2, 0.0) + (np.minimum(np.abs(rise), 1.0) * slope) ** 2)
-    sharpness = 0.5 / (px * np.maximum(fall, px))
-    covered = mu2 * sharpness.astype(np.float32)[:, :, None]
+def _coverage(mu2, soft):
+    """Share of each pixel inside the limb, where mu^2 is 0, from its distance to it, (R, W, H)."""
+    covered = mu2 * (0.5 / soft).astype(np.float32)[:, :, None]
     covered += np.float32(0.5)
     return np.clip(covered, 0.0, 1.0, out=covered)
+
+
+def _soft_edge(rise, px):
+    """How far mu^2 falls over half a pixel across the limb, in each row, (W, R).
+
+    It falls by 2 sqrt(x^2 + (y y')^2) per radius of the picture, y' being the slope, and
+    x^2 = 1 - y^2 there.
+    """
+    slope, height = _row_slope(rise, px), np.minimum(np.abs(np.nan_to_num(rise, nan=OFF_DISC)), 1.0)
+    return px * np.maximum(np.sqrt(1.0 - height**2 + (height * slope) ** 2), px)
 
 
 def _row_slope(rise, px):

@@ -1,7 +1,7 @@
 """From a spectrum to what an eye sees and what a screen can show of it."""
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 
 import numpy as np
 
@@ -12,6 +12,7 @@ LUMINOUS_EFFICACY_LM_PER_W = 683.002  # CIE, K_m for standard air
 SRGB_PRIMARIES_XY = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))  # IEC 61966-2-1
 D65_XY = (0.3127, 0.3290)  # IEC 61966-2-1
 GAMUT_TOLERANCE = 1e-4  # of a pixel's brightest channel: a hundredth of what 8 bits can tell
+STEPS = 65535  # of linear light in which 8-bit pictures are looked up
 BLOCK_PIXELS = 16384  # a picture is worked in pieces that stay in the processor's cache
 LOCUS_NM = (400.0, 700.0)  # beyond, the eye's colour stays where it is while light fades
 WHITE_PURITY = 0.15  # below it light is called white, as the high Sun is; a choice of this kit
@@ -90,6 +91,11 @@ def _srgb_to_xyz():
     return primaries * np.linalg.solve(primaries, _xyz_of(*D65_XY))
 
 
+@cache
+def _xyz_to_srgb():
+    return np.linalg.inv(_srgb_to_xyz())
+
+
 def _xyz_of(x, y):
     return np.array([x / y, 1.0, (1 - x - y) / y])
 
@@ -106,8 +112,9 @@ def linear_srgb_from_xyz(xyz):
 
 def _rgb_planes(xyz):
     """Red, green and blue each as a plane of its own: many times faster than side by side."""
-    planes = np.linalg.inv(_srgb_to_xyz()) @ np.ascontiguousarray(xyz.reshape(-1, 3).T)
-    return planes.reshape(3, *xyz.shape[:-1])
+    planes = np.ascontiguousarray(xyz.reshape(-1, 3).T)
+    precision = np.result_type(planes, np.float32)
+    return (_xyz_to_srgb().astype(precision) @ planes).reshape(3, *xyz.shape[:-1])
 
 
 def xyz_from_linear_srgb(rgb):
@@ -138,19 +145,46 @@ def decode_srgb(encoded):
     return np.where(encoded <= 12.92 * 0.0031308, encoded / 12.92, curved)
 
 
+def srgb_bytes(linear):
+    """The 8-bit numbers of a picture file, from linear light: `encode_srgb` times 255, rounded.
+
+    linear, any shape, 0 to 1; returns uint8 of that shape. Looked up in 65 536 steps, many times
+    faster than the power; within the rounding of 8 bits.
+    """
+    linear = np.asarray(linear)
+    extremes = [np.min(linear, initial=0), np.max(linear, initial=0)]
+    require_range("linear", extremes, 0, 1, remedy="Map the colours into the gamut first.")
+    return _srgb_steps()[np.rint(linear * linear.dtype.type(STEPS)).astype(np.uint16)]
+
+
+@cache
+def _srgb_steps():
+    return np.rint(255 * encode_srgb(np.arange(STEPS + 1) / STEPS)).astype(np.uint8)
+
+
 @dataclass(frozen=True, eq=False)
 class ScreenColours:
     """What the screen shows, and where it cannot show what there is.
 
-    rgb (..., 3): encoded sRGB, 0 to 1. outside_gamut (...): the colour is more saturated than the
+    linear (..., 3): linear sRGB, 0 to 1. outside_gamut (...): the colour is more saturated than the
     screen's. too_bright (...): brighter than the screen at this exposure. colour_kept (...): how
     far from the white point the colour shown lies, over how far it should, 0 to 1.
     """
 
-    rgb: np.ndarray
+    linear: np.ndarray
     outside_gamut: np.ndarray
     too_bright: np.ndarray
     colour_kept: np.ndarray
+
+    @cached_property
+    def rgb(self):
+        """Encoded sRGB, 0 to 1, (..., 3)."""
+        return encode_srgb(self.linear)
+
+    @cached_property
+    def rgb8(self):
+        """Encoded sRGB as a picture file holds it, uint8 (..., 3)."""
+        return srgb_bytes(self.linear)
 
     @property
     def outside_gamut_share(self):
@@ -191,41 +225,54 @@ def srgb_from_xyz(xyz, white_luminance, *, overexposed="pale"):
     """
     if overexposed not in ("pale", "clip"):
         raise OutOfRangeError(f"overexposed is {overexposed!r}; allowed is 'pale' or 'clip'.")
-    white = require_range("white_luminance", white_luminance, 1e-9, 1e12, unit="cd/m2")
-    xyz = require_range("xyz", xyz, 0, np.finfo(float).max, unit="cd/m2")
-    pixels = (xyz / white).reshape(-1, 3)
-    shown = _empty_colours(len(pixels))
-    for start in range(0, len(pixels), BLOCK_PIXELS):
-        block = slice(start, start + BLOCK_PIXELS)
-        for whole, part in zip(shown, _fit(pixels[block], overexposed == "pale"), strict=True):
+    white = float(require_range("white_luminance", white_luminance, 1e-9, 1e12, unit="cd/m2"))
+    xyz = _require_xyz(xyz)
+    pixels = xyz.reshape(-1, 3)
+    lit = _lit(pixels)
+    shown = _black(len(pixels), xyz.dtype)
+    for start in range(0, len(lit), BLOCK_PIXELS):
+        block = lit[start : start + BLOCK_PIXELS]
+        fitted = _fit(pixels[block] / xyz.dtype.type(white), overexposed == "pale")
+        for whole, part in zip(shown, fitted, strict=True):
             whole[block] = part
-    rgb, outside, too_bright, kept = shown
+    linear, outside, too_bright, kept = shown
     shape = xyz.shape[:-1]
     return ScreenColours(
-        rgb=rgb.reshape(xyz.shape),
+        linear=linear.reshape(xyz.shape),
         outside_gamut=outside.reshape(shape),
         too_bright=too_bright.reshape(shape),
         colour_kept=kept.reshape(shape),
     )
 
 
-def _empty_colours(pixels):
-    flags = np.empty((2, pixels), dtype=bool)
-    return np.empty((pixels, 3)), flags[0], flags[1], np.empty(pixels)
+def _require_xyz(xyz):
+    """XYZ as an array of floats, single precision kept; refused where negative or no number."""
+    xyz = np.asarray(xyz)
+    extremes = [np.min(xyz, initial=0), np.max(xyz, initial=0)]
+    require_range("xyz", extremes, 0, np.finfo(float).max, unit="cd/m2")
+    return xyz if xyz.dtype == np.float32 else xyz.astype(float)
+
+
+def _lit(pixels):
+    """Indices of the pixels (N, 3), 0 or more, that are not black: few in the low Sun's pictures.
+
+    The sum of the three tells, many times faster than a look at each.
+    """
+    return np.flatnonzero(pixels @ np.ones(3, pixels.dtype))
+
+
+def _black(pixels, dtype):
+    flags = np.zeros((2, pixels), dtype=bool)
+    return np.zeros((pixels, 3), dtype), flags[0], flags[1], np.ones(pixels, dtype)
 
 
 def _fit(xyz, reach_white):
-    """Encoded colours of pixels (N, 3) with white at 1, what does not fit, and what was kept."""
+    """Linear colours of pixels (N, 3) with white at 1, what does not fit, and what was kept."""
     y, rgb = xyz[:, 1], _rgb_planes(xyz)
     low, high = rgb.min(axis=0), rgb.max(axis=0)
     kept = _colour_kept(y, low, high, reach_white=reach_white)
     fitted = np.clip(y + kept * (rgb - y), 0, 1)
-    return (
-        encode_srgb(fitted).T,
-        low < -GAMUT_TOLERANCE * high,
-        high > 1 + GAMUT_TOLERANCE,
-        kept,
-    )
+    return fitted.T, low < -GAMUT_TOLERANCE * high, high > 1 + GAMUT_TOLERANCE, kept
 
 
 def _colour_kept(y, low, high, *, reach_white):
@@ -244,10 +291,12 @@ def white_luminance_to_fit(xyz):
     The greatest channel of all pixels after the gamut mapping of `srgb_from_xyz` becomes 1.
     xyz [cd/m2], (..., 3), not all black.
     """
-    y, rgb = np.asarray(xyz)[..., 1], _rgb_planes(np.asarray(xyz))
+    pixels = np.asarray(xyz).reshape(-1, 3)
+    lit = pixels[_lit(pixels)]
+    y, rgb = lit[:, 1], _rgb_planes(lit)
     low, high = rgb.min(axis=0), rgb.max(axis=0)
     shown = y + _colour_kept(y, low, high, reach_white=False) * (high - y)
-    brightest = float(np.max(shown))
+    brightest = float(np.max(shown, initial=0))
     require_range("brightest channel", brightest, 1e-9, 1e12, remedy="The picture is all black.")
     return brightest
 
