@@ -198,8 +198,8 @@ def disc_radiance(
     _require_picture_curve(curve)
     frame = frame or Frame.around(float(apparent_centre_deg(curve, sun)))
     row_deg = frame.apparent_altitude_deg
-    true_deg = _at_rows(curve, curve.true_altitude_deg, row_deg)
-    share = np.nan_to_num(_at_rows(curve, extinction.transmission(curve, haze, ozone_du), row_deg))
+    true_deg = at_rows(curve, curve.true_altitude_deg, row_deg)
+    share = np.nan_to_num(at_rows(curve, extinction.transmission(curve, haze, ozone_du), row_deg))
     radiance = sunlight.centre_radiance(curve.wavelength_nm)[:, None] * share
     half = _half_disc(
         rise=(true_deg - sun) * 120.0 / diameter,
@@ -246,7 +246,7 @@ def _require_picture_curve(curve):
         )
 
 
-def _at_rows(curve, values, row_deg):
+def at_rows(curve, values, row_deg):
     """Values of the curve (W, A) at the rows (W, R); NaN where the rows look beside it."""
     return np.stack(
         [

@@ -1,0 +1,267 @@
+"""The light of the last sliver: how bright it is, what colour it has, and whether it is a flash.
+
+What happens where is geometry and comes from the transfer curve; here its light is summed. The
+chord of each row is integrated in closed form, so an evening costs no more than a few pictures.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import gamma, pi, sqrt
+
+import numpy as np
+
+from lowsun.errors import OutOfRangeError, require_range
+from lowsun.phenomena import low_sun
+from lowsun.physics import colour, extinction, sunlight
+
+HIGHEST_SUN_DEG = 20.0  # above it nothing here is a last light
+ARCSEC = pi / 648_000
+HALF_DISC_DEG, MARGIN_DEG = 0.28, 0.02  # more than the Sun's radius ever is, and than dispersion
+RIM_NM = (520.0, 630.0)  # the image that makes the green rim, and the one it looks out over
+GREEN_NM, RED_NM = (500.0, 565.0), (620.0, 700.0)  # of `surviving_share`
+FLASH_COLOURS = ("green", "cyan", "blue", "violet")  # names from `colour.colour_name`
+EYE_DETAIL_ARCSEC = 60.0  # what an eye tells apart; common practice, no source
+# Light on level ground with the Sun's centre at -0.8 deg is 462 lx, a clear sky's alone (Janiczek &
+# DeYoung 1987, USNO Circular 171). Over pi it is the mean luminance of the sky. Near the Sun the
+# sky is several times brighter, so that a sliver fainter than this is surely lost in it.
+SKY_CD_PER_M2 = 462.0 / pi
+# Integral of (1 - u^2)^(k/2) over the chord -1 to 1, for the powers of limb darkening.
+CHORD = tuple(sqrt(pi) * gamma(k / 2 + 1) / gamma(k / 2 + 1.5) for k in range(6))
+
+
+@dataclass(frozen=True, eq=False)
+class Column:
+    """The disc's light along the vertical through its centre, for instants T, bands W, rows A.
+
+    apparent_altitude_deg (A,), rising; radiance (T, A, W) [W/m2/sr/nm] there; line (T, A, W)
+    [W/m2/sr/nm rad]: the same summed over the whole width of the row; rim (T, A): the green rim,
+    the topmost rows above the red image in which the green one still stands.
+    """
+
+    wavelength_nm: np.ndarray
+    apparent_altitude_deg: np.ndarray
+    radiance: np.ndarray
+    line: np.ndarray
+    rim: np.ndarray
+
+
+def column(
+    curve,
+    sun_true_altitude_deg,
+    *,
+    sun_diameter_arcmin=low_sun.SUN_DIAMETER_ARCMIN,
+    haze=extinction.HAZE["very clear"],
+    ozone_du=300.0,
+    step_arcsec=1.0,
+):
+    """The light of the disc at instants, row by row: a `Column`.
+
+    radiance = I(mu) T at x = 0; line = integral of I(mu) T dx
+    = T I(centre) r sum a_k c_k s^(k+1), s = sqrt(1 - y^2), c_k = integral of (1 - u^2)^(k/2) du.
+    curve: a `TransferCurve` for pictures; sun_true_altitude_deg [deg] of the centre, -90 to 20,
+    number or (T,); step_arcsec [arcsec] 0.05 to 60 between rows, finer at the horizon.
+    """
+    sun = _require_low_sun(sun_true_altitude_deg)
+    diameter = require_range(
+        "sun_diameter_arcmin",
+        sun_diameter_arcmin,
+        *low_sun.DIAMETER_RANGE_ARCMIN,
+        unit="arcmin",
+    )
+    rows = _rows_deg(curve, sun, step_arcsec)
+    rise = (low_sun.at_rows(curve, curve.true_altitude_deg, rows).T - sun[:, None, None]) * (
+        120.0 / float(diameter)
+    )
+    lamp = sunlight.centre_radiance(curve.wavelength_nm) * _share(curve, haze, ozone_du, rows).T
+    chord2 = np.maximum(1.0 - np.nan_to_num(rise, nan=low_sun.OFF_DISC) ** 2, 0.0)
+    limb = sunlight.limb_coefficients(curve.wavelength_nm)
+    half_chord = np.sqrt(chord2)
+    radius_rad = float(diameter) * 30.0 * ARCSEC
+    return Column(
+        wavelength_nm=curve.wavelength_nm,
+        apparent_altitude_deg=rows,
+        radiance=lamp * np.where(chord2 > 0, _polynomial(limb, half_chord), 0.0),
+        line=lamp * radius_rad * half_chord * _polynomial(_times(limb, CHORD), half_chord),
+        rim=_rim(curve.wavelength_nm, rise),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class SliverLight:
+    """The light of the uppermost separate piece of the Sun at instants (T,), seen with the eye.
+
+    While the disc is whole the piece is the disc; in a mirage it is the piece cut off on top.
+    irradiance (T, W) [W/m2/nm] at the eye, across the line of sight; brightest (T,) [cd/m2]: the
+    piece's brightest point; eye_luminance (T,) [cd/m2]: its brightest minute of arc, which is what
+    an eye can tell apart.
+    """
+
+    wavelength_nm: np.ndarray
+    irradiance: np.ndarray
+    brightest: np.ndarray
+    eye_luminance: np.ndarray
+
+    @cached_property
+    def xyz(self):
+        """CIE XYZ of the piece's whole light, (T, 3); Y is its illuminance [lx]."""
+        return colour.xyz_from_spectrum(self.irradiance, self.wavelength_nm)
+
+    @property
+    def illuminance_lx(self):
+        """Light of the piece on a plane that faces it, (T,) [lx]."""
+        return self.xyz[:, 1]
+
+    @cached_property
+    def dominant_wavelength_nm(self):
+        """Dominant wavelength of the piece, (T,) [nm], against D65; NaN where it is gone."""
+        return self._of_lit(colour.dominant_wavelength_nm)
+
+    @cached_property
+    def purity(self):
+        """Excitation purity of the piece, (T,), 0 to 1, against D65; NaN where it is gone."""
+        return self._of_lit(colour.excitation_purity)
+
+    @cached_property
+    def colours(self):
+        """Plain name of the piece's colour at each instant, (T,); empty where it is gone."""
+        return np.array([colour.colour_name(xyz) if xyz[1] > 0 else "" for xyz in self.xyz])
+
+    @property
+    def seen(self):
+        """Is it brighter than the mean of the sky at sunset, (T,)? If not it is surely lost."""
+        return self.eye_luminance > SKY_CD_PER_M2
+
+    @property
+    def flashing(self):
+        """Is it seen, and would an eye call it green, cyan, blue or violet, (T,)?"""
+        return self.seen & np.isin(self.colours, FLASH_COLOURS)
+
+    def _of_lit(self, measure):
+        lit = self.xyz[:, 1] > 0
+        values = np.full(lit.shape, np.nan)
+        values[lit] = measure(colour.chromaticity(self.xyz[lit]))
+        return values
+
+
+def sliver(curve, sun_true_altitude_deg, **light):
+    """The light of the uppermost piece of the Sun at instants: a `SliverLight`.
+
+    E(w) = integral of `Column.line` over the rows of the piece. Parameters as for `column`.
+    The colour is the CIE 1931 observer's against D65: of an eye adapted to daylight. Leaves out
+    that an eye which has stared at the red Sun takes yellow for green (Young 2000, J. Opt. Soc.
+    Am. A 17, 2129), and the sky's own light before the sliver.
+    """
+    seen = column(curve, sun_true_altitude_deg, **light)
+    piece = _uppermost(seen.radiance.max(axis=2) > 0)
+    width = _row_width_rad(seen.apparent_altitude_deg)
+    luminance = colour.luminance(seen.radiance, seen.wavelength_nm) * piece
+    return SliverLight(
+        wavelength_nm=seen.wavelength_nm,
+        irradiance=np.einsum("taw,ta->tw", seen.line, piece * width),
+        brightest=luminance.max(axis=1),
+        eye_luminance=_brightest_minute(luminance * width, seen.apparent_altitude_deg),
+    )
+
+
+def spans(seconds, flashing):
+    """The flash's spans [(begin, end), ...] [s] in instants (T,) and whether it flashes (T,).
+
+    Each instant stands for half a step to both sides.
+    """
+    seconds, flashing = np.asarray(seconds, dtype=float), np.asarray(flashing, dtype=bool)
+    if seconds.shape != flashing.shape or seconds.size < 2 or np.any(np.diff(seconds) <= 0):
+        raise OutOfRangeError(
+            f"seconds is shaped {seconds.shape} and flashing {flashing.shape}; give two or more"
+            " rising instants and one yes or no for each."
+        )
+    edge = np.diff(np.concatenate([[False], flashing, [False]]).astype(int))
+    middle = (seconds[1:] + seconds[:-1]) / 2
+    border = np.concatenate([[seconds[0]], middle, [seconds[-1]]])
+    begins, ends = border[np.flatnonzero(edge == 1)], border[np.flatnonzero(edge == -1)]
+    return [(float(begin), float(end)) for begin, end in zip(begins, ends, strict=True)]
+
+
+def surviving_share(curve, apparent_altitude_deg, band_nm, haze, ozone_du=300.0):
+    """Share of the sunlight of a band of wavelengths that comes through the air, 0 to 1.
+
+    integral of E T dw / integral of E dw, E the irradiance above the air.
+    apparent_altitude_deg [deg], one number at which every wavelength reaches space; band_nm (short,
+    long) [nm] inside the curve's wavelengths: `GREEN_NM`, `RED_NM`.
+    """
+    low, high = curve.wavelength_nm[0], curve.wavelength_nm[-1]
+    require_range("band_nm", band_nm, low, high, unit="nm")
+    nm = np.linspace(*band_nm, 30)
+    row = np.atleast_1d(require_range("apparent_altitude_deg", apparent_altitude_deg, -90, 90))
+    share = np.interp(nm, curve.wavelength_nm, _share(curve, haze, ozone_du, row)[:, 0])
+    sun = sunlight.irradiance(nm)
+    return float(np.trapezoid(sun * share, nm) / np.trapezoid(sun, nm))
+
+
+def _require_low_sun(sun_true_altitude_deg):
+    sun = require_range(
+        "sun_true_altitude_deg",
+        sun_true_altitude_deg,
+        -90,
+        HIGHEST_SUN_DEG,
+        unit="deg",
+        remedy="This is about the last light: choose an instant nearer to sunset.",
+    )
+    return np.atleast_1d(sun)
+
+
+def _rows_deg(curve, sun_true_altitude_deg, step_arcsec):
+    """Rows [deg], rising, that hold all of the disc that is up at the given instants."""
+    step = float(require_range("step_arcsec", step_arcsec, 0.05, 60, unit="arcsec"))
+    highest, lowest = np.max(sun_true_altitude_deg), np.min(sun_true_altitude_deg)
+    top = low_sun.apparent_centre_deg(curve, highest + HALF_DISC_DEG) + MARGIN_DEG
+    bottom = low_sun.apparent_centre_deg(curve, lowest - HALF_DISC_DEG) - MARGIN_DEG
+    sees_sky = np.isfinite(curve.true_altitude_deg).any(axis=0)
+    low = max(bottom, curve.apparent_altitude_deg[sees_sky].min())
+    near = low + np.geomspace(min(step, 0.05), 20.0 * step, 120) / 3600.0
+    far = np.arange(near[-1] + step / 3600.0, max(top, near[-1]), step / 3600.0)
+    return np.concatenate([[low], near, far])
+
+
+def _share(curve, haze, ozone_du, rows):
+    """Share of the light that comes through, (W, A), 0 where a row sees no sky."""
+    share = extinction.transmission(curve, haze, ozone_du)
+    return np.nan_to_num(low_sun.at_rows(curve, share, rows))
+
+
+def _times(limb, factors):
+    return [coefficient * factor for coefficient, factor in zip(limb, factors, strict=True)]
+
+
+def _polynomial(coefficients, mu):
+    """Sum of a_k mu^k, coefficients (W,), mu (..., W)."""
+    total = coefficients[-1] * mu
+    for coefficient in coefficients[-2:0:-1]:
+        total = (total + coefficient) * mu
+    return total + coefficients[0]
+
+
+def _rim(wavelength_nm, rise):
+    """Topmost rows of the short-wave image over the upper limb of the long-wave one, (T, A)."""
+    short, long = (np.argmin(np.abs(wavelength_nm - nm)) for nm in RIM_NM)
+    return _uppermost((np.abs(rise[..., short]) < 1.0) & (rise[..., long] > 1.0))
+
+
+def _uppermost(lit):
+    """Of rows (T, A), rising, the highest run that is lit."""
+    down = lit[:, ::-1]
+    begun = np.logical_or.accumulate(down, axis=1)
+    ended = np.logical_or.accumulate(begun & ~down, axis=1)
+    return (begun & ~ended)[:, ::-1]
+
+
+def _row_width_rad(altitude_deg):
+    edges = np.concatenate([altitude_deg[:1], (altitude_deg[1:] + altitude_deg[:-1]) / 2])
+    return np.radians(np.diff(np.append(edges, altitude_deg[-1])))
+
+
+def _brightest_minute(strip, altitude_deg):
+    """Greatest mean over a minute of arc of rows (T, A) [cd/m2 rad], (T,) [cd/m2]."""
+    total = np.concatenate([np.zeros((len(strip), 1)), np.cumsum(strip, axis=1)], axis=1)
+    end = np.searchsorted(altitude_deg, altitude_deg + EYE_DETAIL_ARCSEC / 3600.0)
+    within = total[:, end] - total[:, np.arange(altitude_deg.size)]
+    return within.max(axis=1) / (EYE_DETAIL_ARCSEC * ARCSEC)
