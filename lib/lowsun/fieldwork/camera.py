@@ -19,6 +19,12 @@ AIRY_FWHM = 1.029  # full width at half maximum of the diffraction disc, in wave
 SAMPLES_PER_DETAIL = 2  # pixels across a detail, the sampling theorem
 ROUNDING = 1e-9  # a filter of just the density needed must not be refused for its last digit
 SHUTTER_RANGE_S = (1e-6, 3600.0)
+# Shutter times as they stand on a dial, in thirds of a stop; common practice, no source.
+DIAL_PER_S = (32000, 25600, 20000, 16000, 12800, 10000, 8000, 6400, 5000, 4000, 3200, 2500, 2000,
+              1600, 1250, 1000, 800, 640, 500, 400, 320, 250, 200, 160, 125, 100, 80, 60, 50, 40,
+              30, 25, 20, 15, 13, 10, 8, 6, 5, 4, 3)  # fmt: skip
+DIAL_S = (*(1 / per_s for per_s in DIAL_PER_S), 0.4, 0.5, 0.6, 0.8, 1.0, 1.3, 1.6, 2.0, 2.5, 3.2,
+          4.0, 5.0, 6.0, 8.0, 10.0, 13.0, 15.0, 20.0, 25.0, 30.0)  # fmt: skip
 RANGES = {
     "focal_length_mm": (1, 20_000, "mm", "Use the lens's true focal length, not an equivalent."),
     "f_number": (0.5, 128, "", "In air no lens is faster than f/0.5."),
@@ -40,9 +46,12 @@ def stops_of_density(density):
 
 
 def shutter_words(exposure_s):
-    """An exposure as it is said: '1/8000 s' below a third of a second, '2.5 s' above."""
+    """An exposure as it is said: '1/8000 s', '2.5 s'; two digits where it is on no dial."""
     exposure = float(require_range("exposure_s", exposure_s, 1e-12, 1e12, unit="s"))
-    return f"{exposure:.3g} s" if exposure > 0.3 else f"1/{float(f'{1 / exposure:.2g}'):.0f} s"
+    if exposure > 0.35:
+        return f"{exposure:.3g} s"
+    per_s = round(1 / exposure)
+    return f"1/{per_s if per_s in DIAL_PER_S else round(float(f'{1 / exposure:.2g}'))} s"
 
 
 def exposure_value(luminance):
