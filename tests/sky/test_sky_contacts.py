@@ -136,9 +136,13 @@ def test_polar_day_polar_night_and_words():
         assert event(place, day).almanac is None
         assert event(place, day).reason.startswith("Polar day: the whole disc stays above")
         assert event(place, night).reason.startswith("Polar night: the whole disc stays below")
-    midnight = sun(place, [datetime(2025, 6, 20, 22, n, tzinfo=UTC) for n in range(60)])
+    times = [datetime(2025, 6, 20, 22, n, tzinfo=UTC) for n in range(60)]
+    midnight = sun(place, times)
+    lowest_at = times[midnight.true_altitude_deg.argmin()]
     lowest = midnight.true_altitude_deg.min() - sunset(place, day).horizon_true_altitude_deg
     assert f"its centre is {lowest:.2f} deg above it" in sunset(place, day).reason
+    clocks = [f"({lowest_at + timedelta(minutes=n):%Y-%m-%d %H:%M}:" for n in (-1, 0)]
+    assert any(clock in sunset(place, day).reason for clock in clocks)
 
 
 def passages(place, first, count, event):
@@ -269,3 +273,37 @@ def test_awkward_dates_raise_only_typed_errors(day):
     except LowsunError:
         return
     assert event.first_sliver < event.centre < event.last_contact
+
+
+@pytest.mark.parametrize("first", [date(2024, 5, 10), date(2024, 7, 18)])
+def test_a_dip_beyond_the_centre_is_not_joined_to_another_days_contact(first):
+    """In July the next night's upper limb does set: it must not be lent to this night."""
+    place = Place("arctic", 69.6, 19.0)
+    dips = [
+        one
+        for one in passages(place, first, 20, sunset)
+        if one.centre is not None and one.last_sliver is None
+    ]
+    assert dips
+    for event in dips:
+        times = [event.centre + timedelta(minutes=n) for n in range(240)]
+        seen = sun(place, times)
+        upper = seen.true_altitude_deg + seen.angular_diameter_arcmin / 120
+        rises = np.nonzero(seen.true_altitude_deg > event.horizon_true_altitude_deg)[0]
+        back = rises[rises > 0][0]
+        assert (upper[: back + 1] > event.horizon_true_altitude_deg).all()
+        assert "no last sliver" in event.reason
+        assert event.first_contact < event.centre
+
+
+def test_a_rise_from_beyond_the_centre_borrows_no_first_sliver():
+    """In May the night before had one: it must not be lent to this morning."""
+    rises = [
+        one
+        for one in passages(Place("arctic", 69.6, 19.0), date(2024, 5, 10), 12, sunrise)
+        if one.centre is not None and one.first_sliver is None
+    ]
+    assert rises
+    for event in rises:
+        assert "no first sliver" in event.reason
+        assert event.centre < event.last_contact

@@ -147,3 +147,18 @@ def test_bad_questions_are_refused(changes, error, message):
     question = {"place": HERE, "start": NOON, "end": NOON, "true_altitude_deg": 0.0} | changes
     with pytest.raises(error, match=message):
         crossings(**question)
+
+
+def test_a_shallow_wiggle_near_a_pole_is_crossed_three_times():
+    """At 89.93 degrees the sinking Sun climbs for a few hours a day, by seconds of arc."""
+    place = Place("near the pole", 89.93, 0.0)
+    start = datetime(2025, 9, 22, tzinfo=UTC)
+    times = [start + timedelta(minutes=n) for n in range(3 * 1440)]
+    altitude = sun(place, times).true_altitude_deg
+    turns = np.nonzero(np.diff(np.sign(np.diff(altitude))))[0] + 1
+    bottom = turns[np.diff(altitude)[turns] > 0][0]
+    top = turns[turns > bottom][0]
+    assert 60 < top - bottom < 300  # minutes
+    level = (altitude[bottom] + altitude[top]) / 2
+    found = crossings(place, start, times[-1], level)
+    assert [crossing.rising for crossing in found] == [False, True, False]

@@ -68,8 +68,9 @@ def sunset(place, date, atmosphere=None):
     Two sunsets on one date (at high latitudes, just after midnight and just before the next): the
     later is given and `note` names both. No sunset on the date: the contacts that do fall on it
     are given, the rest is None. A date the clocks skipped has none.
-    Good to 0.1 s of the model for given air; real air moves low-latitude sunsets by some 10 s and
-    polar ones by days. Leaves out land, waves and the observer's distance from the shore.
+    Good to 0.1 s for the air given, at middle latitudes. Real air is never quite the air given:
+    expect some ten seconds there, hours to days near a pole (common experience, no source).
+    Leaves out land and waves.
     """
     passage = _passage(place, date, atmosphere, rising=False)
     return Sunset(

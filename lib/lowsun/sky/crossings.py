@@ -16,7 +16,7 @@ from lowsun.sky.ephemeris import DAY_S, geocentric_at, require_body, span_tt_s
 from lowsun.sky.place import require_place
 from lowsun.sky.times import clock_times, terrestrial_s
 
-SAMPLE_S = 600.0  # two turning points closer than this differ by 0.001 arcsec at most, at 89.98 deg
+SAMPLE_S = 600.0  # turning points nearer than this differ by 0.002 arcsec, the Moon's by 0.03
 CHUNK_S = 8 * DAY_S
 ROOT_TOLERANCE_S = 1e-6
 UPPER_LIMB, CENTRE, LOWER_LIMB = 1, 0, -1
@@ -108,7 +108,8 @@ def crossings(place, start, end, true_altitude_deg, rising=None, body="sun", lim
     False or None for both; body "sun" or "moon"; limb "centre", "upper" or "lower".
     Returns a tuple of Crossing, empty where there is none. Instants are roots to 2 us of the
     ephemeris as read here; the Earth's irregular turning is predicted, not known, for the future.
-    A pair of passages is missed only where it is less than 0.001 arcsec deep.
+    A pair of passages is missed only where the turning points between it are less than 10 min
+    apart, and so less than 0.002 arcsec deep (Moon 0.03): beside a pole alone.
     """
     eyes = eyes_at(body, place)
     found = _all_crossings(eyes, start, end, true_altitude_deg, rising, limb)

@@ -31,7 +31,8 @@ class Sighting:
     """A body as an airless, level observer sees it. Every property is shaped alike.
 
     Accuracy: directions agree with Skyfield's own reduction of DE421 to 0.002 arcsec from 1899 to
-    2053. Leaves out refraction, polar motion (0.3 arcsec), the geoid (2 arcsec for the Moon).
+    2053. Leaves out refraction, polar motion (0.3 arcsec) and the plumb line's departure from
+    WGS84 (some arcsec, up to a minute near mountains; from memory).
     """
 
     bodies: Geocentric
