@@ -1,0 +1,53 @@
+"""The long sunsets of the poles: how the disc goes down at any latitude, and how long it takes.
+
+At a pole the Earth's turning moves the Sun along the horizon and not towards it; its height
+changes by declination alone, an arcminute in an hour. Everything here follows from the ephemeris
+and the traced air; no latitude is a special case.
+"""
+
+from lowsun.phenomena.polar_sunset.cold_air import (
+    Descent,
+    PutOff,
+    descent,
+    polar_air,
+    put_off,
+)
+from lowsun.phenomena.polar_sunset.passage import (
+    Contacts,
+    Dusks,
+    contacts,
+    contacts_at,
+    dusks,
+    latitude_text,
+)
+from lowsun.phenomena.polar_sunset.rims import GreenRim, Ridges, green_rim, rim_horizons_deg
+from lowsun.phenomena.polar_sunset.search import nearest_passage
+from lowsun.phenomena.polar_sunset.speed import VerticalSpeed, vertical_speed
+from lowsun.phenomena.polar_sunset.sweep import SunsetMap, shipped_map, sunset_map
+from lowsun.phenomena.polar_sunset.tracks import Track, track
+
+__all__ = [
+    "Contacts",
+    "Descent",
+    "Dusks",
+    "GreenRim",
+    "PutOff",
+    "Ridges",
+    "SunsetMap",
+    "Track",
+    "VerticalSpeed",
+    "contacts",
+    "contacts_at",
+    "descent",
+    "dusks",
+    "green_rim",
+    "latitude_text",
+    "nearest_passage",
+    "polar_air",
+    "put_off",
+    "rim_horizons_deg",
+    "shipped_map",
+    "sunset_map",
+    "track",
+    "vertical_speed",
+]
