@@ -1,6 +1,7 @@
 """Shows what the benchmarks measured at the end of the run."""
 
 import timing
+from lab import browser, open_notebook, server  # noqa: F401
 
 
 def pytest_terminal_summary(terminalreporter):

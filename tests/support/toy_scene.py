@@ -1,5 +1,6 @@
 """A scene that exercises every kind of control and every way of drawing, for tests of the stage."""
 
+import time
 from dataclasses import dataclass
 from datetime import date
 
@@ -76,6 +77,12 @@ scene = Scene(
     controls=CONTROLS, compute=compute, picture=DiscPicture, describe=describe,
     cues=("Move the centre.",),
 )  # fmt: skip
+
+
+def slow(state):
+    """A compute that takes a second."""
+    time.sleep(1.0)
+    return compute(state)
 
 
 def refusing(state):

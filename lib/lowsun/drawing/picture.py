@@ -5,10 +5,12 @@ changes, and names what does: rasters (computed colour pictures) and live artist
 these their new data and draws nothing. The stage decides how the figure comes to the screen.
 """
 
-import textwrap
 from abc import ABC, abstractmethod
+from functools import cache
 
 import numpy as np
+from matplotlib.font_manager import findfont, get_font
+from matplotlib.ft2font import LoadFlags
 from PIL import Image
 
 from lowsun.drawing.look import HEIGHT_IN, SENTENCE_PT, WIDTH_IN
@@ -16,9 +18,8 @@ from lowsun.drawing.look import HEIGHT_IN, SENTENCE_PT, WIDTH_IN
 # In pixels of a 1280 x 720 figure: left, bottom, width, height.
 _BESIDE = ((96, 196, 736, 484), (936, 196, 304, 484))
 _STACKED = ((96, 408, 1144, 272), (96, 196, 1144, 132))
-_SENTENCE_LEFT, _SENTENCE_TOP = 40, 124
+_SENTENCE_LEFT, _SENTENCE_TOP, _SENTENCE_WIDTH = 40, 124, 1204
 _PX_PER_IN = 100
-SENTENCE_LINE_CHARACTERS = 88  # of DejaVu Sans at SENTENCE_PT, on 1200 of 1280 pixels
 SENTENCE_LINES = 3
 
 
@@ -42,6 +43,13 @@ class Picture(ABC):
     def stacked(self):
         """Axes of a wide phenomenon and, under it, of the diagram that explains it."""
         return self._axes(_STACKED)
+
+    def places(self, *boxes):
+        """Axes at boxes of (left, bottom, width, height), in pixels of a 1280 x 720 figure.
+
+        Keep to 96..1240 across and 196..680 up, as the other layouts do.
+        """
+        return self._axes(boxes)
 
     def raster(self, axes):
         """A colour picture that fills `axes` or a part of them, under everything else there."""
@@ -178,7 +186,26 @@ class Raster:
 
 def sentence_lines(sentence):
     """The lines of a sentence as it stands under a picture; SENTENCE_LINES of them fit."""
-    return textwrap.wrap(sentence, SENTENCE_LINE_CHARACTERS)
+    lines = []
+    for word in sentence.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and _width_px(longer) <= _SENTENCE_WIDTH:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
+
+
+def _width_px(text):
+    return sum(_advance_px(letter) for letter in text)
+
+
+@cache
+def _advance_px(letter):
+    """Width of a letter of a sentence on a figure 1280 pixels wide."""
+    font = get_font(findfont("DejaVu Sans"))
+    font.set_size(SENTENCE_PT, _PX_PER_IN)
+    return font.load_char(ord(letter), LoadFlags.NO_HINTING).linearHoriAdvance / 65536
 
 
 def _depth(artist):

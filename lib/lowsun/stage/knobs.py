@@ -7,7 +7,7 @@ import ipywidgets
 from lowsun.scenes.controls import Choice, Day, File, Number, Range, Switch, UserFile
 
 _WIDE = {"width": "auto"}
-_LABELLED = {"description_width": "13rem"}
+_LABELLED = {"description_width": "15rem"}
 
 
 class Knob:
@@ -37,13 +37,18 @@ class FileKnob:
         self._label = control.label
         self._file = None
         self._callbacks = []
+        endings = ", ".join(control.suffixes)
         self._chooser = ipywidgets.FileUpload(
-            accept=",".join(control.suffixes), description=self._label, layout=_WIDE
+            accept=",".join(control.suffixes), description=self._label, layout=_WIDE,
+            tooltip=f"a file ending in {endings}",
+        )  # fmt: skip
+        self._remover = ipywidgets.Button(
+            description="use no file", tooltip="back to the scene's own", layout=_WIDE
         )
-        self._remover = ipywidgets.Button(description="use no file", disabled=True, layout=_WIDE)
         self._chooser.observe(self._chosen, names="value")
-        self._remover.on_click(lambda button: self._take(None))
+        self._remover.on_click(lambda button: self._let_go())
         self.widget = ipywidgets.HBox([self._chooser, self._remover])
+        self._keep(None)
 
     @property
     def value(self):
@@ -52,22 +57,25 @@ class FileKnob:
 
     @value.setter
     def value(self, file):
-        self._take(file)
+        self._chooser.value = ()
+        self._keep(file)
 
     def watch(self, callback):
         """Call back, without arguments, after each change."""
         self._callbacks.append(callback)
 
     def _chosen(self, change):
-        if change.new:  # empty when the chooser is made ready for the next file
+        if change.new:
             upload = change.new[0]
-            self._take(UserFile(upload["name"], bytes(upload["content"])))
+            self._keep(UserFile(upload["name"], bytes(upload["content"])))
 
-    def _take(self, file):
+    def _let_go(self):
+        self.value = None
+
+    def _keep(self, file):
         self._file = file
         self._chooser.description = self._label if file is None else f"{self._label}: {file.name}"
         self._remover.disabled = file is None
-        self._chooser.value = ()
         for callback in self._callbacks:
             callback()
 
@@ -80,52 +88,46 @@ def knob(control):
 
 @knob.register
 def _(control: Number):
-    return Knob(
-        ipywidgets.FloatText(
-            value=control.default, description=control.caption, layout=_WIDE, style=_LABELLED
-        )
-    )
+    limits = f"{control.low:g} to {control.high:g}"
+    return _knob(ipywidgets.FloatText, control, tooltip=limits)
 
 
 @knob.register
 def _(control: Range):
-    slider = ipywidgets.FloatSlider(
-        min=control.low, max=control.high, step=control.step, value=control.default,
-        readout_format=f".{control.decimals}f", description=control.caption,
-        layout=_WIDE, style=_LABELLED,
+    return _knob(
+        ipywidgets.FloatSlider, control, min=control.low, max=control.high, step=control.step,
+        readout_format=f".{control.decimals}f", tooltip=f"{control.low:g} to {control.high:g}",
     )  # fmt: skip
-    return Knob(slider)
 
 
 @knob.register
 def _(control: Choice):
-    return Knob(
-        ipywidgets.Dropdown(
-            options=control.options, value=control.default, description=control.caption,
-            layout=_WIDE, style=_LABELLED,
-        )
+    words = ", ".join(control.options)
+    return _knob(
+        ipywidgets.RadioButtons, control, options=control.options, orientation="horizontal",
+        tooltip=words,
     )  # fmt: skip
 
 
 @knob.register
 def _(control: Switch):
-    return Knob(
-        ipywidgets.Checkbox(
-            value=control.default, description=control.caption, indent=False, layout=_WIDE
-        )
-    )
+    return _knob(ipywidgets.Checkbox, control, indent=False, tooltip="on or off")
 
 
 @knob.register
 def _(control: Day):
-    return Knob(
-        ipywidgets.DatePicker(
-            value=control.default, min=control.first, max=control.last,
-            description=control.caption, layout=_WIDE, style=_LABELLED,
-        )
-    )  # fmt: skip
+    span = f"{control.first} to {control.last}"
+    return _knob(ipywidgets.DatePicker, control, min=control.first, max=control.last, tooltip=span)
 
 
 @knob.register
 def _(control: File):
     return FileKnob(control)
+
+
+def _knob(widget, control, **settings):
+    """Every widget has a tooltip: without one, ipywidgets shows the word null."""
+    return Knob(
+        widget(value=control.default, description=control.caption, layout=_WIDE, style=_LABELLED,
+               **settings)
+    )  # fmt: skip

@@ -86,11 +86,13 @@ class Live:
         return Screen(width_px=width, height_px=height, caution=words)
 
     def _new_widget(self):
-        back = ipywidgets.Button(description="back to start", layout={"width": "12rem"})
+        back = ipywidgets.Button(
+            description="back to start", tooltip="every control to where the scene begins"
+        )
         back.on_click(lambda button: self.set(**self.scene.defaults()))
-        knobs = ipywidgets.Box([each.widget for each in self._knobs.values()])
-        knobs.add_class("lowsun-controls")
-        stage = ipywidgets.VBox([self._screen, knobs, back])
+        controls = ipywidgets.Box([*(each.widget for each in self._knobs.values()), back])
+        controls.add_class("lowsun-controls")
+        stage = ipywidgets.VBox([self._screen, controls])
         return stage.add_class("lowsun-stage")
 
     # ---- from a moved control to a picture

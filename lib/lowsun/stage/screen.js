@@ -23,25 +23,30 @@ function say(element, words) {
   element.hidden = words === "";
 }
 
-function nameHandles(stage) {
-  for (const slider of stage.querySelectorAll(".widget-slider")) {
-    const label = slider.querySelector(".widget-label");
-    for (const handle of slider.querySelectorAll(".noUi-handle")) {
-      const name = label ? label.textContent : "";
-      if (handle.getAttribute("aria-label") !== name) handle.setAttribute("aria-label", name);
-    }
-  }
+function nameAs(element, role, label) {
+  const name = label ? label.textContent : "";
+  if (element.getAttribute("aria-label") === name) return;
+  element.setAttribute("role", role);
+  element.setAttribute("aria-label", name);
 }
 
-// The sliders are siblings that the page draws before or after this widget.
-function keepHandlesNamed(el) {
+function nameControls(stage) {
+  for (const slider of stage.querySelectorAll(".widget-slider"))
+    for (const handle of slider.querySelectorAll(".noUi-handle"))
+      nameAs(handle, "slider", slider.querySelector(".widget-label"));
+  for (const radios of stage.querySelectorAll(".widget-radio"))
+    nameAs(radios, "radiogroup", radios.querySelector(".widget-label"));
+}
+
+// The controls are siblings that the page draws before or after this widget.
+function keepControlsNamed(el) {
   let watcher = null;
   const begin = () => {
     const stage = el.closest(".lowsun-stage");
     if (!stage) return false;
-    watcher = new MutationObserver(() => nameHandles(stage));
+    watcher = new MutationObserver(() => nameControls(stage));
     watcher.observe(stage, { childList: true, subtree: true });
-    nameHandles(stage);
+    nameControls(stage);
     return true;
   };
   const waiting = setInterval(() => begin() && clearInterval(waiting), 50);
@@ -84,7 +89,7 @@ function render({ model, el }) {
   say(caution, model.get("caution"));
   el.classList.add("lowsun-screen");
   el.append(image, doing, error, spoken, caution);
-  const release = keepHandlesNamed(el);
+  const release = keepControlsNamed(el);
 
   return () => {
     for (const [name, show] of Object.entries(shown)) model.off("change:" + name, show);

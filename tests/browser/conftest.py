@@ -1,0 +1,1 @@
+from lab import browser, open_notebook, server  # noqa: F401

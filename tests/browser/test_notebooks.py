@@ -1,0 +1,41 @@
+"""Every notebook in a real browser: it runs, every control reaches both ends, nothing is amiss."""
+
+import itertools
+from pathlib import Path
+
+import pytest
+
+pytestmark = pytest.mark.browser
+NOTEBOOKS = sorted((Path(__file__).parents[2] / "notebooks").glob("*.ipynb"))
+SUPPORT = Path(__file__).parents[1] / "support"
+TOY = (
+    f"import sys; sys.path.insert(0, {str(SUPPORT)!r})",
+    "from lowsun import stage; from toy_scene import scene",
+    "stage.live(scene)",
+)
+
+
+@pytest.mark.parametrize("source", [TOY, *NOTEBOOKS], ids=["toy", *(n.stem for n in NOTEBOOKS)])
+def test_a_notebook_runs_and_every_control_reaches_its_ends(open_notebook, source):
+    notebook = open_notebook(source, "toy.ipynb")
+    notebook.run()
+    assert notebook.cell_errors == []
+    assert notebook.stages
+    for stage in notebook.stages:
+        sweep(stage)
+    assert notebook.troubles == []
+
+
+def sweep(stage):
+    """Every end of every control, each from the start: a picture that changes, and no alert."""
+    assert stage.alert == ""
+    start = stage.picture()
+    for control, moves in itertools.groupby(stage.moves(), key=lambda move: move[0]):
+        seen = {start}
+        for _, move in moves:
+            move()
+            assert stage.alert == "", control
+            seen.add(stage.picture())
+        assert len(seen) > 1, f"{control} changes nothing"
+        stage.back_to_start()
+        assert stage.alert == ""

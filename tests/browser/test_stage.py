@@ -1,0 +1,121 @@
+"""The live stage in a real browser: its words, its names, its errors, its focus ring."""
+
+from pathlib import Path
+
+import pytest
+
+from lowsun.scenes import caution
+from toy_scene import CONTROLS, scene
+
+pytestmark = pytest.mark.browser
+SUPPORT = Path(__file__).parents[1] / "support"
+SETUP = (
+    f"import sys; sys.path.insert(0, {str(SUPPORT)!r})",
+    "import dataclasses, toy_scene; from lowsun import stage",
+)
+REFUSING = "stage.live(dataclasses.replace(toy_scene.scene, compute=toy_scene.refusing))"
+SLOW = "stage.live(dataclasses.replace(toy_scene.scene, compute=toy_scene.slow, doing='Tracing'))"
+
+
+@pytest.fixture
+def open_stage(open_notebook):
+    def open_one(cell="stage.live(toy_scene.scene)"):
+        notebook = open_notebook([*SETUP, cell], "stage.ipynb")
+        notebook.run()
+        assert notebook.cell_errors == []
+        return notebook.stages[0]
+
+    return open_one
+
+
+def test_words_and_names(open_stage):
+    stage = open_stage()
+    assert stage.sentence == scene.sentence()
+    assert stage.root.locator(".lowsun-caution").inner_text() == caution.SHORT
+    captions = [control.caption for control in CONTROLS]
+    assert stage.root.get_by_role("slider", name=captions[0], exact=True).count() == 1
+    assert stage.root.get_by_role("radiogroup", name=captions[1], exact=True).count() == 1
+    assert stage.root.get_by_role("checkbox", name=captions[2], exact=True).count() == 1
+    assert stage.root.get_by_label(captions[3], exact=True).count() == 1
+    assert stage.root.get_by_role("spinbutton", name=captions[4], exact=True).count() == 1
+    assert stage.root.locator("[title=null]").count() == 0
+
+
+def test_the_spoken_words_follow_where_a_move_ends(open_stage):
+    stage = open_stage()
+    stage.press(stage.root.locator(".noUi-handle"), "End")
+    stage.notebook.rest(quiet_ms=1000)
+    assert stage.root.locator("[aria-live]").inner_text() == scene.sentence(centre=40)
+
+
+def test_focus_can_be_seen_on_every_control(open_stage):
+    stage = open_stage()
+    page = stage.notebook.page
+    stage.root.locator(".noUi-handle").focus()
+    seen = []
+    for _ in range(9):
+        page.keyboard.press("Tab")
+        page.keyboard.press("Shift+Tab")
+        seen.append(page.evaluate(_FOCUS))
+        page.keyboard.press("Tab")
+    rings = {kind: width for kind, width in seen if kind != "other"}
+    assert set(rings.values()) == {"3px"}, rings
+    assert {"DIV.noUi-handle", "INPUT.radio", "INPUT.checkbox", "INPUT.date"} <= set(rings)
+
+
+def test_a_refusal_is_an_alert_and_goes_away(open_stage):
+    stage = open_stage(REFUSING)
+    handle = stage.root.locator(".noUi-handle")
+    before = stage.picture()
+    stage.press(handle, "Home")
+    assert stage.alert == "The disc is below the horizon. Raise it."
+    assert stage.picture() == before
+    stage.press(handle, "End")
+    assert stage.alert.startswith("This scene failed (ZeroDivisionError: internal detail).")
+    stage.back_to_start()
+    assert stage.alert == ""
+    assert stage.sentence == scene.sentence()
+    assert stage.notebook.troubles == []
+
+
+def test_a_long_computation_says_what_it_does(open_stage):
+    stage = open_stage(SLOW)
+    handle = stage.root.locator(".noUi-handle")
+    handle.focus()
+    handle.press("Home")
+    stage.notebook.page.get_by_text("Tracing …").wait_for(state="visible", timeout=5000)
+    stage.notebook.rest()
+    assert not stage.root.locator(".lowsun-doing").is_visible()
+    assert stage.sentence == scene.sentence(centre=-10)
+
+
+def test_a_file_of_the_players_own(open_stage, tmp_path):
+    (tmp_path / "mine.csv").write_text("1,2,3")
+    stage = open_stage()
+    with stage.notebook.page.expect_file_chooser() as chooser:
+        stage.root.locator("button.widget-upload").click()
+    chooser.value.set_files(tmp_path / "mine.csv")
+    stage.notebook.rest(quiet_ms=600)
+    assert stage.sentence.endswith("sounding: 1,2,3.")
+    stage.back_to_start()
+    assert stage.sentence == scene.sentence()
+
+
+@pytest.mark.parametrize("size", [(1280, 720), (1920, 1080)])
+def test_picture_and_first_controls_share_the_screen(open_stage, size):
+    stage = open_stage()
+    page = stage.notebook.page
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    top = stage.image.bounding_box()
+    handle = stage.root.locator(".noUi-handle").bounding_box()
+    chrome = 120  # Lab's menu, tool bar and status line
+    assert handle["y"] + handle["height"] - top["y"] < size[1] - chrome
+    assert top["width"] / top["height"] == pytest.approx(16 / 9, rel=0.01)
+
+
+_FOCUS = """() => {
+  const focused = document.activeElement;
+  if (!focused.closest('.lowsun-controls')) return ['other', ''];
+  const kind = focused.tagName + '.' + (focused.type || focused.classList[0]);
+  return [kind, getComputedStyle(focused).outlineWidth];
+}"""
