@@ -2,7 +2,7 @@
 
 The curves are plain functions with round numbers, chosen to lie where measured curves of colour
 cameras lie; no real camera is meant. They show what kind of thing happens, and in which order.
-Left out: the weak second response of red dyes to blue-green, noise, and light beyond 830 nm.
+Left out: noise, and light beyond 830 nm.
 """
 
 from dataclasses import dataclass
@@ -21,9 +21,12 @@ WHITE_NM = np.arange(380.0, 831.0, 5.0)  # samples of the white light that the b
 BLUE_PEAK_NM, BLUE_SPREAD_NM = 458.0, 32.0
 GREEN_PEAK_NM, GREEN_SPREAD_NM = 532.0, 38.0
 RED_OPENS_NM, RED_EDGE_NM = 583.0, 6.0  # the red dye lets everything beyond through
+RED_LEAK = 0.08  # and a little of all shorter light: why a burnt-out green turns yellow, then white
 DYES_OPEN_NM, DYES_EDGE_NM = 790.0, 15.0  # where the green and blue dyes turn clear
 CUT_NM, CUT_EDGE_NM = 645.0, 14.0  # the infrared-cut filter in front of the sensor
 SILICON_PEAK_NM, SILICON_SPREAD_NM = 600.0, 300.0
+PEAK_QUANTUM_EFFICIENCY = 0.5  # of the green channel, dyes included
+PLANCK_TIMES_LIGHT_J_M = 1.98644586e-25  # h c, exact by the SI to these digits
 
 
 @dataclass(frozen=True)
@@ -42,7 +45,7 @@ class Sensor:
         clear = _opens(wavelength, DYES_OPEN_NM, DYES_EDGE_NM)
         dyes = np.stack(
             [
-                _opens(wavelength, RED_OPENS_NM, RED_EDGE_NM),
+                np.maximum(_opens(wavelength, RED_OPENS_NM, RED_EDGE_NM), RED_LEAK),
                 np.maximum(_bell(wavelength, GREEN_PEAK_NM, GREEN_SPREAD_NM), clear),
                 np.maximum(_bell(wavelength, BLUE_PEAK_NM, BLUE_SPREAD_NM), clear),
             ],
@@ -95,9 +98,17 @@ class Sensor:
         """
         full = require_range("saturation", saturation, 1e-9, 1e12, unit="cd/m2")
         raw = require_range("raw", raw, 0, np.finfo(float).max, unit="cd/m2")
+        linear = self.develop_planes(np.moveaxis(raw / full, -1, 0))
+        return colour.encode_srgb(np.moveaxis(linear, 0, -1))
+
+    def develop_planes(self, share):
+        """Linear sRGB, 0 to 1, of raw values over saturation, channels first: (3, ...)."""
+        share = np.asarray(share)
+        pixels = share.reshape(3, -1)
         # A channel that burns out is worth its balance, 1 or more, and all are cut off at 1.
-        balanced = np.minimum(raw / full * self.white_balance, 1)
-        return colour.encode_srgb(np.clip(balanced @ self.matrix.T, 0, 1))
+        balanced = np.minimum(pixels * self.white_balance.astype(share.dtype)[:, None], 1)
+        linear = self.matrix.astype(share.dtype) @ balanced
+        return np.clip(linear, 0, 1, out=linear).reshape(share.shape)
 
     def clipping_order(self, raw):
         """Names of the channels from the first to burn out to the last; raw (3,)."""
@@ -109,6 +120,23 @@ class Sensor:
     def _unscaled_weights(self, wavelength_nm):
         step_nm = colour.trapezoid_width_nm(wavelength_nm)
         return step_nm[:, None] * self.response(np.asarray(wavelength_nm))
+
+    def electrons_per_lxs(self, pixel_um):
+        """Electrons that a pixel's green channel counts per lx s of sunlight on the sensor.
+
+        n = area * integral of E q w dw / hc at unit illuminance; q, the share of photons counted,
+        is the channel's response with PEAK_QUANTUM_EFFICIENCY at its peak.
+        pixel_um [um] 0.5 to 50, one number.
+        """
+        side_m = 1e-6 * float(require_range("pixel_um", pixel_um, 0.5, 50, unit="um"))
+        light = sunlight.irradiance(WHITE_NM) / colour.luminance(
+            sunlight.irradiance(WHITE_NM), WHITE_NM
+        )
+        green = self.response(WHITE_NM)[:, 1]
+        peak = int(np.argmax(green))
+        per_joule = PEAK_QUANTUM_EFFICIENCY * 1e-9 * WHITE_NM[peak] / PLANCK_TIMES_LIGHT_J_M
+        widths = colour.trapezoid_width_nm(WHITE_NM)
+        return float(side_m**2 * per_joule * (light * widths) @ (green / green[peak]))
 
     @cached_property
     def _green_scale(self):
