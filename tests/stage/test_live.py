@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+import toy_scene
 from lowsun.drawing.look import PRINT
 from lowsun.errors import OutOfRangeError
 from lowsun.scenes import caution
@@ -221,12 +222,23 @@ def test_settle_draws_the_whole_at_once_and_only_once(slow):
     assert log == ["whole", "draft", "whole"]
 
 
-def test_the_viewer_is_told_what_is_being_computed():
+def told_while_moving(stage, *centres):
     told = []
-    stage = live(changed(doing="Tracing rays"))
     stage._screen.observe(lambda change: told.append(change.new), names="doing")
-    stage.set(centre=1)
-    assert told == ["Tracing rays", ""]
+    (slider,) = widgets(stage, ipywidgets.FloatSlider)
+    for centre in centres:
+        slider.value = centre
+    return told
+
+
+def test_the_viewer_is_told_what_is_being_computed_while_it_takes_long():
+    stage = live(changed(doing="Tracing rays", compute=toy_scene.slow))
+    assert told_while_moving(stage, 1, 2) == ["Tracing rays", ""] * 2
+
+
+def test_a_quick_control_is_announced_once_until_it_is_known_to_be_quick():
+    stage = live(changed(doing="Tracing rays"))
+    assert told_while_moving(stage, 1, 2, 3) == ["Tracing rays", ""]
 
 
 # ---- files of the player's own

@@ -3,7 +3,9 @@
 import asyncio
 import traceback
 from contextlib import contextmanager
+from functools import partial
 from io import BytesIO
+from time import perf_counter
 
 import ipywidgets
 from PIL import Image
@@ -16,6 +18,7 @@ from lowsun.stage.knobs import knob
 from lowsun.stage.screen import Screen
 
 IDLE_S = 0.25  # a control that has not moved for so long has come to rest
+LONG_S = 0.3  # from here on a viewer is told what is being computed
 
 
 def live(scene, *, look=DARK, width_px=1280):
@@ -37,11 +40,12 @@ class Live:
         self._canvas = None
         self._held = False
         self._pending = None
+        self._lasted_s = {}
         self._knobs = {control.name: knob(control) for control in scene.controls}
         self._screen = self._new_screen()
         self._widget = self._new_widget()
-        for each in self._knobs.values():
-            each.watch(self._moved)
+        for name, each in self._knobs.items():
+            each.watch(partial(self._moved, name))
         self._show(scene.compute)
 
     # ---- what a notebook uses
@@ -105,35 +109,39 @@ class Live:
         finally:
             self._held = False
 
-    def _moved(self):
+    def _moved(self, name):
         if self._held:
             return
         loop = _running_loop()
         if self.scene.draft is None or loop is None:
-            self._show_whole()
+            self._show_whole(name)
         else:
             self._show(self.scene.draft)
-            self._wait(loop.call_later(IDLE_S, self._show_whole))
+            self._wait(loop.call_later(IDLE_S, self._show_whole, name))
 
     def _wait(self, pending):
         if self._pending is not None:
             self._pending.cancel()
         self._pending = pending
 
-    def _show_whole(self):
+    def _show_whole(self, moved=None):
+        """Show the state in full, telling the viewer where this control takes long, or may."""
         self._wait(None)
+        begins = perf_counter()
+        if self._lasted_s.get(moved, LONG_S) >= LONG_S:
+            self._screen.doing = self.scene.doing
         self._show(self.scene.compute)
+        self._screen.doing = ""
+        self._lasted_s[moved] = perf_counter() - begins
 
     def _show(self, compute):
         """Compute, describe, draw: whatever fails is told to the viewer and kept for the tests."""
-        self._screen.doing = self.scene.doing
         try:
             sentence, frame = self._play(compute)
         except Exception as refused:
             self._tell(refused)
         else:
             self._present(sentence, frame)
-        self._screen.doing = ""
 
     def _play(self, compute):
         result = compute(self.scene.check(self.state))

@@ -60,6 +60,7 @@ function render({ model, el }) {
   const image = part("img", "lowsun-picture", {
     width: model.get("width_px"),
     height: model.get("height_px"),
+    decoding: "sync", // or words and picture may change in different frames
   });
   const doing = part("p", "lowsun-doing", { role: "status" });
   const error = part("p", "lowsun-error", { role: "alert" });
