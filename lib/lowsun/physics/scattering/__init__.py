@@ -1,0 +1,32 @@
+"""Sunlight scattered by a spherical atmosphere: the sky from broad day to deep twilight."""
+
+from lowsun.physics.scattering.air import CLEAR_MARITIME_HAZE, Air
+from lowsun.physics.scattering.grid import WAVELENGTH_NM
+from lowsun.physics.scattering.illuminance import (
+    horizontal_illuminance_lx,
+    illuminance_parts_lx,
+    level_irradiance_ratio,
+)
+from lowsun.physics.scattering.radiance import (
+    EYE_HEIGHT_RANGE_M,
+    SUN_ALTITUDE_RANGE_DEG,
+    sky_radiance,
+    sky_xyz,
+    sky_xyz_grid,
+)
+from lowsun.physics.scattering.store import sky_table
+
+__all__ = [
+    "CLEAR_MARITIME_HAZE",
+    "EYE_HEIGHT_RANGE_M",
+    "SUN_ALTITUDE_RANGE_DEG",
+    "WAVELENGTH_NM",
+    "Air",
+    "horizontal_illuminance_lx",
+    "illuminance_parts_lx",
+    "level_irradiance_ratio",
+    "sky_radiance",
+    "sky_table",
+    "sky_xyz",
+    "sky_xyz_grid",
+]

@@ -1,0 +1,72 @@
+"""The air of the twilight sky: molecules, ozone, haze and the sea below them."""
+
+import hashlib
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from lowsun.errors import OutOfRangeError, require_range
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import HAZE, Haze
+from lowsun.physics.scattering.shells import TOP_M
+
+CLEAR_MARITIME_HAZE = HAZE["sea air"]  # depth 0.07 at 550 nm
+SEA_ALBEDO = 0.06  # calm open water under a diffuse sky; common practice, no source
+HAZE_DEPTH_RANGE = (0.0, 0.5)  # the higher orders treat haze as a small part of the air
+OZONE_RANGE_DU = (0.0, 600.0)
+
+
+@dataclass(frozen=True)
+class Air:
+    """Everything a table of scattered sunlight depends on.
+
+    atmosphere: an `Atmosphere` that reaches 86 km, its molecules scattering and refracting;
+    haze: a `Haze`, depth 0 to 0.5 at 550 nm; ozone_du [Dobson units] 0 to 600;
+    sea_albedo [1] 0 to 1, a matt surface all round; refraction: False leaves all rays straight.
+    Leaves out clouds, mountains, moonlight, airglow, and haze from volcanoes high in the air.
+    """
+
+    atmosphere: Atmosphere = field(default_factory=Atmosphere.standard)
+    haze: Haze = CLEAR_MARITIME_HAZE
+    ozone_du: float = 300.0
+    sea_albedo: float = SEA_ALBEDO
+    refraction: bool = True
+
+    def __post_init__(self):
+        require_range(
+            "haze depth_550",
+            self.haze.depth_550,
+            *HAZE_DEPTH_RANGE,
+            remedy="Thicker haze hides the Earth's shadow: take a clearer evening.",
+        )
+        require_range("ozone_du", self.ozone_du, *OZONE_RANGE_DU, unit="DU")
+        require_range("sea_albedo", self.sea_albedo, 0.0, 1.0)
+        if self.atmosphere.height_m[-1] < TOP_M:
+            raise OutOfRangeError(
+                f"The atmosphere ends at {self.atmosphere.height_m[-1]:g} m; twilight comes from"
+                f" air up to {TOP_M:g} m. Continue it with the standard levels above."
+            )
+
+    def key(self):
+        """A short text that is the same for equal airs and differs for different ones."""
+        digest = hashlib.sha256(_profile_bytes(self.atmosphere))
+        numbers = (self.haze.depth_550, self.haze.exponent, self.ozone_du, self.sea_albedo)
+        digest.update(np.asarray(numbers, dtype="<f8").tobytes())
+        digest.update(b"refracted" if self.refraction else b"straight")
+        return digest.hexdigest()[:24]
+
+
+def air_of(air):
+    """The `Air` itself, or an `Atmosphere` filled with the clear maritime haze and 300 DU."""
+    return Air(atmosphere=air) if isinstance(air, Atmosphere) else air
+
+
+def _profile_bytes(atmosphere):
+    levels = (
+        atmosphere.height_m,
+        atmosphere.temperature_k,
+        atmosphere.pressure_pa,
+        atmosphere.relative_humidity,
+    )
+    # Rounded to 9 digits: the last bits of exp() differ between systems, the air does not.
+    return b"".join(np.char.mod("%.9g", level).tobytes() for level in levels)
