@@ -1,10 +1,29 @@
-"""Files written whole or not at all."""
+"""Files read with an answer when they cannot be, and written whole or not at all."""
 
+import tomllib
 from contextlib import contextmanager
 from pathlib import Path
 from uuid import uuid4
 
-from lowsun.errors import OutputFileError
+from lowsun.errors import InputFileError, OutputFileError
+
+
+def content(path):
+    """The bytes of a file, or an InputFileError."""
+    try:
+        return Path(path).read_bytes()
+    except OSError as refused:
+        raise InputFileError(
+            f"{path} cannot be read ({refused.strerror}). Check the name and the folder."
+        ) from refused
+
+
+def toml(path):
+    """What a TOML file holds, as a dict, or an InputFileError that names the place of the slip."""
+    try:
+        return tomllib.loads(content(path).decode("utf-8-sig"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as refused:
+        raise InputFileError(f"{path} is not TOML: {refused}. Correct it there.") from refused
 
 
 @contextmanager

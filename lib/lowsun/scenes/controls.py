@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
+from lowsun import files
 from lowsun.errors import InputFileError, LowsunError, OutOfRangeError, require_range
 
 
@@ -184,12 +185,7 @@ class UserFile:
     @classmethod
     def read(cls, path):
         """The file at that path, or an InputFileError."""
-        try:
-            return cls(Path(path).name, Path(path).read_bytes())
-        except OSError as refused:
-            raise InputFileError(
-                f"{path} cannot be read ({refused.strerror}). Check the name and the folder."
-            ) from refused
+        return cls(Path(path).name, files.content(path))
 
     @property
     def text(self):

@@ -4,16 +4,15 @@ A scene knows nothing of who plays it. The same description is played live, film
 states, printed as a still, and swept by the tests.
 """
 
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import tomli_w
 
+from lowsun import files
 from lowsun.errors import InputFileError
-from lowsun.files import whole
-from lowsun.scenes.controls import Control, SceneError, StateError, UserFile
+from lowsun.scenes.controls import Control, SceneError, StateError
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,6 +60,8 @@ class Scene:
 
     def check(self, state):
         """The complete state, every value checked; what is not named keeps its default."""
+        if not isinstance(state, Mapping):
+            raise StateError(f"The state is {state!r}; give the names and values of controls.")
         given = {name: self.control(name).check(value) for name, value in state.items()}
         return self.defaults() | given
 
@@ -87,26 +88,18 @@ class Scene:
         checked = self.check(state)
         plain = {control.name: control.plain(checked[control.name]) for control in self.controls}
         document = {"scene": self.name, "state": plain}
-        with whole(path, overwrite=overwrite) as draft:
+        with files.whole(path, overwrite=overwrite) as draft:
             draft.write_text(tomli_w.dumps(document), encoding="utf-8")
 
     def load(self, path):
         """The state saved at that path, checked."""
-        document = _read_toml(path)
+        document = files.toml(path)
         if document.get("scene") != self.name:
             raise StateError(
                 f"{path} holds a state of scene {document.get('scene')!r}, not of {self.name!r}."
                 " Open it in its own scene."
             )
         return self.check(_state_table(document, path))
-
-
-def _read_toml(path):
-    file = UserFile.read(path)
-    try:
-        return tomllib.loads(file.text)
-    except tomllib.TOMLDecodeError as refused:
-        raise InputFileError(f"{path} is not TOML: {refused}. Save the state again.") from refused
 
 
 def _state_table(document, path):

@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from lowsun.errors import require_range
+from lowsun import files, scenes
+from lowsun.errors import InputFileError, require_range
 from lowsun.scenes.scene import Scene
 
 LONGEST_S = 3600.0
@@ -42,6 +43,28 @@ class Segment:
     def __post_init__(self):
         require_range("rest_s", self.rest_s, 0, LONGEST_S, unit="s")
         self._stations()
+
+    @classmethod
+    def load(cls, path):
+        """The segment of a TOML file:
+
+        scene = "rims"
+        rest_s = 2
+        start = { lower_limb_deg = 10 }
+        [[move]]
+        values = { lower_limb_deg = 0 }
+        seconds = 8
+        """
+        table = files.toml(path)
+        moves = table.pop("move", [])
+        try:
+            scene = scenes.named(table.pop("scene"))
+            return cls(scene=scene, moves=tuple(Move(**move) for move in moves), **table)
+        except (KeyError, TypeError) as refused:
+            raise InputFileError(
+                f"{path} is no segment: {refused}. It holds a scene, rest_s, start, and [[move]]"
+                " tables of values, seconds, rest_s and eased."
+            ) from refused
 
     def states(self, frames_per_second):
         """The state of every frame, from the first to the last, as a list."""

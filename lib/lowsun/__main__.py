@@ -1,0 +1,84 @@
+"""The command line: python -m lowsun figures | film | check."""
+
+import argparse
+import sys
+from pathlib import Path
+
+from lowsun import scenes, stage
+from lowsun.drawing.look import LOOKS
+from lowsun.errors import LowsunError
+from lowsun.stage.check import check
+from lowsun.stage.figures import figures
+
+
+def main(arguments=None):
+    """Run one command; the exit status is 0, or 1 where it was refused or found something wrong."""
+    options = _parser().parse_args(arguments)
+    try:
+        return options.command(options)
+    except LowsunError as refused:
+        print(refused, file=sys.stderr)
+        return 1
+
+
+def _parser():
+    parser = argparse.ArgumentParser(prog="python -m lowsun", description="Optics of the low Sun.")
+    commands = parser.add_subparsers(required=True, metavar="command")
+    for add in (_add_figures, _add_film, _add_check):
+        add(commands)
+    return parser
+
+
+def _add_figures(commands):
+    parser = commands.add_parser("figures", help="pictures of all scenes, with captions")
+    parser.add_argument("scene", nargs="*", default=list(scenes.NAMES), help="all, unless named")
+    parser.add_argument("--folder", type=Path, default=Path("figures"), help="default: figures")
+    parser.add_argument("--overwrite", action="store_true", help="replace what is there")
+    parser.set_defaults(command=_figures)
+
+
+def _figures(options):
+    chosen = [scenes.named(name) for name in options.scene]
+    for name in figures(chosen, options.folder, overwrite=options.overwrite):
+        print(options.folder / f"{name}.png")
+    return 0
+
+
+def _add_film(commands):
+    parser = commands.add_parser("film", help="a path through a scene as a film")
+    parser.add_argument("segment", type=Path, help="a TOML file: a scene and its moves")
+    parser.add_argument("path", type=Path, help="the film to write: .mp4 or .mkv")
+    parser.add_argument("--frames-per-second", type=float, default=30)
+    parser.add_argument("--width-px", type=float, default=1920, help="16:9; default: 1920")
+    parser.add_argument("--look", choices=list(LOOKS), default="dark")
+    parser.add_argument("--overwrite", action="store_true", help="replace what is there")
+    parser.set_defaults(command=_film)
+
+
+def _film(options):
+    frames = stage.film(
+        stage.Segment.load(options.segment),
+        options.path,
+        frames_per_second=options.frames_per_second,
+        width_px=options.width_px,
+        look=LOOKS[options.look],
+        overwrite=options.overwrite,
+    )
+    print(f"{options.path}: {frames} frames")
+    return 0
+
+
+def _add_check(commands):
+    parser = commands.add_parser("check", help="does everything stand ready on this machine?")
+    parser.set_defaults(command=_check)
+
+
+def _check(options):
+    findings = list(check())
+    for what, finding, good in findings:
+        print(f"{'good' if good else 'FAILED'}  {what}: {finding}")
+    return 0 if all(good for _, _, good in findings) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
