@@ -45,7 +45,7 @@ def brute_force_luminance(curve, sun_deg, frame, diameter_arcmin=low_sun.SUN_DIA
 def test_agrees_with_brute_force(curve, sun_deg):
     # Tolerance: a pixel on the limb knows its distance to it, not the limb's bend within it; in
     # the torn disc a row spans a fold of the curve, hence the mean as well as the worst pixel.
-    frame = low_sun.Frame.around(low_sun.apparent_centre_deg(curve, sun_deg), 40.0, 120, 120)
+    frame = low_sun.Frame.around(low_sun.apparent_centre_deg(curve, sun_deg), 40.0, 160, 160)
     expected = brute_force_luminance(curve, sun_deg, frame)
     seen = low_sun.picture(curve, sun_deg, frame).luminance_cd_per_m2
     assert_allclose(seen.sum(), expected.sum(), rtol=0.01)
@@ -191,3 +191,16 @@ def test_any_frame_gives_a_picture_or_a_typed_error(sun_deg, high_deg, scale, ro
         return
     assert np.isfinite(picture.luminance_cd_per_m2).all()
     assert picture.rgb.shape == (rows, columns, 3)
+
+
+def test_erect_image_is_the_one_that_goes_on_upwards():
+    # Over a warm sea the rays at the horizon look back up: what stands above the fold is upright,
+    # and the last point of the sky that goes is seen at the fold, where both images meet.
+    warm = low_sun.curve_for_picture(STANDARD.with_surface_layer(2.0, 5.0), 20.0)
+    middle = warm.true_altitude_deg[warm.wavelength_nm.size // 2]
+    fold = np.nanargmin(middle)
+    assert np.isfinite(middle[:fold]).sum() > 10
+    at_fold = low_sun.apparent_centre_deg(warm, middle[fold])
+    assert at_fold == pytest.approx(warm.apparent_altitude_deg[fold])
+    higher = low_sun.apparent_centre_deg(warm, middle[fold] + np.linspace(0.0, 0.5, 20))
+    assert np.all(np.diff(higher) > 0)

@@ -226,9 +226,12 @@ def apparent_centre_deg(curve, sun_true_altitude_deg):
 
 
 def _erect(true_deg, lift_deg):
-    """The part of the curve on which true altitude rises to its end, the erect image."""
-    highest_below = np.maximum.accumulate(true_deg)
-    erect = true_deg >= highest_below
+    """The curve from the top down to the lowest point of the sky it shows: the erect image.
+
+    Going down, what looks back up is left out: the inverted images of mirages.
+    """
+    lowest_above = np.minimum.accumulate(true_deg[::-1])[::-1]
+    erect = true_deg <= lowest_above
     return true_deg[erect], lift_deg[erect]
 
 
