@@ -2,11 +2,12 @@
 
 import numpy as np
 import pytest
-from lowsun.errors import OutOfRangeError
-from lowsun.physics import sunlight
 from numpy.testing import assert_allclose
 from pvlib.spectrum import get_reference_spectra
 from scipy.constants import c, h, k
+
+from lowsun.errors import OutOfRangeError
+from lowsun.physics import sunlight
 
 # Neckel & Labs 1994, Solar Physics 153, 91: wavelength [nm] and the disc's mean over its centre.
 PUBLISHED_MEAN_TO_CENTRE = {
