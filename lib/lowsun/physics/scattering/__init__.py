@@ -1,4 +1,10 @@
-"""Sunlight scattered by a spherical atmosphere: the sky from broad day to deep twilight."""
+"""Sunlight scattered by a spherical atmosphere: the sky from broad day to deep twilight.
+
+Molecules, ozone and haze; rays bent by refraction; all orders of scattering; 13 wavelengths from
+400 to 700 nm; absolute radiance. `shells` and `paths` trace the rays, `sunbeam` brings direct
+light to every height, `exchange` and `orders` what is scattered more than once, `store` keeps the
+tables, `radiance` and `illuminance` read them.
+"""
 
 from lowsun.physics.scattering.air import CLEAR_MARITIME_HAZE, Air
 from lowsun.physics.scattering.grid import WAVELENGTH_NM

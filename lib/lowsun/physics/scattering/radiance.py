@@ -80,8 +80,9 @@ def sky_xyz_grid(
     a whole panorama quick; within 1 % of it.
     """
     air, sun, altitude, eye = _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m)
+    azimuth = _azimuth(azimuth_deg)
     lines = _altitude_nodes(altitude.min(), altitude.max())
-    off_sun = np.abs((np.asarray(azimuth_deg) + 180.0) % 360.0 - 180.0)
+    off_sun = np.abs((azimuth + 180.0) % 360.0 - 180.0)
     rows, columns = cubic_matrix(lines, altitude), cubic_matrix(AZIMUTH_NODES_DEG, off_sun)
     parts = _parts(air, sun, lines[:, None], AZIMUTH_NODES_DEG, eye, single)
     cosine = scattering_cosine(sun, altitude[:, None], off_sun)
@@ -95,8 +96,9 @@ def sky_xyz_grid(
 def sky_ratio(air, sun_true_altitude_deg, altitude_deg, azimuth_deg, eye_height_m, *, single=False):
     """Radiance over the Sun's irradiance above the air [1/sr], (..., W); as `sky_radiance`."""
     air, sun, altitude, eye = _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m)
-    molecules, haze, *more = _parts(air, sun, altitude, azimuth_deg, eye, single)
-    cosine = scattering_cosine(sun, altitude, azimuth_deg)[..., None]
+    azimuth = _azimuth(azimuth_deg)
+    molecules, haze, *more = _parts(air, sun, altitude, azimuth, eye, single)
+    cosine = scattering_cosine(sun, altitude, azimuth)[..., None]
     once = optics.rayleigh_phase(cosine) * molecules + optics.haze_phase(cosine) * haze
     return sum(more, once)
 
@@ -118,6 +120,10 @@ def _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m):
             f" {horizon:.2f} deg and the sky begins there. Look higher."
         )
     return air, sun_altitude(sun_true_altitude_deg), altitude, eye
+
+
+def _azimuth(azimuth_deg):
+    return require_range("azimuth_deg", azimuth_deg, -360.0, 720.0, unit="deg")
 
 
 def sun_altitude(sun_true_altitude_deg):

@@ -30,6 +30,11 @@ def sky_table(air):
     return _remembered(_Keyed(air))
 
 
+def forget():
+    """Drop what memory holds; the next table is read or computed."""
+    _remembered.cache_clear()
+
+
 def ship(air, path):
     """Write the table that comes with the kit, for the air whose picture is shown first."""
     _write(path, solve(air), name_of(air))
