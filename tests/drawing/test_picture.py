@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.text import Text
 
 from lowsun.drawing.look import DARK, LABEL_PT, TICK_PT
 from lowsun.drawing.picture import SENTENCE_LINES, Picture, sentence_lines
@@ -172,10 +173,28 @@ def test_the_longest_sentence_stays_on_the_picture():
     words = "refraction " * (8 * SENTENCE_LINES)
     assert len(sentence_lines(words)) == SENTENCE_LINES
     canvas.draw(scene.result(), words)
-    box = canvas.picture.sentence.get_window_extent(canvas._agg.get_renderer())
-    assert box.x0 > 0
-    assert box.x1 < 1280 - 16
-    assert box.y0 > 0
+    written = np.argwhere(canvas.draw(scene.result(), words)[600:, :, 0] > 100)
+    (top, left), (bottom, right) = written.min(axis=0), written.max(axis=0)
+    assert left >= 40
+    assert right <= 1240
+    assert bottom < 120 - 4
+    assert bottom - top > 80  # three lines
+
+
+def test_a_sentence_in_pixels_lies_where_matplotlib_would_set_it():
+    canvas = Canvas(scene)
+    words = "The upper limb stands 22.8′ high."
+    quick = canvas.draw(scene.result(), words)[:, :, 0].astype(float)
+    canvas.picture.sentence.draw = lambda renderer: Text.draw(canvas.picture.sentence, renderer)
+    slow = canvas.draw(scene.result(), words)[:, :, 0].astype(float)
+    rows = [ink(image[590:]).sum(axis=1) for image in (quick, slow)]
+    assert np.corrcoef(rows)[0, 1] > 0.9  # upright, and at the same height
+    widths = [np.ptp(np.nonzero(ink(image[590:]).sum(axis=0) > 50)) for image in (quick, slow)]
+    assert widths[0] == pytest.approx(widths[1], rel=0.02)  # letters on whole pixels
+
+
+def ink(image):
+    return image - image.min()
 
 
 def test_type_is_large_enough_for_the_back_row():

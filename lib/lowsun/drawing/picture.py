@@ -6,21 +6,20 @@ these their new data and draws nothing. The stage decides how the figure comes t
 """
 
 from abc import ABC, abstractmethod
-from functools import cache
 
 import numpy as np
-from matplotlib.font_manager import findfont, get_font
-from matplotlib.ft2font import LoadFlags
 from PIL import Image
 
-from lowsun.drawing.look import HEIGHT_IN, SENTENCE_PT, WIDTH_IN
+from lowsun.drawing.look import HEIGHT_IN, WIDTH_IN
+from lowsun.drawing.sentence import SENTENCE_LINES, Sentence, sentence_lines
+
+__all__ = ["SENTENCE_LINES", "Picture", "Raster", "sentence_lines"]
 
 # In pixels of a 1280 x 720 figure: left, bottom, width, height.
 _BESIDE = ((96, 196, 736, 484), (936, 196, 304, 484))
 _STACKED = ((96, 408, 1144, 272), (96, 196, 1144, 132))
-_SENTENCE_LEFT, _SENTENCE_TOP, _SENTENCE_WIDTH = 40, 124, 1204
+_SENTENCE_LEFT, _SENTENCE_TOP = 40, 124
 _PX_PER_IN = 100
-SENTENCE_LINES = 3
 
 
 class Picture(ABC):
@@ -78,7 +77,7 @@ class Picture(ABC):
     def show(self, result, sentence):
         """Take over a result and the sentence that says it."""
         self.update(result)
-        self.sentence.set_text("\n".join(sentence_lines(sentence)))
+        self.sentence.say(sentence)
 
     @property
     def live_artists(self):
@@ -95,9 +94,7 @@ class Picture(ABC):
 
     def _sentence(self):
         x, y, _, _ = _fractions(_SENTENCE_LEFT, _SENTENCE_TOP, 0, 0)
-        return self.figure.text(
-            x, y, "", fontsize=SENTENCE_PT, va="top", linespacing=1.3, parse_math=False
-        )
+        return self.figure.add_artist(Sentence(x, y, self.look.ink))
 
 
 class Raster:
@@ -186,30 +183,6 @@ class Raster:
             return self.rgb
         image = Image.fromarray(self.rgb)
         return np.asarray(image.resize(size, Image.Resampling.BILINEAR, box=tuple(source)))
-
-
-def sentence_lines(sentence):
-    """The lines of a sentence as it stands under a picture; SENTENCE_LINES of them fit."""
-    lines = []
-    for word in sentence.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and _width_px(longer) <= _SENTENCE_WIDTH:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    return lines
-
-
-def _width_px(text):
-    return sum(_advance_px(letter) for letter in text)
-
-
-@cache
-def _advance_px(letter):
-    """Width of a letter of a sentence on a figure 1280 pixels wide."""
-    font = get_font(findfont("DejaVu Sans"))
-    font.set_size(SENTENCE_PT, _PX_PER_IN)
-    return font.load_char(ord(letter), LoadFlags.NO_HINTING).linearHoriAdvance / 65536
 
 
 def _depth(artist):
