@@ -7,7 +7,7 @@ import pytest
 
 from lowsun.physics import soundings
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.rays import transfer_curve
+from lowsun.physics.rays import refined_altitudes_deg, transfer_curve
 from timing import median_ms, report
 
 STANDARD = Atmosphere.standard()
@@ -41,10 +41,23 @@ def test_cost_grows_with_the_rays():
 
 
 @pytest.mark.parametrize("name", ["marine-inversion", "marine-duct"])
-def test_a_picture_through_a_real_sounding(name):
+@pytest.mark.parametrize("eye_m", [95.0, 1200.0])
+def test_a_picture_through_a_real_sounding(name, eye_m):
     path = files("lowsun.data") / "soundings" / f"{name}.csv"
     atmosphere = soundings.read(path)[0].atmosphere()
-    smooth_ms = curve_ms(STANDARD, altitudes_deg(400))
-    ms = curve_ms(atmosphere, np.linspace(-0.28, 1.0, 400))
-    report(f"400 x 32 rays through {name}", ms=ms, over_standard_air=ms / smooth_ms)
+    altitude = np.linspace(-2.0, 1.0, 400)
+    ms = median_ms(lambda: transfer_curve(atmosphere, eye_m, altitude, PICTURE_NM))
+    refined = refined_altitudes_deg(atmosphere, eye_m, -2.0, 21.0, PICTURE_NM)
+    refine_ms = median_ms(
+        lambda: refined_altitudes_deg(atmosphere, eye_m, -2.0, 21.0, PICTURE_NM), repeats=5
+    )
+    trace_ms = median_ms(lambda: transfer_curve(atmosphere, eye_m, refined, PICTURE_NM), repeats=5)
+    report(
+        f"400 x 32 rays through {name} from {eye_m:g} m",
+        ms=ms,
+        over_standard_air=ms / curve_ms(STANDARD, altitudes_deg(400)),
+        refined_altitudes=refined.size,
+        refine_ms=refine_ms,
+        refined_trace_ms=trace_ms,
+    )
     assert ms > 0

@@ -15,6 +15,7 @@ from lowsun.physics.rays import (
     horizon_apparent_altitude_deg,
     horizon_dip_arcmin,
     horizon_true_altitude_deg,
+    refined_altitudes_deg,
     refraction_arcsec,
     transfer_curve,
 )
@@ -203,6 +204,61 @@ def test_horizons_by_wavelength():
     dips = horizon_dip_arcmin(STANDARD, 95.0, [450.0, 650.0])
     assert dips.shape == (2,)
     assert dips[1] > dips[0]
+
+
+# --- refinement ---------------------------------------------------------------------------------
+
+
+def straightness_arcsec(atmosphere, eye_m, altitude_deg, wavelength_nm):
+    """How far the curve strays from straight lines between altitudes, near the horizon ["]."""
+    horizon = horizon_apparent_altitude_deg(atmosphere, eye_m, wavelength_nm)
+    fine = np.linspace(horizon + 1e-5, horizon + 1.2, 6000)
+    knots = transfer_curve(atmosphere, eye_m, altitude_deg, wavelength_nm).true_altitude_deg
+    true = transfer_curve(atmosphere, eye_m, fine, wavelength_nm).true_altitude_deg
+    steepness = np.maximum(1.0, np.abs(np.gradient(true, fine)))
+    error = 3600.0 * np.abs(np.interp(fine, altitude_deg, knots) - true) / steepness
+    return error[np.isfinite(error)]
+
+
+@pytest.mark.parametrize("atmosphere", [STANDARD, INVERSION, DUCT, WARM_SEA])
+@pytest.mark.parametrize("eye_m", [2.0, 95.0, 1200.0])
+def test_between_refined_altitudes_the_curve_is_straight(atmosphere, eye_m):
+    # Tolerance 0.25", tried at two points of an interval; twice that between them.
+    altitude = refined_altitudes_deg(atmosphere, eye_m, -2.0, 2.0, VISIBLE_NM)
+    for nm in (VISIBLE_NM[0], VISIBLE_NM[-1]):
+        error = straightness_arcsec(atmosphere, eye_m, altitude, nm)
+        assert error.size > 3000
+        assert error.max() < 0.5
+
+
+def test_refined_altitudes_stand_where_the_curve_is_bent():
+    smooth, bent = (refined_altitudes_deg(a, 95.0, -0.5, 20.0) for a in (STANDARD, INVERSION))
+    assert np.all(np.diff(bent) > 0.0)
+    assert smooth.size < bent.size < 600
+    assert bent[0] == -0.5
+    assert bent[-1] == 20.0
+    coarse = refined_altitudes_deg(INVERSION, 95.0, -0.5, 20.0, tolerance_arcsec=5.0)
+    assert coarse.size < 0.6 * bent.size
+
+
+def test_refined_altitudes_frame_the_horizon_of_every_wavelength():
+    altitude = refined_altitudes_deg(STANDARD, 95.0, -0.5, 1.0, VISIBLE_NM)
+    for horizon in horizon_apparent_altitude_deg(STANDARD, 95.0, VISIBLE_NM):
+        beyond = 3600.0 * (altitude - horizon)
+        assert -0.021 < beyond[beyond < 0].max() < 0.0 < beyond[beyond > 0].min() < 0.021
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "tolerance", "words"),
+    [
+        (1.0, 0.0, 0.25, "Swap low_deg and high_deg"),
+        (-91.0, 0.0, 0.25, "low_deg, high_deg is -91 deg"),
+        (0.0, 1.0, 0.0, "tolerance_arcsec is 0 arcsec; allowed is 0.01 to 60"),
+    ],
+)
+def test_refusals_of_the_refinement(low, high, tolerance, words):
+    with pytest.raises(OutOfRangeError, match=words):
+        refined_altitudes_deg(STANDARD, 95.0, low, high, tolerance_arcsec=tolerance)
 
 
 # --- refusals -----------------------------------------------------------------------------------

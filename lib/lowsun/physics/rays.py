@@ -136,6 +136,89 @@ def horizon_true_altitude_deg(atmosphere, eye_height_m, wavelength_nm=VISUAL_NM)
     return float(np.nanmin(curve.true_altitude_deg))
 
 
+# --- where to trace -------------------------------------------------------------------------
+
+EDGE_ARCSEC = 0.02  # on either side of a limit of fate
+SPLITS = (0.3, 0.7)  # of an interval: off the middle, where a point of inflection would hide
+ROUNDS = 20
+PROBES = 4  # wavelengths at which the curve is tried
+
+
+def refined_altitudes_deg(
+    atmosphere, eye_height_m, low_deg, high_deg, wavelength_nm=VISUAL_NM, tolerance_arcsec=0.25
+):
+    """Apparent altitudes [deg] between which the transfer curve is a straight line.
+
+    Traced there and interpolated linearly, the curve is within `tolerance_arcsec` [0.01 to 60] of
+    itself in true altitude, or in apparent altitude where the curve is steeper than 1: no edge in
+    a picture is jagged. That is tried at four wavelengths through the range given; at others the
+    grazing rays of a sounding's sharp kinks may stray by a few arcsec. On both sides of every
+    wavelength's limits of fate stands an altitude.
+    low_deg, high_deg [deg] -90 to 90; wavelength_nm [nm] number or (W,). Returns (A,), rising.
+    """
+    low, high = require_range("low_deg, high_deg", [low_deg, high_deg], -90, 90, unit="deg")
+    wavelength = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
+    require_range("high_deg", high, low, 90.0, unit="deg", remedy="Swap low_deg and high_deg.")
+    tolerance = require_range("tolerance_arcsec", tolerance_arcsec, 0.01, 60.0, unit="arcsec")
+    levels, refractivity = _levels_in(atmosphere, eye_height_m)
+    altitude = _seeds_deg(levels, refractivity, atmosphere.height_m, wavelength.ravel())
+    altitude = np.unique(np.clip(altitude, low, high))
+    probes = np.unique(np.quantile(wavelength, np.linspace(0.0, 1.0, PROBES)))
+
+    def true_deg(apparent_deg):
+        bending = _trace(levels, refractivity, probes, np.radians(apparent_deg))[0][0]
+        return apparent_deg - np.degrees(bending)
+
+    return _split_where_bent(altitude, true_deg, tolerance / 3600.0)
+
+
+def _seeds_deg(levels, refractivity, kinks_m, wavelength_nm):
+    """Altitudes all over the sky, beside every jump of the curve, and of rays that graze kinks."""
+    index = levels.index(refractivity(wavelength_nm))
+    jumps = np.degrees(_jumps(levels, index))
+    steepness = np.expm1(-2.0 * index[1][wavelength_nm.size // 2])
+    at_kinks = np.maximum(steepness[np.isin(levels.sample_m, kinks_m)], 0.0)
+    grazing = np.degrees(np.arctan(np.sqrt(at_kinks)))
+    sky = np.sinh(np.arange(-6.3, 6.31, 0.1)) / 3.0  # 2' apart at the horizon, a tenth far off
+    beside = EDGE_ARCSEC / 3600.0
+    return np.concatenate([jumps - beside, jumps + beside, grazing, -grazing, sky])
+
+
+def _jumps(levels, index):
+    """Altitudes [rad] at which the curve ends, or jumps as falling rays slip past a duct's top."""
+    bounds = Bounds.of(levels, index)
+    down = np.expm1(-2.0 * index[1][..., 2 * levels.eye :: -2])
+    first = down >= np.maximum.accumulate(down, axis=-1)
+    passed = first[..., 1:-1] & (down[..., 2:] < down[..., 1:-1])
+    slips = -np.arctan(np.sqrt(down[..., 1:-1][passed]))
+    return np.concatenate([bounds.escape, -bounds.escape, -bounds.ground, slips])
+
+
+def _split_where_bent(altitude, true_deg, tolerance_deg):
+    true, unsure = true_deg(altitude), np.ones(altitude.size - 1, dtype=bool)
+    for _ in range(ROUNDS):
+        gap, rise = np.diff(altitude), np.diff(true)
+        at = (unsure & (gap > tolerance_deg)).nonzero()[0]
+        if at.size == 0:
+            break
+        between = altitude[at] + np.multiply.outer(SPLITS, gap[at])
+        found = true_deg(between.ravel()).reshape(-1, *between.shape)
+        straight = true[:, None, at] + np.multiply.outer(SPLITS, rise[:, at]).swapaxes(0, 1)
+        allowed = tolerance_deg * np.maximum(1.0, np.abs(rise[:, None, at]) / gap[at])
+        bent = ~(np.abs(found - straight) <= allowed).all(axis=(0, 1))
+        bent &= ~np.isnan(found).all(axis=(0, 1))
+        new, new_true = between[:, bent].ravel(), found[..., bent].reshape(len(true), -1)
+        altitude = np.concatenate([altitude, new])
+        true = np.concatenate(
+            [true, found[..., bent].swapaxes(1, 2).reshape(len(true), -1)], axis=1
+        )
+        order = np.argsort(altitude)
+        altitude, true = altitude[order], true[:, order]
+        is_new = order >= altitude.size - new.size
+        unsure = is_new[1:] | is_new[:-1]
+    return altitude
+
+
 def _eye_height(air_height_m, eye_height_m):
     eye = require_range("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
     if eye.ndim:
