@@ -10,6 +10,7 @@ from lowsun.errors import InputError
 NAMES = (
     "setting_sun",
     "rims",
+    "polar_sunset",
 )
 
 
