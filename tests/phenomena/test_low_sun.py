@@ -204,3 +204,9 @@ def test_erect_image_is_the_one_that_goes_on_upwards():
     assert at_fold == pytest.approx(warm.apparent_altitude_deg[fold])
     higher = low_sun.apparent_centre_deg(warm, middle[fold] + np.linspace(0.0, 0.5, 20))
     assert np.all(np.diff(higher) > 0)
+
+
+def test_sun_blotted_out_by_haze_is_black():
+    lost = low_sun.picture(CLIFF, -1.1, haze=extinction.HAZE["hazy"])
+    assert 0 < lost.luminance_cd_per_m2.max() < low_sun.DARKEST_CD_PER_M2
+    assert not lost.rgb.any()

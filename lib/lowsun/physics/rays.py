@@ -209,9 +209,7 @@ def _split_where_bent(altitude, true_deg, tolerance_deg):
         bent &= ~np.isnan(found).all(axis=(0, 1))
         new, new_true = between[:, bent].ravel(), found[..., bent].reshape(len(true), -1)
         altitude = np.concatenate([altitude, new])
-        true = np.concatenate(
-            [true, found[..., bent].swapaxes(1, 2).reshape(len(true), -1)], axis=1
-        )
+        true = np.concatenate([true, new_true], axis=1)
         order = np.argsort(altitude)
         altitude, true = altitude[order], true[:, order]
         is_new = order >= altitude.size - new.size
