@@ -17,6 +17,7 @@ DIAMETER_RANGE_ARCMIN = (31.0, 33.0)  # the Earth's orbit allows 31.46 to 32.53
 BANDS = 24
 BAND_RANGE_NM = (400.0, 700.0)
 LARGEST_PX = 4096
+DARKEST_CD_PER_M2 = 1e-6  # no eye sees less: a picture fainter than this stays black
 BLOCK_SAMPLES = 2**17  # of light worked on at a time: half a megabyte
 OFF_DISC = 99.0  # radii from the centre given to rows that do not look at the sky
 
@@ -29,13 +30,14 @@ def bands_nm(count=BANDS):
 def curve_for_picture(atmosphere, eye_height_m, high_deg=21.0, wavelength_nm=None):
     """A transfer curve sampled for pictures, from the sea horizon up to `high_deg`.
 
-    Steps are 0.1" at the horizon and grow to 0.1 deg far above it, where the curve is smooth.
+    Straight lines between its altitudes are within 0.25" of it, mirages and their folds included.
     wavelength_nm (W,) [nm], 16 or more; 24 from 400 to 700 where it is None.
     """
     wavelength = bands_nm() if wavelength_nm is None else np.asarray(wavelength_nm, dtype=float)
     horizon = rays.horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength)
-    above = np.geomspace(0.1 / 3600.0, high_deg - horizon.min(), 400)
-    apparent = np.unique(np.concatenate([np.ravel(horizon), horizon.min() + above]))
+    apparent = rays.refined_altitudes_deg(
+        atmosphere, eye_height_m, horizon.min(), high_deg, wavelength
+    )
     return rays.transfer_curve(atmosphere, eye_height_m, apparent, wavelength)
 
 
@@ -136,7 +138,8 @@ def picture(
     )
     stops = float(require_range("exposure_stops", exposure_stops, -20.0, 20.0, unit="stops"))
     if white_luminance is None:
-        white_luminance = colour.white_luminance_to_fit(xyz) if xyz.any() else 1.0
+        dark = float(xyz.max()) < DARKEST_CD_PER_M2
+        white_luminance = 1.0 if dark else colour.white_luminance_to_fit(xyz)
     white_luminance = white_luminance * 2.0**-stops
     colours = colour.srgb_from_xyz(xyz, white_luminance, overexposed=overexposed)
     return DiscPicture(
