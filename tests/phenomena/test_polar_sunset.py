@@ -622,4 +622,4 @@ def test_latitudes_in_words():
     assert latitude_text(90) == "the North Pole"
     assert latitude_text(-90) == "the South Pole"
     assert latitude_text(0) == "the equator"
-    assert latitude_text(-78.6) == "78.60° S"
+    assert latitude_text(-78.6) == "78.6° S"

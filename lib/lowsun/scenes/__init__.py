@@ -11,6 +11,7 @@ NAMES = (
     "setting_sun",
     "rims",
     "polar_sunset",
+    "polar_map",
 )
 
 

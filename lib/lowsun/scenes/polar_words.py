@@ -15,7 +15,7 @@ def describe(result):
 
 def _opening(result):
     passage = result.passage
-    begins = f"{_capital(passage.place.name)}, {_day_text(passage.date)}: "
+    begins = f"{opened(passage.place.name)}, {day_text(passage.date)}: "
     if passage.kind == SETS and passage.length_s is not None:
         rim = result.rim.longest_s
         green = f", its last green rim {duration(rim)}" if rim else ""
@@ -43,11 +43,11 @@ def _neighbours(passage):
     before, after = passage.sunset_before, passage.sunset_after
     zone = passage.place.timezone
     words = [
-        f"{name} {_day_text(when.astimezone(zone).date())}"
+        f"{name} {day_text(when.astimezone(zone).date())}"
         for name, when in (("last sunset", before), ("next", after))
         if when is not None
     ]
-    return f"{_capital(', '.join(words))}." if words else "No sunset within a year."
+    return f"{opened(', '.join(words))}." if words else "No sunset within a year."
 
 
 def _speed_words(result):
@@ -104,9 +104,9 @@ def duration(seconds):
     return f"{hours // 24} d {hours % 24} h"
 
 
-def _day_text(day):
+def day_text(day):
     return f"{day.day} {day:%b} {day.year}"
 
 
-def _capital(text):
+def opened(text):
     return text[:1].upper() + text[1:]

@@ -186,12 +186,12 @@ def _dusk(passage, level_deg):
 
 
 def latitude_text(latitude_deg):
-    """A latitude in words: `78.60° S`, `the North Pole`."""
+    """A latitude in words: `78.6° S`, `the North Pole`."""
     latitude = float(require_range("latitude_deg", latitude_deg, -90, 90, unit="deg"))
     side = "North" if latitude > 0 else "South"
     if abs(latitude) == 90:
         return f"the {side} Pole"
-    return "the equator" if latitude == 0 else f"{abs(latitude):.2f}° {side[0]}"
+    return "the equator" if latitude == 0 else f"{abs(latitude):.6g}° {side[0]}"
 
 
 def _under_way(own, begins, ends, atmosphere):

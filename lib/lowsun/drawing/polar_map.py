@@ -1,0 +1,98 @@
+"""Every latitude and every day of a year in one picture, and one day of it beside."""
+
+import matplotlib
+import numpy as np
+
+from lowsun.drawing.look import TICK_PT
+from lowsun.drawing.picture import Picture
+
+COLOURS = matplotlib.colormaps["cividis"]  # rises evenly for every kind of colour vision
+STAYS_UP, STAYS_DOWN = (150, 150, 150), (24, 24, 24)
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+MONTH_STARTS = (1, 32, 60, 91, 121, 152, 182, 213, 244, 274, 305, 335)
+LATITUDE_TICKS = {90: "N pole", 60: "60° N", 30: "30° N", 0: "equator", -30: "30° S", -60: "60° S",
+                  -90: "S pole"}  # fmt: skip
+WORDS = ((172, 80, "stays up"), (172, -80, "stays down"), (30, 80, "stays down"),
+         (30, -80, "stays up"), (330, 80, "stays down"), (330, -80, "stays up"))  # fmt: skip
+
+
+class PolarMapPicture(Picture):
+    """Left the map, with lines of equal time; right the chosen day, pole to pole."""
+
+    def __init__(self, figure, look):
+        super().__init__(figure, look)
+        self.view, self.profile = self.beside()
+        self._shown = None
+        self._lines = None
+        self._draw_view()
+        self._draw_profile()
+
+    def _draw_view(self):
+        view, look = self.view, self.look
+        view.set(xlim=(0.5, 365.5), ylim=(-90.5, 90.5))
+        view.set_xticks(MONTH_STARTS, MONTHS)
+        view.set_yticks(list(LATITUDE_TICKS), list(LATITUDE_TICKS.values()))
+        self.map = self.raster(view)
+        for day, latitude, words in WORDS:
+            view.text(day, latitude, words, color=look.over, ha="center", va="center",
+                      fontsize=TICK_PT)  # fmt: skip
+        self.cross = self.moving(
+            view.axvline(0, color=look.over, linewidth=1),
+            view.axhline(0, color=look.over, linewidth=1),
+        )
+        self.here = self.moving(*view.plot([], [], **look.points("sun", markersize=11)))
+
+    def _draw_profile(self):
+        profile, look = self.profile, self.look
+        profile.set(ylim=(-90.5, 90.5), xscale="log")
+        profile.set_yticks(list(LATITUDE_TICKS), [""] * len(LATITUDE_TICKS))
+        profile.minorticks_off()
+        profile.grid(axis="x")
+        self.line = self.moving(*profile.plot([], [], **look.line("light", linestyle="-")))
+        self.dot = self.moving(
+            *profile.plot([], [], **look.points("sun", markersize=11, clip_on=False))
+        )
+
+    def update(self, result):
+        """Take over a `scenes.polar_map.Result`."""
+        if result.what != self._shown:
+            self._show_map(result)
+        self.cross[0].set_xdata([result.day_of_year] * 2)
+        self.cross[1].set_ydata([result.latitude_deg] * 2)
+        self.here.set_data([result.day_of_year], [result.latitude_deg])
+        self.line.set_data(result.seconds[:, result.column], result.map_latitude_deg)
+        self.dot.set_data([result.here_s], [result.latitude_deg])
+
+    def _show_map(self, result):
+        self._shown = result.what
+        self.map.show(_coloured(result), (0.5, 365.5, -90.5, 90.5))
+        self._draw_equal_times(result)
+        low, high = result.ticks[0][0] / 1.5, result.ticks[-1][0] * 1.5
+        self.profile.set(xlim=(low, high), title=result.title)
+        seconds, words = zip(*result.ticks, strict=True)
+        self.profile.set_xticks(seconds, words)
+        self.profile.minorticks_off()
+        self.redraw_all()
+
+    def _draw_equal_times(self, result):
+        if self._lines is not None:
+            self._lines.remove()
+        seconds, words = zip(*result.levels, strict=True)
+        with self.look.applied():
+            self._lines = self.view.contour(
+                np.arange(1, 366), result.map_latitude_deg, result.seconds, levels=seconds,
+                colors=self.look.over, linewidths=1.2,
+            )  # fmt: skip
+            names = dict(zip(seconds, words, strict=True))
+            self.view.clabel(self._lines, fmt=names, fontsize=TICK_PT)
+
+
+def _coloured(result):
+    """The map as pixels, from the north pole down; greys where there is no sunset."""
+    low, high = result.ticks[0][0], result.ticks[-1][0]
+    share = np.log(result.seconds / low) / np.log(high / low)
+    rgb = np.rint(255 * COLOURS(np.nan_to_num(share))[..., :3]).astype(np.uint8)
+    rgb[result.stays_up] = STAYS_UP
+    rgb[result.stays_down] = STAYS_DOWN
+    rgb[np.isnan(result.seconds) & ~result.stays_up & ~result.stays_down] = STAYS_UP
+    return rgb[::-1]

@@ -1,0 +1,117 @@
+"""How long the Sun takes to set, and its green rim to go, at every latitude on every day."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from lowsun.drawing.polar_map import PolarMapPicture
+from lowsun.phenomena.polar_sunset import latitude_text, shipped_map
+from lowsun.phenomena.polar_sunset.sweep import DOWN, UP
+from lowsun.scenes.controls import Choice, Range
+from lowsun.scenes.polar_words import day_text, duration, opened
+from lowsun.scenes.scene import Scene
+
+MINUTE_S, HOUR_S = 60, 3600
+DISC, RIM = "the disc, first contact to last sliver", "the green rim, alone"
+TITLES = {DISC: "the disc takes", RIM: "the rim is green alone for"}
+TICKS = {
+    DISC: ((2 * MINUTE_S, "2 min"), (10 * MINUTE_S, "10"), (HOUR_S, "1 h"), (33 * HOUR_S, "33 h")),
+    RIM: ((1, "1 s"), (10, "10 s"), (MINUTE_S, "1 min"), (15 * MINUTE_S, "15 min")),
+}
+LEVELS = {
+    DISC: ((150, "2½ min"), (180, "3 min"), (300, "5 min"), (600, "10 min")),
+    RIM: ((1.25, "1¼ s"), (1.5, "1½ s"), (2, "2 s"), (4, "4 s"), (10, "10 s")),
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Result:
+    """What the picture and the sentence need; seconds (latitude, day)."""
+
+    what: str
+    title: str
+    ticks: tuple
+    levels: tuple
+    map_latitude_deg: np.ndarray
+    seconds: np.ndarray
+    stays_up: np.ndarray
+    stays_down: np.ndarray
+    latitude_deg: float
+    day_of_year: int
+    column: int
+    day: date
+    here_s: float
+    disc_s: float
+    rim_s: float
+
+
+def compute(state):
+    """One column and one cell of the shipped map."""
+    found, what = shipped_map(), state["what"]
+    column = round(state["day_of_year"]) - 1
+    row = int(np.argmin(np.abs(found.latitude_deg - state["latitude_deg"])))
+    seconds = {DISC: found.length_s, RIM: found.rim_s}[what]
+    return Result(
+        what=what,
+        title=TITLES[what],
+        ticks=TICKS[what],
+        levels=LEVELS[what],
+        map_latitude_deg=found.latitude_deg,
+        seconds=seconds,
+        stays_up=found.kind == UP,
+        stays_down=found.kind == DOWN,
+        latitude_deg=float(found.latitude_deg[row]),
+        day_of_year=column + 1,
+        column=column,
+        day=found.days[column],
+        here_s=float(seconds[row, column]),
+        disc_s=float(found.length_s[row, column]),
+        rim_s=float(found.rim_s[row, column]),
+    )
+
+
+def describe(result):
+    """The cell in words."""
+    where = f"{opened(latitude_text(result.latitude_deg))}, {day_text(result.day)}: "
+    rim = f"the rim is green alone for {duration(result.rim_s)}" if result.rim_s > 0 else ""
+    if result.disc_s > 0:
+        also = f", {rim}" if rim else ""
+        return f"{where}the disc takes {duration(result.disc_s)} to go{also}."
+    row = int(np.argmin(np.abs(result.map_latitude_deg - result.latitude_deg)))
+    return f"{where}no whole sunset; {_instead(result, row)}{f'; {rim}' if rim else ''}."
+
+
+def _instead(result, row):
+    if result.stays_up[row, result.column]:
+        return "the centre stays up"
+    if result.stays_down[row, result.column]:
+        return "the centre stays down"
+    return "the disc goes or comes only in part"
+
+
+scene = Scene(
+    name="polar_map",
+    title="A year of sunsets, pole to pole",
+    question="Where and when does the Sun take longest to set?",
+    controls=(
+        Range(
+            name="latitude_deg",
+            label="latitude, north positive",
+            unit="°",
+            low=-90,
+            high=90,
+            step=1,
+            default=78,
+        ),
+        Range(name="day_of_year", label="day of the year", low=1, high=365, step=1, default=283),
+        Choice(name="what", label="time of", options=(DISC, RIM), default=DISC),
+    ),
+    compute=compute,
+    picture=PolarMapPicture,
+    describe=describe,
+    cues=(
+        "Ask before you show it: is the longest sunset at the pole, or beside the polar circle?",
+        "Follow one latitude through the year, then one day from pole to pole.",
+    ),
+)
