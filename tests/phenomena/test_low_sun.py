@@ -82,6 +82,19 @@ def test_light_does_not_depend_on_the_pixels():
     assert_allclose(illuminance_lx(coarse), illuminance_lx(fine), rtol=0.003)
 
 
+def test_folds_thinner_than_a_row_do_not_depend_on_where_the_rows_fall():
+    # The sliver that a duct leaves of the Sun is a few arcsec high; rows are 8". 5 %: eight lines.
+    duct = STANDARD.with_inversion(60.0, 30.0, 6.0)
+    curve = low_sun.curve_for_picture(duct, 100.0, high_deg=2.0)
+    high = curve.apparent_altitude_deg[0] + 0.8
+    shifted = [
+        illuminance_lx(low_sun.picture(curve, -1.3, low_sun.Frame(high + up / 3600, 8.0, 420, 300)))
+        for up in np.arange(0.0, 8.0, 0.8)
+    ]
+    assert np.mean(shifted) > 0
+    assert_allclose(shifted, np.mean(shifted), rtol=0.05)
+
+
 def outline(picture):
     """Height and width [px] of the disc at half the luminance next to its edge."""
     lit = picture.luminance_cd_per_m2 > 0.02 * picture.luminance_cd_per_m2.max()

@@ -19,6 +19,7 @@ BAND_RANGE_NM = (400.0, 700.0)
 LARGEST_PX = 4096
 DARKEST_CD_PER_M2 = 1e-6  # no eye sees less: a picture fainter than this stays black
 BLOCK_SAMPLES = 2**17  # of light worked on at a time: half a megabyte
+LINES_OF_BENT_ROW = 8  # lines of sight in a row of pixels within which the curve bends
 OFF_DISC = 99.0  # radii from the centre given to rows that do not look at the sky
 
 
@@ -200,18 +201,20 @@ def disc_radiance(
     )
     _require_picture_curve(curve)
     frame = frame or Frame.around(float(apparent_centre_deg(curve, sun)))
-    row_deg = frame.apparent_altitude_deg
-    true_deg = at_rows(curve, curve.true_altitude_deg, row_deg)
-    share = np.nan_to_num(at_rows(curve, extinction.transmission(curve, haze, ozone_du), row_deg))
-    radiance = sunlight.centre_radiance(curve.wavelength_nm)[:, None] * share
+    lines = _Lines.of(curve, frame)
+    true_deg = at_rows(curve, curve.true_altitude_deg, lines.altitude_deg)
+    share = at_rows(curve, extinction.transmission(curve, haze, ozone_du), lines.altitude_deg)
+    radiance = sunlight.centre_radiance(curve.wavelength_nm)[:, None] * np.nan_to_num(share)
+    px = frame.arcsec_per_px / (30.0 * diameter)
     half = _half_disc(
         rise=(true_deg - sun) * 120.0 / diameter,
         across=frame.half_columns_arcsec / (30.0 * diameter),
-        px=frame.arcsec_per_px / (30.0 * diameter),
+        px=px,
+        thick=px / lines.of_its_row,
         limb=sunlight.limb_coefficients(curve.wavelength_nm),
         weights=radiance.T[:, None, :] * np.asarray(responses).T,
     )
-    return frame, _mirrored(half, frame.columns)
+    return frame, _mirrored(lines.to_rows(half), frame.columns)
 
 
 def apparent_centre_deg(curve, sun_true_altitude_deg):
@@ -262,15 +265,44 @@ def at_rows(curve, values, row_deg):
     )
 
 
-def _half_disc(rise, across, px, limb, weights):
-    """One half of the disc in all channels, (R, half columns, C).
+@dataclass(frozen=True)
+class _Lines:
+    """The lines of sight of a picture: one to a row, several where the curve bends within it.
 
-    Lengths in radii of the disc: rise (W, R) of each row over the centre, NaN where it looks at
-    no sky, across (H,), px.
-    limb: six coefficients (W,) of limb darkening; weights (R, C, W).
+    altitude_deg (L,) from high to low; of_its_row (L,): how many lines its row has; first (R,).
+    """
+
+    altitude_deg: np.ndarray
+    of_its_row: np.ndarray
+    first: np.ndarray
+
+    @classmethod
+    def of(cls, curve, frame):
+        edges = frame.high_deg - np.arange(frame.rows + 1) * frame.arcsec_per_px / 3600.0
+        bends = -np.diff(np.searchsorted(curve.apparent_altitude_deg, edges))
+        count = np.where(bends > 1, LINES_OF_BENT_ROW, 1)
+        first = np.cumsum(count) - count
+        row = np.repeat(np.arange(frame.rows), count)
+        down = (np.arange(row.size) - first[row] + 0.5) / count[row]
+        return cls(edges[row] + down * (edges[1] - edges[0]), count[row], first)
+
+    def to_rows(self, values):
+        """Means over the lines of each row of values (L, ...), (R, ...)."""
+        if self.first.size == self.altitude_deg.size:
+            return values
+        count = self.of_its_row[self.first].reshape(-1, *[1] * (values.ndim - 1))
+        return np.add.reduceat(values, self.first, axis=0) / count.astype(values.dtype)
+
+
+def _half_disc(rise, across, px, thick, limb, weights):
+    """One half of the disc in all channels, (L, half columns, C).
+
+    Lengths in radii of the disc: rise (W, L) of each line over the centre, NaN where it looks at
+    no sky, across (H,), px, thick (L,) what part of a row a line stands for.
+    limb: six coefficients (W,) of limb darkening; weights (L, C, W).
     """
     half = np.zeros((rise.shape[1], across.size, weights.shape[1]), dtype=np.float32)
-    soft = _soft_edge(rise, px).T
+    soft = _soft_edge(rise, px, thick).T
     mu2_middle = 1.0 - np.nan_to_num(rise, nan=OFF_DISC).T ** 2
     across2 = across[across < 1.0 + px].astype(np.float32) ** 2
     limb = [coefficient.astype(np.float32)[:, None] for coefficient in limb]
@@ -309,22 +341,25 @@ def _coverage(mu2, soft):
     return np.clip(covered, 0.0, 1.0, out=covered)
 
 
-def _soft_edge(rise, px):
-    """How far mu^2 falls over half a pixel across the limb, in each row, (W, R).
+def _soft_edge(rise, px, thick):
+    """How far mu^2 falls over half a pixel across the limb, in each line, (W, L).
 
-    It falls by 2 sqrt(x^2 + (y y')^2) per radius of the picture, y' being the slope, and
-    x^2 = 1 - y^2 there.
+    Per radius of the picture it falls by 2 x sideways and by 2 y y' upwards, y' being the slope
+    of the curve there, and x^2 = 1 - y^2.
     """
-    slope, height = _row_slope(rise, px), np.minimum(np.abs(np.nan_to_num(rise, nan=OFF_DISC)), 1.0)
-    return px * np.maximum(np.sqrt(1.0 - height**2 + (height * slope) ** 2), px)
+    height = np.minimum(np.abs(np.nan_to_num(rise, nan=OFF_DISC)), 1.0)
+    sideways, upwards = px * np.sqrt(1.0 - height**2), height * _change_over_line(rise, thick)
+    return np.maximum(np.hypot(sideways, upwards), px**2)
 
 
-def _row_slope(rise, px):
-    """How fast true altitude changes with apparent altitude from row to row, 0 or more, (W, R)."""
+def _change_over_line(rise, thick):
+    """How far true altitude changes over the height of a line, 0 or more, (W, L)."""
     if rise.shape[1] < 2:
-        return np.ones_like(rise)
-    # A row next to one that sees no sky has no slope of its own: the curve's end is sharp.
-    return np.nan_to_num(np.abs(np.gradient(rise, axis=1)) / px, nan=1.0)
+        return np.broadcast_to(thick, rise.shape)
+    # A line next to one that sees no sky has no slope of its own: the curve's end is sharp.
+    place = np.cumsum(thick) - 0.5 * thick
+    slope = np.abs(np.gradient(rise, place, axis=1))
+    return thick * np.nan_to_num(slope, nan=1.0)
 
 
 def _mirrored(half, columns):
