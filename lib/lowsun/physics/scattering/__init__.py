@@ -16,11 +16,12 @@ from lowsun.physics.scattering.illuminance import (
 from lowsun.physics.scattering.radiance import (
     EYE_HEIGHT_RANGE_M,
     SUN_ALTITUDE_RANGE_DEG,
+    sky_horizon_deg,
     sky_radiance,
     sky_xyz,
     sky_xyz_grid,
 )
-from lowsun.physics.scattering.store import sky_table
+from lowsun.physics.scattering.store import Keyed, keyed, sky_table
 
 __all__ = [
     "CLEAR_MARITIME_HAZE",
@@ -28,9 +29,12 @@ __all__ = [
     "SUN_ALTITUDE_RANGE_DEG",
     "WAVELENGTH_NM",
     "Air",
+    "Keyed",
     "horizontal_illuminance_lx",
     "illuminance_parts_lx",
+    "keyed",
     "level_irradiance_ratio",
+    "sky_horizon_deg",
     "sky_radiance",
     "sky_table",
     "sky_xyz",

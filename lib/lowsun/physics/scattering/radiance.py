@@ -62,11 +62,27 @@ def sky_radiance(
 
 
 def sky_xyz(
-    air, sun_true_altitude_deg, altitude_deg, azimuth_deg, *, eye_height_m=2.0, single=False
+    air,
+    sun_true_altitude_deg,
+    altitude_deg,
+    azimuth_deg,
+    *,
+    eye_height_m=2.0,
+    single=False,
+    steps=BEAM_NODES,
 ):
-    """Absolute CIE XYZ of the clear sky [cd/m2], shape (..., 3); otherwise as `sky_radiance`."""
+    """Absolute CIE XYZ of the clear sky [cd/m2], shape (..., 3); otherwise as `sky_radiance`.
+
+    steps: along each line of sight; more make differences between near directions smoother.
+    """
     ratio = sky_ratio(
-        air, sun_true_altitude_deg, altitude_deg, azimuth_deg, eye_height_m, single=single
+        air,
+        sun_true_altitude_deg,
+        altitude_deg,
+        azimuth_deg,
+        eye_height_m,
+        single=single,
+        steps=steps,
     )
     return ratio @ sunlit_xyz_weights()
 
@@ -84,7 +100,7 @@ def sky_xyz_grid(
     lines = _altitude_nodes(altitude.min(), altitude.max())
     off_sun = np.abs((azimuth + 180.0) % 360.0 - 180.0)
     rows, columns = cubic_matrix(lines, altitude), cubic_matrix(AZIMUTH_NODES_DEG, off_sun)
-    parts = _parts(air, sun, lines[:, None], AZIMUTH_NODES_DEG, eye, single)
+    parts = _parts(air, sun, lines[:, None], AZIMUTH_NODES_DEG, eye, single, BEAM_NODES)
     cosine = scattering_cosine(sun, altitude[:, None], off_sun)
     phases = (optics.rayleigh_phase(cosine), optics.haze_phase(cosine), 1.0)
     return sum(
@@ -93,11 +109,27 @@ def sky_xyz_grid(
     )
 
 
-def sky_ratio(air, sun_true_altitude_deg, altitude_deg, azimuth_deg, eye_height_m, *, single=False):
+def sky_horizon_deg(air, eye_height_m):
+    """Apparent altitude at which the sky begins over the sea [deg], from eye_height_m [m]."""
+    air = air_of(air)
+    eye = require_range("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
+    return float(horizon_altitude_deg(shells(air.atmosphere, air.refraction), float(eye)))
+
+
+def sky_ratio(
+    air,
+    sun_true_altitude_deg,
+    altitude_deg,
+    azimuth_deg,
+    eye_height_m,
+    *,
+    single=False,
+    steps=BEAM_NODES,
+):
     """Radiance over the Sun's irradiance above the air [1/sr], (..., W); as `sky_radiance`."""
     air, sun, altitude, eye = _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m)
     azimuth = _azimuth(azimuth_deg)
-    molecules, haze, *more = _parts(air, sun, altitude, azimuth, eye, single)
+    molecules, haze, *more = _parts(air, sun, altitude, azimuth, eye, single, steps)
     cosine = scattering_cosine(sun, altitude, azimuth)[..., None]
     once = optics.rayleigh_phase(cosine) * molecules + optics.haze_phase(cosine) * haze
     return sum(more, once)
@@ -113,7 +145,7 @@ def _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m):
     air = air_of(air)
     eye = float(require_range("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m"))
     altitude = require_range("altitude_deg", altitude_deg, -90.0, 90.0, unit="deg")
-    horizon = horizon_altitude_deg(shells(air.atmosphere, air.refraction), eye)
+    horizon = sky_horizon_deg(air, eye)
     if np.any(altitude < horizon):
         raise OutOfRangeError(
             f"altitude_deg is {altitude.min():g} deg; from {eye:g} m the sea horizon stands at"
@@ -134,14 +166,14 @@ def sun_altitude(sun_true_altitude_deg):
     )
 
 
-def _parts(air, sun, altitude, azimuth, eye, single):
+def _parts(air, sun, altitude, azimuth, eye, single, steps):
     """Light scattered once by molecules and by haze, phases left out, and more than once."""
-    once = _once(air, sun, altitude, azimuth, eye, single)
+    once = _once(air, sun, altitude, azimuth, eye, single, steps)
     return once if single else (*once, _more_than_once(air, sun, altitude, azimuth, eye))
 
 
-def _once(air, sun, altitude, azimuth, eye, single):
-    rays = _rays(air, altitude, eye, BEAM_NODES)
+def _once(air, sun, altitude, azimuth, eye, single, steps):
+    rays = _rays(air, altitude, eye, steps)
     z, _ = _sun_along(rays, sun, azimuth)
     level = between(LEVEL_M, np.broadcast_to(rays.height_m, z.shape))
     above = between(SUN_ABOVE_HORIZON_DEG, 90.0 - z + straight_dip_deg(rays.height_m))

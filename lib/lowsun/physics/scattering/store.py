@@ -16,6 +16,7 @@ import platformdirs
 
 from lowsun.files import whole
 from lowsun.physics.scattering import grid, moments, optics
+from lowsun.physics.scattering.air import air_of
 from lowsun.physics.scattering.table import SHAPES, SkyTable, solve
 
 EDITION = 1  # raise it when the same air gives another table
@@ -27,7 +28,12 @@ LOG = logging.getLogger(__name__)
 
 def sky_table(air):
     """The table of an `Air`: remembered, read, or else computed and kept."""
-    return _remembered(_Keyed(air))
+    return _remembered(keyed(air))
+
+
+def keyed(air):
+    """An `Air` or `Atmosphere` as a key of a cache: equal where the content is equal."""
+    return Keyed(air_of(air))
 
 
 def forget():
@@ -50,7 +56,7 @@ def folder():
     return platformdirs.user_cache_path("lowsun") / "twilight"
 
 
-class _Keyed:
+class Keyed:
     """An air that is equal to any air of the same content, as a cache needs it."""
 
     def __init__(self, air):

@@ -1,0 +1,32 @@
+"""The Earth's shadow on its own air, the dark segment, and the pink arch above it.
+
+`panorama` shows them, `seen` measures them on the sky's own radiance, `course` follows them as the
+Sun sinks, `watch` brings that to the clock of a place, and `geometry` is the shadow as it would be
+in straight light on air that sends none of its own.
+"""
+
+from lowsun.phenomena.earth_shadow.course import Course, course
+from lowsun.phenomena.earth_shadow.geometry import (
+    MountainShadow,
+    geometric_edge_deg,
+    mountain_shadow,
+    shadow_height_m,
+)
+from lowsun.phenomena.earth_shadow.panorama import Panorama, panorama
+from lowsun.phenomena.earth_shadow.seen import SeenShadow, seen
+from lowsun.phenomena.earth_shadow.watch import Watch, watch
+
+__all__ = [
+    "Course",
+    "MountainShadow",
+    "Panorama",
+    "SeenShadow",
+    "Watch",
+    "course",
+    "geometric_edge_deg",
+    "mountain_shadow",
+    "panorama",
+    "seen",
+    "shadow_height_m",
+    "watch",
+]

@@ -1,0 +1,101 @@
+"""How the dark segment and the arch rise and fade while the Sun sinks."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from lowsun.phenomena.earth_shadow.seen import seen
+from lowsun.physics.scattering import Keyed, keyed
+
+DEPRESSION_DEG = np.arange(0.0, 8.1, 0.5)
+ROUNDS = 5  # of halving the half degree in which something fades
+FOLLOWED = (
+    "edge_deg",
+    "slope_per_deg",
+    "contrast",
+    "bright_peak_deg",
+    "pink_peak_deg",
+    "pink_low_deg",
+    "pink_high_deg",
+    "pinkness",
+    "colour_step",
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """The dark segment and the arch of one air against the Sun's depression, arrays (N,).
+
+    depression_deg: 0 to 8 [deg]; the rest as in `SeenShadow`. edge_fades_deg, pink_fades_deg:
+    depression at which each can no longer be told [deg].
+    """
+
+    depression_deg: np.ndarray
+    edge_deg: np.ndarray
+    slope_per_deg: np.ndarray
+    contrast: np.ndarray
+    bright_peak_deg: np.ndarray
+    pink_peak_deg: np.ndarray
+    pink_low_deg: np.ndarray
+    pink_high_deg: np.ndarray
+    pinkness: np.ndarray
+    colour_step: np.ndarray
+    edge_fades_deg: float
+    pink_fades_deg: float
+
+    @property
+    def pinkest_deg(self):
+        """Depression at which the arch stands out most from the segment [deg]."""
+        return float(self.depression_deg[np.argmax(self.colour_step)])
+
+    @property
+    def fades_deg(self):
+        """Depression at which the last of the two has gone [deg]."""
+        return max(self.edge_fades_deg, self.pink_fades_deg)
+
+    def at_depressions(self, sun_depression_deg):
+        """edge_deg, pink_peak_deg and pink_high_deg at depressions of the Sun [deg], by name.
+
+        NaN for what is not there. Between the nodes on straight lines, 0.1 deg at most off.
+        """
+        d = np.clip(sun_depression_deg, 0.0, None)
+        names = ("edge_deg", "pink_peak_deg", "pink_high_deg")
+        return {
+            name: np.interp(d, self.depression_deg, getattr(self, name), right=np.nan)
+            for name in names
+        }
+
+
+def course(air, *, eye_height_m=2.0):
+    """The course of an air's dark segment and arch, kept: half a second the first time."""
+    return _kept(keyed(air), float(eye_height_m))
+
+
+@lru_cache(16)
+def _kept(air: Keyed, eye_height_m):
+    def look(depression):
+        return seen(air.air, -depression, eye_height_m=eye_height_m)
+
+    looks = [look(depression) for depression in DEPRESSION_DEG]
+    columns = {name: np.array([getattr(one, name) for one in looks]) for name in FOLLOWED}
+    return Course(
+        depression_deg=DEPRESSION_DEG,
+        **columns,
+        edge_fades_deg=_fades(look, [one.shows_edge for one in looks], "shows_edge"),
+        pink_fades_deg=_fades(look, [one.shows_pink for one in looks], "shows_pink"),
+    )
+
+
+def _fades(look, shows, name):
+    """Depression at which what was there is there no more, between two nodes by halving."""
+    if not any(shows):
+        return 0.0
+    last = len(shows) - 1 - shows[::-1].index(True)
+    if last == len(shows) - 1:
+        return float(DEPRESSION_DEG[-1])
+    there, gone = DEPRESSION_DEG[last], DEPRESSION_DEG[last + 1]
+    for _ in range(ROUNDS):
+        middle = (there + gone) / 2.0
+        there, gone = (middle, gone) if getattr(look(middle), name) else (there, middle)
+    return float((there + gone) / 2.0)

@@ -1,0 +1,104 @@
+"""The shadow of a ball in straight light, and that of the mountain one stands on."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from lowsun.errors import require_range
+from lowsun.physics.rays import EARTH_RADIUS_M
+
+DEPRESSION_RANGE_DEG = (0.0, 18.0)
+AIR_HEIGHT_RANGE_M = (100.0, 400e3)
+MOUNTAIN_RANGE_M = (500.0, 9000.0)  # lower hills throw their shadow on what is near
+SLOPE_RANGE_DEG = (5.0, 70.0)
+DISTANCES = 200
+
+
+def shadow_height_m(sun_depression_deg):
+    """Height of the shadow's edge straight above the observer [m]: R (1 / cos d - 1).
+
+    sun_depression_deg [deg] 0 to 18, any shape. Straight rays, a smooth ball.
+    >>> round(float(shadow_height_m(6.0)) / 1000, 1)
+    35.1
+    """
+    d = np.radians(require_range("sun_depression_deg", sun_depression_deg, 0.0, 18.0, unit="deg"))
+    return EARTH_RADIUS_M * (1.0 / np.cos(d) - 1.0)
+
+
+def geometric_edge_deg(sun_depression_deg, air_height_m):
+    """Altitude at which the shadow's edge stands opposite the Sun, on air of one height [deg].
+
+    Along a line of sight at altitude e the shadow ends at s = R (1 - cos d) / sin(e - d), where
+    the air is H high: (R + H)^2 = R^2 + s^2 + 2 R s sin e.
+    sun_depression_deg [deg] 0 to 18 and air_height_m [m] 100 to 400 000 broadcast. NaN where the
+    shadow has risen beyond the zenith of that air. The higher the air that sends the light, the
+    closer the edge comes to e = d, the point opposite the Sun, and it never stands lower.
+    """
+    d = require_range("sun_depression_deg", sun_depression_deg, *DEPRESSION_RANGE_DEG, unit="deg")
+    height = require_range("air_height_m", air_height_m, *AIR_HEIGHT_RANGE_M, unit="m")
+    d, height = np.broadcast_arrays(np.radians(d), height)
+    # Seen from the centre, the edge on a sphere R + H stands acos(R / (R + H)) beyond the
+    # terminator, which itself is d on the Sun's side of the observer.
+    beyond = np.arccos(EARTH_RADIUS_M / (EARTH_RADIUS_M + height)) - d
+    up = (EARTH_RADIUS_M + height) * np.cos(beyond) - EARTH_RADIUS_M
+    along = (EARTH_RADIUS_M + height) * np.sin(beyond)
+    return np.where(beyond >= 0.0, np.degrees(np.arctan2(up, along)), np.nan)[()]
+
+
+@dataclass(frozen=True, eq=False)
+class MountainShadow:
+    """The shadow of a cone-shaped mountain, seen from its summit.
+
+    apex_altitude_deg: where its tip points, the point opposite the Sun [deg]; length_m: from below
+    the summit to where the tip meets the sea, infinite once it points above the horizon [m];
+    azimuth_deg (2, N): left and right border, from the point opposite the Sun [deg];
+    altitude_deg (N,): of the sea on which they lie [deg].
+    """
+
+    apex_altitude_deg: float
+    length_m: float
+    azimuth_deg: np.ndarray
+    altitude_deg: np.ndarray
+
+    @property
+    def in_the_air(self):
+        """Whether the tip has left the sea and lies on the hazy air above the horizon."""
+        return np.isinf(self.length_m)
+
+
+def mountain_shadow(eye_height_m, sun_true_altitude_deg, slope_deg=25.0):
+    """The shadow of the mountain one stands on, in straight light on a round, smooth sea.
+
+    At a distance x the mountain's outline is copied x tan(a) lower and the sea falls off by
+    x^2 / 2R: half width w = (h - x tan a + x^2 / 2R) / tan(slope), azimuth atan(w / x). Whatever
+    the mountain's shape, far away the borders run together: every shadow comes to a point.
+    eye_height_m [m] 500 to 9000; sun_true_altitude_deg [deg] -5 to 30; slope_deg [deg] 5 to 70.
+    Leaves out refraction (half a degree at most) and the blur of the Sun's half degree.
+    """
+    height = float(
+        require_range(
+            "eye_height_m",
+            eye_height_m,
+            *MOUNTAIN_RANGE_M,
+            unit="m",
+            remedy="From lower down no shadow of the hill itself is seen far out.",
+        )
+    )
+    name = "sun_true_altitude_deg"
+    sun = float(require_range(name, sun_true_altitude_deg, -5.0, 30.0, unit="deg"))
+    slope = float(require_range("slope_deg", slope_deg, *SLOPE_RANGE_DEG, unit="deg"))
+    length = _length_m(height, np.tan(np.radians(sun)))
+    horizon = np.sqrt(2.0 * EARTH_RADIUS_M * height)
+    x = np.geomspace(height / np.tan(np.radians(slope)), min(length, horizon), DISTANCES)
+    tip = height - x * np.tan(np.radians(sun)) + x**2 / (2.0 * EARTH_RADIUS_M)
+    half = np.degrees(np.arctan2(np.maximum(tip, 0.0) / np.tan(np.radians(slope)), x))
+    fall = -np.degrees(np.arctan2(height + x**2 / (2.0 * EARTH_RADIUS_M), x))
+    return MountainShadow(-sun, length, np.stack([-half, half]), fall)
+
+
+def _length_m(height_m, tangent):
+    """Root of h - x tan a + x^2 / 2R = 0, the nearer one; infinite where there is none."""
+    root = (EARTH_RADIUS_M * tangent) ** 2 - 2.0 * EARTH_RADIUS_M * height_m
+    if tangent <= 0.0 or root < 0.0:
+        return np.inf
+    return float(EARTH_RADIUS_M * tangent - np.sqrt(root))
