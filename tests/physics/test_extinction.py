@@ -13,7 +13,7 @@ from lowsun.errors import OutOfRangeError
 from lowsun.physics import extinction
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE, Haze
-from lowsun.physics.rays import transfer_curve
+from lowsun.physics.rays import horizon_apparent_altitude_deg, transfer_curve
 
 spectrl2 = importlib.import_module("pvlib.spectrum.spectrl2")  # its function hides its module
 VISIBLE_NM = np.arange(380.0, 781.0, 5.0)
@@ -165,6 +165,21 @@ def test_transmission_keeps_the_shape_of_the_curve(wavelength_nm, altitude_deg):
     curve = transfer_curve(Atmosphere.standard(), 2.0, altitude_deg, wavelength_nm)
     share = extinction.transmission(curve, HAZE["none"])
     assert np.shape(share) == np.shape(wavelength_nm) + np.shape(altitude_deg)
+
+
+def test_mountain_stands_above_part_of_the_haze():
+    # Straight up from 3 km exp(-2) of the haze is left; a level ray from there crosses far less of
+    # it than one from the beach, and the ray down to the sea horizon far more than either.
+    air, haze = Atmosphere.standard(), HAZE["clear"]
+    above = transfer_curve(air, 3000.0, [90.0, 0.0], [450.0, 650.0])
+    beach = transfer_curve(air, 0.0, [90.0, 0.0], [450.0, 650.0])
+    thinned = extinction.transmission(above, haze) / extinction.transmission(above, HAZE["none"])
+    left = np.exp(-haze.depth(above.wavelength_nm) * np.exp(-2))
+    assert_allclose(thinned[:, 0], left, rtol=1e-4, atol=0)
+    assert np.all(above.haze_column[:, 1] < 0.2 * beach.haze_column[:, 1])
+    horizon = horizon_apparent_altitude_deg(air, 3000.0) + 0.01
+    down = transfer_curve(air, 3000.0, horizon, 550.0)
+    assert down.haze_column > 1.5 * beach.haze_column[0, 1]
 
 
 @pytest.mark.parametrize(("low_nm", "high_nm"), [(450, 550), (550, 640), (660, 685)])
