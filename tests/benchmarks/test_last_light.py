@@ -56,6 +56,6 @@ def test_light_of_the_last_minute_and_ladder():
     report(
         "last light",
         sliver_260_instants_ms=median_ms(lambda: flash_light.sliver(CLIFF.curve, sun), 3),
-        ladder_ms=median_ms(lambda: exposures.ladder(CLIFF, CAMERA), 3),
+        ladder_ms=median_ms(lambda: exposures.ladder(CAMERA, exposures.subjects(CLIFF)), 3),
     )
     assert sun.size == 260

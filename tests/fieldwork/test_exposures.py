@@ -20,7 +20,8 @@ AIR = Atmosphere.standard()
 CLIFF = evening(Place("the lighthouse", 52.1, -10.4, 95.0), date(2027, 3, 20), AIR)
 LENS = Camera(focal_length_mm=400, f_number=5.6, pixel_um=4.0, frame_px=(6000, 4000))
 FILTERED = replace(LENS, filter_density=3.0)
-LADDER = exposures.ladder(CLIFF, LENS)
+SUBJECTS = exposures.subjects(CLIFF)
+LADDER = exposures.ladder(LENS, SUBJECTS)
 
 
 def test_sunlit_scene_is_sunny_16():
@@ -52,7 +53,7 @@ def test_ladder_descends_with_the_sun():
     longest = [rung.disc.longest_s for rung in LADDER.rungs]
     assert np.all(np.diff(longest) > 0)
     assert [rung.seconds for rung in LADDER.rungs] == list(exposures.RUNGS_S)
-    limb = [rung.upper_limb_arcmin for rung in LADDER.rungs]
+    limb = [subject.upper_limb_arcmin for subject in SUBJECTS]
     assert np.all(np.diff(limb) < 0)
     assert limb[-1] == pytest.approx(0, abs=0.1)
 
@@ -76,7 +77,7 @@ def test_rim_takes_longer_than_the_disc():
 
 @pytest.mark.parametrize("index", [3, 6, 9])
 def test_exposures_stay_the_headroom_below_saturation(index):
-    ladder = exposures.ladder(CLIFF, FILTERED, headroom_stops=1.0)
+    ladder = exposures.ladder(FILTERED, SUBJECTS, headroom_stops=1.0)
     for subject in (ladder.rungs[index].disc, ladder.rungs[index].rim):
         share = FILTERED.saturation_share(subject.luminance, subject.shutter_s)
         assert 0.5 * 2 ** (-1 / 3) * 0.9 < share <= 0.5 * (1 + 1e-6)
@@ -84,7 +85,7 @@ def test_exposures_stay_the_headroom_below_saturation(index):
 
 
 def test_sheet_says_where_the_camera_ends():
-    bare, filtered = LADDER.rungs[0], exposures.ladder(CLIFF, FILTERED).rungs[0]
+    bare, filtered = LADDER.rungs[0], exposures.ladder(FILTERED, SUBJECTS).rungs[0]
     assert bare.disc.limit == "fastest"
     assert bare.disc.shutter_s is None
     assert LADDER.density_needed == bare.disc.density_needed > 2
@@ -92,7 +93,7 @@ def test_sheet_says_where_the_camera_ends():
     with_it = replace(LENS, filter_density=bare.disc.density_needed)
     assert exposures.setting(with_it, bare.disc.luminance).shutter_s == with_it.fastest_shutter_s
     dark = replace(LENS, filter_density=10.0, slowest_shutter_s=1.0)
-    assert exposures.ladder(CLIFF, dark).rungs[-1].disc.limit == "slowest"
+    assert exposures.ladder(dark, SUBJECTS).rungs[-1].disc.limit == "slowest"
 
 
 def test_nothing_to_expose_is_no_setting():
@@ -100,21 +101,21 @@ def test_nothing_to_expose_is_no_setting():
     assert not empty.exists
     assert empty.shutter_s is None
     assert empty.limit == ""
-    gone = exposures.ladder(CLIFF, LENS, seconds=(60.0,)).rungs[0]
+    gone = exposures.ladder(LENS, exposures.subjects(CLIFF, seconds=(60.0,))).rungs[0]
     assert not gone.disc.exists
     assert not gone.rim.exists
     assert np.isnan(gone.trail_px)
 
 
 def test_haze_lengthens_exposures():
-    hazier = exposures.ladder(CLIFF, LENS, haze=HAZE["sea air"])
+    hazier = exposures.ladder(LENS, exposures.subjects(CLIFF, haze=HAZE["sea air"]))
     for clear, hazy in zip(LADDER.rungs, hazier.rungs, strict=True):
         assert hazy.disc.longest_s > clear.disc.longest_s
 
 
 def test_removed_infrared_cut_asks_for_shorter_exposures():
     # Common practice, no source: a camera without its filter sees a low Sun redder and brighter.
-    bare = exposures.ladder(CLIFF, LENS, sensors.INFRARED_CUT_REMOVED)
+    bare = exposures.ladder(LENS, exposures.subjects(CLIFF, sensors.INFRARED_CUT_REMOVED))
     for stock, open_ in zip(LADDER.rungs, bare.rungs, strict=True):
         if stock.seconds > -3:
             continue  # of the green flash both see the same
@@ -123,7 +124,7 @@ def test_removed_infrared_cut_asks_for_shorter_exposures():
 
 def test_trail_of_a_fixed_camera():
     # 15.04"/s near the equinox, over 4 um on 400 mm: 2.063" a pixel.
-    last = exposures.ladder(CLIFF, FILTERED).rungs[-1]
+    last = exposures.ladder(FILTERED, SUBJECTS).rungs[-1]
     assert last.trail_px == pytest.approx(15.04 / 2.0627 * last.rim.shutter_s, rel=1e-3)
 
 
@@ -154,9 +155,12 @@ def test_faster_than_any_dial_the_camera_itself_decides():
         (lambda: replace(LENS, pixel_um=-4), r"pixel_um is -4 um; allowed is 0.5 to 50"),
         (lambda: replace(LENS, bits=0), r"bits is 0; allowed is 8 to 16"),
         (lambda: replace(LENS, fastest_shutter_s=60.0), r"longer than slowest_shutter_s, 30 s"),
-        (lambda: exposures.ladder(CLIFF, LENS, haze=Haze(-1)), r"depth_550 is -1; allowed is 0"),
-        (lambda: exposures.ladder(CLIFF, LENS, headroom_stops=-1), r"headroom_stops is -1 stops"),
-        (lambda: exposures.ladder(CLIFF, LENS, seconds=(-9000,)), r"allowed is -90 to 20 deg"),
+        (lambda: exposures.subjects(CLIFF, haze=Haze(-1)), r"depth_550 is -1; allowed is 0"),
+        (
+            lambda: exposures.ladder(LENS, SUBJECTS, headroom_stops=-1),
+            r"headroom_stops is -1 stops",
+        ),
+        (lambda: exposures.subjects(CLIFF, seconds=(-9000,)), r"allowed is -90 to 20 deg"),
         (lambda: exposures.setting(LENS, np.nan), r"luminance is nan cd/m2"),
     ],
 )
@@ -168,4 +172,4 @@ def test_outside_the_range_is_refused(call, complaint):
 def test_evening_without_a_sunset_has_no_ladder():
     summer = evening(Place("the ice camp", 89.0, 0.0, 2.0), date(2027, 6, 21), AIR, high_deg=30.0)
     with pytest.raises(OutOfRangeError, match=r"No ladder leads to a last sliver here: "):
-        exposures.ladder(summer, LENS)
+        exposures.subjects(summer)

@@ -240,7 +240,7 @@ def test_electrons_of_a_pixel_by_hand():
         ),
         (
             lambda: disc(camera=replace(LENS, pixel_um=0.5, iso=1e6)),
-            r"electrons at saturation. Lower the ISO setting",
+            r"electrons at saturation, 30 are needed. Lower the ISO",
         ),
     ],
 )

@@ -4,7 +4,7 @@ A filter that suits a sensor says nothing about an eye at a viewfinder.
 """
 
 from dataclasses import dataclass
-from math import atan, degrees, hypot, log2, log10, radians, tan
+from math import atan, ceil, degrees, hypot, log2, log10, radians, tan
 
 import numpy as np
 
@@ -43,6 +43,16 @@ def density_of_stops(stops):
 def stops_of_density(density):
     """Stops of a neutral filter by its optical density: D / log10(2); 0 to 10."""
     return require_range("density", density, 0, 10)[()] / log10(2)
+
+
+def whole_stops(density):
+    """The weakest neutral filter in whole stops that is at least as dense: (density, stops).
+
+    density 0 to 10; filters are sold in whole stops, 0.3 of density each: common practice, no
+    source.
+    """
+    stops = ceil(stops_of_density(density) - ROUNDING)
+    return density_of_stops(stops), stops
 
 
 def shutter_words(exposure_s):

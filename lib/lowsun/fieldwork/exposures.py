@@ -20,6 +20,24 @@ ROUNDING = 1e-9  # an exposure just on the dial must not fall to the next
 
 
 @dataclass(frozen=True)
+class Subject:
+    """What there is to expose for at one instant, whatever the camera.
+
+    seconds [s] from the last sliver, negative before it; upper_limb_arcmin above the sea horizon;
+    disc, rim [cd/m2]: the sensor's brightest channel of the disc and of its green rim;
+    rim_arcsec: how much of the rim stands over the red image; drift_arcsec_per_s: how fast a fixed
+    camera sees the Sun move.
+    """
+
+    seconds: float
+    upper_limb_arcmin: float
+    disc: float
+    rim: float
+    rim_arcsec: float
+    drift_arcsec_per_s: float
+
+
+@dataclass(frozen=True)
 class Setting:
     """What one subject asks of a camera.
 
@@ -46,19 +64,21 @@ class Setting:
 class Rung:
     """One instant of the ladder.
 
-    seconds [s] from the last sliver, negative before it; upper_limb_arcmin above the sea horizon;
-    disc and rim: the `Setting` of the disc's brightest point and of its green rim; rim_arcsec: how
-    much of the rim stands over the red image; trail_px: how far the Sun moves over the sensor in
-    the rim's exposure, NaN where there is none.
+    disc and rim: the `Setting` of the disc's brightest point and of its green rim; rim_px: the
+    rim's width; trail_px: how far the Sun moves over the sensor in the rim's exposure, NaN where
+    there is none.
     """
 
-    seconds: float
-    upper_limb_arcmin: float
+    subject: Subject
     disc: Setting
     rim: Setting
-    rim_arcsec: float
     rim_px: float
     trail_px: float
+
+    @property
+    def seconds(self):
+        """Seconds from the last sliver, negative before it."""
+        return self.subject.seconds
 
 
 @dataclass(frozen=True)
@@ -66,7 +86,6 @@ class Ladder:
     """The rungs of an evening for one camera, from early to late."""
 
     camera: Camera
-    sensor: sensors.Sensor
     headroom_stops: float
     rungs: tuple[Rung, ...]
 
@@ -89,41 +108,33 @@ def sunlit_exposure_s(camera):
     return (camera.f_number / SUNLIT_F_NUMBER) ** 2 * 10**camera.filter_density / camera.iso
 
 
-def ladder(
-    evening,
-    camera,
-    sensor=sensors.STOCK,
-    *,
-    haze=HAZE["very clear"],
-    ozone_du=300.0,
-    headroom_stops=1.0,
-    seconds=RUNGS_S,
+def subjects(
+    evening, sensor=sensors.STOCK, *, haze=HAZE["very clear"], ozone_du=300.0, seconds=RUNGS_S
 ):
-    """The exposure ladder of an evening: a `Ladder`.
+    """What an evening offers a sensor: a `Subject` for each instant, early to late.
 
-    evening: a `phenomena.evening.Evening` with a last sliver; camera: a `Camera`, its filter
-    counted; haze: an `extinction.Haze`; ozone_du [DU]; headroom_stops 0 to 10 below saturation;
-    seconds (T,) [s] from the last sliver.
-    t = 78 N^2 10^D / (q L S 2^headroom), L the brightest of the sensor's three channels.
+    evening: a `phenomena.evening.Evening` with a last sliver; haze: an `extinction.Haze`;
+    ozone_du [DU]; seconds (T,) [s] from the last sliver.
     The rim is what stands of the green (520 nm) image over the red (630 nm) one, in the middle of
     the upper limb, as sharp as light is: a blur that mixes it with the disc makes it brighter.
-    Leaves out the sky's light, and that moments of clear air are brighter still: keep headroom.
     """
     if not evening.sets:
         raise OutOfRangeError(f"No ladder leads to a last sliver here: {evening.sunset.reason}")
-    headroom = require_range("headroom_stops", headroom_stops, 0, 10, unit="stops")
-    return Ladder(
-        camera=camera,
-        sensor=sensor,
-        headroom_stops=float(headroom),
-        rungs=tuple(
-            _rung(evening, camera, sensor, haze, ozone_du, float(headroom), float(instant))
-            for instant in seconds
-        ),
-    )
+    return tuple(_subject(evening, sensor, haze, ozone_du, float(each)) for each in seconds)
 
 
-def _rung(evening, camera, sensor, haze, ozone_du, headroom, seconds):
+def ladder(camera, subjects, headroom_stops=1.0):
+    """The exposure ladder of a camera for the `subjects` of an evening: a `Ladder`.
+
+    t = 78 N^2 10^D / (q L S 2^headroom), L the brightest of the sensor's three channels, D the
+    filter in front; headroom_stops 0 to 10 below saturation.
+    Leaves out the sky's light, and that moments of clear air are brighter still: keep headroom.
+    """
+    headroom = float(require_range("headroom_stops", headroom_stops, 0, 10, unit="stops"))
+    return Ladder(camera, headroom, tuple(_rung(camera, each, headroom) for each in subjects))
+
+
+def _subject(evening, sensor, haze, ozone_du, seconds):
     sun = evening.sun(seconds)
     light = flash_light.column(
         evening.curve,
@@ -134,18 +145,41 @@ def _rung(evening, camera, sensor, haze, ozone_du, headroom, seconds):
         step_arcsec=RIM_STEP_ARCSEC,
     )
     raw = (light.radiance[0] @ sensor.weights(light.wavelength_nm)).max(axis=1)
-    rim = setting(camera, raw.max(initial=0, where=light.rim[0]), headroom)
-    rim_arcsec = float(3600 * np.gradient(light.apparent_altitude_deg).sum(where=light.rim[0]))
-    top_deg = sun.true_altitude_deg + sun.angular_diameter_arcmin / 120
-    return Rung(
+    rim, top_deg = light.rim[0], sun.true_altitude_deg + sun.angular_diameter_arcmin / 120
+    return Subject(
         seconds=seconds,
         upper_limb_arcmin=float(evening.above_horizon_arcmin(top_deg)),
-        disc=setting(camera, raw.max(), headroom),
-        rim=rim,
-        rim_arcsec=rim_arcsec,
-        rim_px=float(camera.pixels(rim_arcsec)),
-        trail_px=_trail_px(camera, sun.declination_deg, rim),
+        disc=float(raw.max()),
+        rim=float(raw.max(initial=0, where=rim)),
+        rim_arcsec=float(3600 * np.gradient(light.apparent_altitude_deg).sum(where=rim)),
+        drift_arcsec_per_s=SKY_TURN_ARCSEC_PER_S * cos(radians(sun.declination_deg)),
     )
+
+
+def _rung(camera, subject, headroom):
+    rim = setting(camera, subject.rim, headroom)
+    exposed = rim.shutter_s is not None
+    return Rung(
+        subject=subject,
+        disc=setting(camera, subject.disc, headroom),
+        rim=rim,
+        rim_px=float(camera.pixels(subject.rim_arcsec)),
+        trail_px=float(camera.trail_px(subject.drift_arcsec_per_s, rim.shutter_s))
+        if exposed
+        else float("nan"),
+    )
+
+
+def setting_of_disc(
+    curve, sun_true_altitude_deg, camera, sensor=sensors.STOCK, headroom_stops=0.0, **disc
+):
+    """The `Setting` of the disc's brightest point at one instant.
+
+    curve, sun_true_altitude_deg and disc (diameter, haze, ozone) as in `flash_light.column`.
+    """
+    light = flash_light.column(curve, sun_true_altitude_deg, **disc)
+    raw = light.radiance[0] @ sensor.weights(light.wavelength_nm)
+    return setting(camera, raw.max(), headroom_stops)
 
 
 def setting(camera, luminance, headroom_stops=1.0):
@@ -175,10 +209,3 @@ def _on_dial(camera, longest_s):
     fastest, slowest = camera.fastest_shutter_s, camera.slowest_shutter_s
     fits = [each for each in DIAL_S if fastest <= each <= longest_s * (1 + ROUNDING)]
     return max([each for each in fits if each <= slowest], default=fastest)
-
-
-def _trail_px(camera, declination_deg, rim):
-    if rim.shutter_s is None:
-        return float("nan")
-    speed = SKY_TURN_ARCSEC_PER_S * cos(radians(declination_deg))
-    return float(camera.trail_px(speed, rim.shutter_s))

@@ -15,6 +15,8 @@ from lowsun.physics.extinction import HAZE
 WINDOW_PX = (1500, 1000)
 SEEING_ARCSEC = 5.0  # illustrative: overhead it is 1" or 2", near the horizon several times that
 READ_NOISE_E = 3.0  # illustrative
+DETECTED = 5.0  # times the read noise: fainter light is not told from none
+FEWEST_ELECTRONS = 30.0  # at saturation; with fewer a frame is all noise
 CHANNEL_NM = (610.0, 535.0, 460.0)  # middles of the channels, for diffraction
 SIGMA_PER_FWHM = 1 / 2.3548  # of a Gaussian
 REACH_SIGMA = 3.5  # beyond it a Gaussian holds 0.05 % of its light
@@ -156,13 +158,14 @@ def expose(
         drift=_drift_px(camera, drift_arcsec_per_s, exposure_s),
         disc={"sun_diameter_arcmin": sun_diameter_arcmin, "haze": haze, "ozone_du": ozone_du},
     )
+    electrons = _electrons_at_saturation(camera, sensor)
     channels = light.max(axis=0)
-    brightest = max(float(channels.max()), np.finfo(np.float32).tiny)
+    brightest, told_apart = float(channels.max()), DETECTED * READ_NOISE_E / electrons
     return RawFrame(
-        level=_digitised(light, camera, sensor, seed),
+        level=_digitised(light, camera.bits, electrons, seed),
         full_level=2**camera.bits - 1,
-        sun=channels > SUN_SHARE * brightest,
-        core=channels > CORE_SHARE * brightest,
+        sun=channels > max(SUN_SHARE * brightest, told_apart),
+        core=channels > max(CORE_SHARE * brightest, told_apart),
         window=window,
         camera=camera,
         sensor=sensor,
@@ -272,17 +275,20 @@ def _moved(planes, right_px, up_px):
     return planes
 
 
-def _digitised(light, camera, sensor, seed):
-    """Numbers of the raw file from light over saturation (3, R, C): noise, floor, clipping."""
-    saturation_lxs = SATURATION_LXS / camera.iso
-    electrons = sensor.electrons_per_lxs(camera.pixel_um) * saturation_lxs
-    if electrons < 1:
+def _electrons_at_saturation(camera, sensor):
+    electrons = sensor.electrons_per_lxs(camera.pixel_um) * SATURATION_LXS / camera.iso
+    if electrons < FEWEST_ELECTRONS:
         raise OutOfRangeError(
             f"A pixel of {camera.pixel_um:g} um at ISO {camera.iso:g} holds {electrons:.2g}"
-            " electrons at saturation. Lower the ISO setting."
+            f" electrons at saturation, {FEWEST_ELECTRONS:g} are needed. Lower the ISO setting."
         )
+    return electrons
+
+
+def _digitised(light, bits, electrons, seed):
+    """Numbers of the raw file from light over saturation (3, R, C): noise, floor, clipping."""
     random = np.random.Generator(np.random.SFC64(seed))
-    full = np.float32(2**camera.bits - 1)
+    full = np.float32(2**bits - 1)
     level = np.empty(light.shape, dtype=np.uint16)
     for rows in _blocks(light.shape[1]):
         share = light[:, rows]

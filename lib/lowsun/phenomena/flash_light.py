@@ -163,6 +163,20 @@ def sliver(curve, sun_true_altitude_deg, **light):
     )
 
 
+def as_seen(curve, sun_true_altitude_deg, frame, **disc):
+    """The `low_sun.picture` for an eye adapted to the brightest point there, or to the sky.
+
+    A luminance of SKY_CD_PER_M2 shows as white where all that is left of the Sun is fainter: such
+    a sliver stays as dark as it is beside the sky, whose own light is left out.
+    """
+    picture = low_sun.picture(curve, sun_true_altitude_deg, frame, **disc)
+    if picture.white_luminance >= SKY_CD_PER_M2:
+        return picture
+    return low_sun.picture(
+        curve, sun_true_altitude_deg, frame, white_luminance=SKY_CD_PER_M2, **disc
+    )
+
+
 def spans(seconds, flashing):
     """The flash's spans [(begin, end), ...] [s] in instants (T,) and whether it flashes (T,).
 
