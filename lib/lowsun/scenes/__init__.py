@@ -10,6 +10,8 @@ from lowsun.errors import InputError
 NAMES = (
     "setting_sun",
     "rims",
+    "last_light",
+    "exposure_ladder",
     "polar_sunset",
     "polar_map",
 )

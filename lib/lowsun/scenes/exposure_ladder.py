@@ -1,0 +1,205 @@
+"""The exposure ladder of an evening for your own lens, sensor and filter."""
+
+from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
+
+from lowsun.drawing.exposure_ladder import ExposureLadderPicture
+from lowsun.fieldwork import exposures
+from lowsun.fieldwork.camera import Camera, shutter_words, whole_stops
+from lowsun.phenomena.evening import Evening
+from lowsun.physics.extinction import HAZE
+from lowsun.scenes import caution, lens, shared
+from lowsun.scenes.controls import Choice, Day, Range
+from lowsun.scenes.scene import Scene
+from lowsun.sky import clock_text
+
+FASTEST = ("1/1000 s", "1/2000 s", "1/4000 s", "1/8000 s", "1/16000 s", "1/32000 s")
+SLOWEST = ("1/4 s", "1 s", "5 s", "15 s", "30 s")
+NOTICED_TRAIL_PX = 1.0
+HEADINGS = ("to go", "upper limb", "disc, at most", "green rim, at most", "rim [px]")
+
+
+@dataclass(frozen=True, eq=False)
+class Result:
+    """What the picture, the sentence and the sheet need; table: its words, headings first.
+
+    ladder: None where the Sun does not set.
+    """
+
+    evening: Evening
+    camera: Camera
+    sunlit_s: float
+    ladder: exposures.Ladder | None
+    table: tuple[tuple[str, ...], ...]
+
+
+def compute(state):
+    """The ladder of the evening for the camera of the state."""
+    evening = shared.evening_of(shared.place_of(state), state["day"], shared.standard_air(15, 1013))
+    camera = lens.camera_of(state, state["fastest"], state["slowest"])
+    ladder = _ladder(state, evening, camera) if evening.sets else None
+    return Result(
+        evening=evening,
+        camera=camera,
+        sunlit_s=exposures.sunlit_exposure_s(camera),
+        ladder=ladder,
+        table=(HEADINGS, *(_line(camera, rung) for rung in ladder.rungs)) if ladder else (),
+    )
+
+
+def _ladder(state, evening, camera):
+    return exposures.ladder(
+        camera, _subjects(evening, state["sensor"], state["haze"]), state["headroom_stops"]
+    )
+
+
+@lru_cache(maxsize=32)
+def _subjects(evening, sensor, haze):
+    return exposures.subjects(evening, lens.SENSORS[sensor], haze=HAZE[haze])
+
+
+def _line(camera, rung):
+    return (
+        _to_go(rung.seconds),
+        f"{max(rung.subject.upper_limb_arcmin, 0):.1f}′",
+        _setting(camera, rung.disc),
+        _setting(camera, rung.rim),
+        _rim_words(rung),
+    )
+
+
+def _rim_words(rung):
+    """The rim's width, and how far it trails in its own exposure, in pixels."""
+    if rung.rim_px < 0.05:
+        return "–"
+    trail = f", trails {rung.trail_px:.0f}" if rung.trail_px >= NOTICED_TRAIL_PX else ""
+    return f"{rung.rim_px:.1f}{trail}"
+
+
+def _to_go(seconds):
+    return f"{-seconds / 60:.0f} min" if seconds <= -60 else f"{abs(seconds):.0f} s"
+
+
+def _setting(camera, setting):
+    """A shutter time; where the shutter is not fast enough, its fastest and the filter to add."""
+    if not setting.exists:
+        return "–"
+    if setting.limit == "slowest":
+        return f"over {shutter_words(camera.slowest_shutter_s)}"
+    if setting.limit == "fastest":
+        return f"{shutter_words(camera.fastest_shutter_s)}, {_filter(setting)}"
+    return shutter_words(setting.shutter_s)
+
+
+def _filter(setting):
+    density, _ = whole_stops(setting.density_needed)
+    return f"ND {density:.1f}"
+
+
+def describe(result):
+    """The sunlit scene as a foothold, then what the disc and the rim ask for."""
+    ladder = result.ladder
+    if ladder is None:
+        return result.evening.sunset.reason
+    return f"{_foothold(result)} {_disc(ladder)} {_rim(ladder)}"
+
+
+def _foothold(result):
+    camera = result.camera
+    filtered = ", filter on," if camera.filter_density else ""
+    return (
+        f"At f/{camera.f_number:g} and ISO {camera.iso:g}{filtered} a sunlit scene takes"
+        f" {shutter_words(result.sunlit_s)} (sunny 16)."
+    )
+
+
+def _disc(ladder):
+    first = ladder.rungs[0]
+    if not first.disc.exists:
+        return "The haze leaves nothing of the Sun to expose for."
+    if first.disc.limit == "fastest":
+        density, stops = whole_stops(first.disc.density_needed)
+        return (
+            f"Ten minutes before the end the disc is beyond the camera: at its fastest it needs"
+            f" ND {density:.1f}, {stops:.0f} stops in all."
+        )
+    words = _setting(ladder.camera, first.disc)
+    return f"Ten minutes before the end the disc takes at most {words}."
+
+
+def _rim(ladder):
+    last = ladder.rungs[-2]
+    if not last.rim.exists:
+        return "No green rim is left at the end."
+    words = _setting(ladder.camera, last.rim)
+    return f"The last second's green rim, {last.rim_px:.1f} pixels wide, takes {words}."
+
+
+def sheet(result):
+    """The ladder as plain text, to print and take along, with the caution."""
+    evening = result.evening
+    if result.ladder is None:
+        return evening.sunset.reason
+    widths = [max(map(len, column)) for column in zip(*result.table, strict=True)]
+    table = [
+        "  ".join(word.ljust(width) for word, width in zip(row, widths, strict=True))
+        for row in result.table
+    ]
+    return "\n".join(
+        [
+            f"Exposure ladder to the last sliver, {clock_text(evening.place, evening.zero)}",
+            _camera_words(result),
+            "",
+            *(line.rstrip() for line in table),
+            "",
+            f"At most: the brightest channel stays {result.ladder.headroom_stops:g} stops unburnt.",
+            "ND: the filter in all, in place of any other, for the fastest shutter.",
+            caution.SHORT,
+        ]
+    )
+
+
+def _camera_words(result):
+    camera = result.camera
+    density = camera.filter_density
+    filtered = f"ND {density:.1f} in front" if density else "no filter"
+    return (
+        f"{camera.focal_length_mm:g} mm, f/{camera.f_number:g}, ISO {camera.iso:g},"
+        f" {camera.pixel_um:g} µm pixels, {filtered};"
+        f" a sunlit scene takes {shutter_words(result.sunlit_s)} (sunny 16)"
+    )
+
+
+scene = Scene(
+    name="exposure_ladder",
+    title="Exposure ladder",
+    question="Which shutter time, and which filter, keeps the low Sun and its green rim?",
+    controls=(
+        *lens.LENS,
+        lens.FILTER,
+        Choice(name="fastest", label="your fastest shutter", options=FASTEST, default="1/8000 s"),
+        Choice(name="slowest", label="your slowest shutter", options=SLOWEST, default="30 s"),
+        Range(
+            name="headroom_stops",
+            label="headroom under saturation",
+            unit="stops",
+            low=0,
+            high=3,
+            step=0.5,
+            default=1,
+        ),
+        lens.SENSOR,
+        shared.HAZE_CHOICE,
+        Day(name="day", label="day", default=date(2027, 3, 20)),
+        *lens.PLACE,
+    ),
+    compute=compute,
+    picture=ExposureLadderPicture,
+    describe=describe,
+    cues=(
+        "A sunlit beach and the Sun behind it: how many stops apart? Guess, then read.",
+        "Where does your own shutter end? Put filters in until the sheet stops asking for one.",
+        "Which line is longer, the disc's or the rim's, and why?",
+    ),
+)

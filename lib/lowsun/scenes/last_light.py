@@ -1,0 +1,261 @@
+"""The last minute of an evening, as the eye sees it and as a camera writes it down."""
+
+from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
+
+import numpy as np
+
+from lowsun.drawing.last_light import FIRST_S, LAST_S, VIEW_PX, LastLightPicture
+from lowsun.fieldwork import exposures, frame
+from lowsun.fieldwork.camera import shutter_words, whole_stops
+from lowsun.phenomena import flash_light, low_sun
+from lowsun.phenomena.evening import Evening
+from lowsun.physics.extinction import HAZE
+from lowsun.scenes import lens, shared
+from lowsun.scenes.controls import Choice, Day, Range
+from lowsun.scenes.scene import Scene
+
+WIDEST_ARCMIN = 38.0  # of the field: the whole chord of the Sun
+FOOT_SHARE, HEAD_SHARE = 0.16, 0.2  # of the field's height under the horizon and over the limb
+SECONDS = np.concatenate([np.arange(FIRST_S, -6.0), np.arange(-6.0, LAST_S + 0.05, 0.1)])
+SHUTTERS = ("1/32000 s", "1/16000 s", "1/8000 s", "1/4000 s", "1/2000 s", "1/1000 s", "1/500 s",
+            "1/250 s", "1/125 s", "1/60 s", "1/30 s", "1/15 s", "1/8 s", "1/4 s")  # fmt: skip
+EVEN_AIR, WARM_SEA, INVERSION = "even", "sea 2° warmer than the air", "inversion under the eye"
+LOST = 1e-6  # a share of light not worth a number
+NOTICED = 0.005  # a share of burnt-out pixels worth a word
+
+
+@dataclass(frozen=True, eq=False)
+class Result:
+    """What the picture and the sentence need."""
+
+    evening: Evening
+    seconds_now: float
+    eye: low_sun.DiscPicture
+    shot: frame.RawFrame
+    setting: exposures.Setting
+    arcsec_per_px: float
+    horizon_px: float
+    seconds: np.ndarray
+    dominant_nm: np.ndarray
+    seen: np.ndarray
+    flash_span: tuple[float, float] | None
+    colour_now: str
+    dominant_now_nm: float
+    purity_now: float
+    seen_now: bool
+    green_share: float
+
+    @property
+    def eye_words(self):
+        """The name of the colour, over the eye's field."""
+        if not self.seen_now:
+            return "lost in the sky's light" if self.colour_now else "gone"
+        return f"{self.colour_now}: {self.dominant_now_nm:.0f} nm, purity {self.purity_now:.2f}"
+
+    @property
+    def camera_words(self):
+        """The name of the colour and the exposure, over the camera's field."""
+        return f"{self.shot.shown_colour or 'nothing'}: {shutter_words(self.shot.exposure_s)}"
+
+    @property
+    def flash_words(self):
+        """How long the flash lasts, over its mark on the clock."""
+        if self.flash_span is None:
+            return ""
+        begin, end = self.flash_span
+        return f"flash {end - begin:.1f} s"
+
+
+def compute(state):
+    """Eye and camera at the instant, and the colours of the whole last minute."""
+    evening = _evening(state)
+    camera = lens.camera_of(state)
+    haze = HAZE[state["haze"]]
+    sun = evening.sun(state["seconds"])
+    disc = {"sun_diameter_arcmin": sun.angular_diameter_arcmin, "haze": haze}
+    light = _last_minute(evening, haze)
+    now = flash_light.sliver(evening.curve, sun.true_altitude_deg, **disc)
+    view = _view(evening, camera, sun, state["magnification"])
+    sensor = lens.SENSORS[state["sensor"]]
+    return Result(
+        evening=evening,
+        seconds_now=state["seconds"],
+        eye=flash_light.as_seen(evening.curve, sun.true_altitude_deg, view, **disc),
+        shot=frame.expose(
+            evening.curve,
+            sun.true_altitude_deg,
+            camera,
+            lens.SHUTTERS[state["shutter"]],
+            sensor=sensor,
+            window=_window(camera, view),
+            seeing_arcsec=state["seeing_arcsec"],
+            drift_arcsec_per_s=frame.drift_arcsec_per_s(sun, evening.place.latitude_deg),
+            **disc,
+        ),
+        setting=exposures.setting_of_disc(
+            evening.curve, sun.true_altitude_deg, camera, sensor, **disc
+        ),
+        arcsec_per_px=view.arcsec_per_px,
+        horizon_px=3600
+        * (evening.horizon_apparent_altitude_deg - view.low_deg)
+        / view.arcsec_per_px,
+        seconds=SECONDS,
+        dominant_nm=light.dominant_wavelength_nm,
+        seen=light.seen,
+        flash_span=_longest(flash_light.spans(SECONDS, light.flashing)),
+        colour_now=str(now.colours[0]),
+        dominant_now_nm=float(now.dominant_wavelength_nm[0]),
+        purity_now=float(now.purity[0]),
+        seen_now=bool(now.seen[0]),
+        green_share=_green_share(evening, haze),
+    )
+
+
+def _evening(state):
+    air = _air(state["air"], state["eye_height_m"])
+    return shared.evening_of(shared.place_of(state), state["day"], air)
+
+
+@lru_cache(maxsize=16)
+def _air(name, eye_height_m):
+    even = shared.standard_air(15, 1013)
+    if name == WARM_SEA:
+        return even.with_surface_layer(2.0, 5.0)
+    if name == INVERSION:
+        return even.with_inversion(0.4 * eye_height_m, 0.4 * eye_height_m + 1, 2.5)
+    return even
+
+
+def _view(evening, camera, sun, magnification):
+    """The field of both pictures: the camera's pixels magnified, no more than the whole Sun."""
+    columns, rows = VIEW_PX
+    scale = min(camera.arcsec_per_pixel, 60 * WIDEST_ARCMIN / columns) / magnification
+    height_deg = rows * scale / 3600
+    top_deg = sun.true_altitude_deg + sun.angular_diameter_arcmin / 120
+    limb = float(low_sun.apparent_centre_deg(evening.curve, top_deg))
+    above_sea = evening.horizon_apparent_altitude_deg + (1 - FOOT_SHARE) * height_deg
+    return low_sun.Frame(max(above_sea, limb + HEAD_SHARE * height_deg), scale, rows, columns)
+
+
+def _window(camera, view):
+    """The camera's pixels that see the field, at least one."""
+    share = view.arcsec_per_px / camera.arcsec_per_pixel
+    columns, rows = (max(1, round(side * share)) for side in (view.columns, view.rows))
+    return frame.window_around(camera, (view.high_deg + view.low_deg) / 2, columns, rows)
+
+
+@lru_cache(maxsize=32)
+def _last_minute(evening, haze):
+    sun = evening.sun(SECONDS)
+    return flash_light.sliver(
+        evening.curve,
+        sun.true_altitude_deg,
+        sun_diameter_arcmin=float(np.mean(sun.angular_diameter_arcmin)),
+        haze=haze,
+    )
+
+
+@lru_cache(maxsize=32)
+def _green_share(evening, haze):
+    """Of the green light, how much comes through a little over the horizon."""
+    above = evening.horizon_apparent_altitude_deg + 1 / 60
+    return flash_light.surviving_share(evening.curve, above, flash_light.GREEN_NM, haze)
+
+
+def _longest(spans):
+    return max(spans, key=lambda span: span[1] - span[0], default=None)
+
+
+def describe(result):
+    """What the eye would call the light, what the camera writes, and what would have saved it."""
+    if not result.evening.sets:
+        return result.evening.sunset.reason
+    return f"{_instant(result)} {_eye(result)}; {_photograph(result)} {_flash(result)}"
+
+
+def _instant(result):
+    seconds = result.seconds_now
+    return f"{abs(seconds):.1f} s {'before' if seconds <= 0 else 'after'} the last sliver"
+
+
+def _eye(result):
+    if not result.colour_now:
+        return "the Sun is gone"
+    if not result.seen_now:
+        return "what is left is lost in the sky's light"
+    return f"the light is {result.colour_now} ({result.dominant_now_nm:.0f} nm)"
+
+
+def _photograph(result):
+    shot = result.shot
+    shown = f"at {shutter_words(shot.exposure_s)} the camera writes"
+    if shot.clipped_share.max() < NOTICED:
+        return f"{shown} {shot.shown_colour or 'nothing'}."
+    return f"{shown} {shot.shown_colour}, burnt out. {_saved(result.setting)}"
+
+
+def _saved(setting):
+    if setting.shutter_s is not None:
+        return f"{shutter_words(setting.shutter_s)} would have kept it."
+    return f"A filter of {whole_stops(setting.density_needed)[1]} stops would have kept it."
+
+
+def _flash(result):
+    if result.flash_span:
+        begin, end = result.flash_span
+        return f"The flash lasts {end - begin:.1f} s."
+    if result.green_share < LOST:
+        return "No flash: not a millionth of the green light comes through."
+    return f"No flash: one part in {1 / result.green_share:,.0f} of the green light comes through."
+
+
+scene = Scene(
+    name="last_light",
+    title="Last light",
+    question="Why green and not blue, and why does the photograph come out yellow or white?",
+    controls=(
+        Range(
+            name="seconds",
+            label="time from the last sliver",
+            unit="s",
+            low=-60,
+            high=5,
+            step=0.1,
+            default=-0.5,
+        ),
+        shared.HAZE_CHOICE,
+        Choice(name="shutter", label="shutter time", options=SHUTTERS, default="1/125 s"),
+        lens.FILTER,
+        Range(name="magnification", label="magnification", low=1, high=8, step=1, default=4),
+        *lens.LENS,
+        lens.SENSOR,
+        Range(
+            name="seeing_arcsec",
+            label="unsteady air, width of its blur",
+            unit="arcsec",
+            low=0,
+            high=30,
+            step=1,
+            default=3,
+        ),
+        Choice(
+            name="air",
+            label="air over the sea",
+            options=(EVEN_AIR, WARM_SEA, INVERSION),
+            default=EVEN_AIR,
+        ),
+        Day(name="day", label="day", default=date(2027, 3, 20)),
+        *lens.PLACE,
+    ),
+    compute=compute,
+    picture=LastLightPicture,
+    describe=describe,
+    cues=(
+        "Which goes last, red or blue? Say it before you let the seconds run.",
+        "The eye sees green, the camera writes yellow: which channel burnt out first?",
+        "Find the longest shutter time that keeps the flash green.",
+        "Put a little haze in. Who misses the flash first, the eye or the camera?",
+    ),
+)
