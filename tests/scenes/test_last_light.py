@@ -50,7 +50,9 @@ def _seconds(words):
 
 def test_bright_disc_needs_a_filter_that_keeps_it():
     state = {"seconds": -60, "haze": "none", "shutter": "1/32000 s"}
-    stops = int(re.search(r"A filter of (\d+) stops would have kept", scene.sentence(**state))[1])
+    stops = int(
+        re.search(r"A filter of (\d+) stops at 1/32000 s would", scene.sentence(**state))[1]
+    )
     assert scene.result(**state, filter_stops=stops - 2).shot.clipped.any()
     assert scene.result(**state, filter_stops=stops).shot.clipped_share.max() < 0.01
 

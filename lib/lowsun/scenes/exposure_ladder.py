@@ -153,11 +153,16 @@ def sheet(result):
             "",
             *(line.rstrip() for line in table),
             "",
-            f"At most: the brightest channel stays {result.ladder.headroom_stops:g} stops unburnt.",
+            f"At most: the brightest channel stays {_headroom(result.ladder)} under saturation.",
             "ND: the filter in all, in place of any other, for the fastest shutter.",
             caution.SHORT,
         ]
     )
+
+
+def _headroom(ladder):
+    stops = ladder.headroom_stops
+    return f"{stops:g} stop" if stops == 1 else f"{stops:g} stops"
 
 
 def _camera_words(result):

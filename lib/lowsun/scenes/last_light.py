@@ -177,6 +177,8 @@ def describe(result):
 
 def _instant(result):
     seconds = result.seconds_now
+    if abs(seconds) < 0.05:
+        return "At the last sliver"
     return f"{abs(seconds):.1f} s {'before' if seconds <= 0 else 'after'} the last sliver"
 
 
@@ -199,7 +201,8 @@ def _photograph(result):
 def _saved(setting):
     if setting.shutter_s is not None:
         return f"{shutter_words(setting.shutter_s)} would have kept it."
-    return f"A filter of {whole_stops(setting.density_needed)[1]} stops would have kept it."
+    stops = whole_stops(setting.density_needed)[1]
+    return f"A filter of {stops} stops at {SHUTTERS[0]} would have kept it."
 
 
 def _flash(result):
