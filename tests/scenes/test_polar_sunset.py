@@ -107,8 +107,24 @@ def test_the_descent_at_the_pole_begins_whole_and_ends_with_the_sliver():
     ]
     passage = result.passage
     assert f"{passage.last_sliver + timedelta(milliseconds=500):%H:%M:%S}" in result.clock[2][1]
+    assert "from 24 Sep 2027 to 25 Sep 2027, in 32 h 45 min" in scene.describe(result)
     heights = [lit_arcmin(result, k)[0] for k in range(PORTRAITS - 1)]
     assert heights == sorted(heights, reverse=True)
+
+
+def test_the_descent_is_the_years_whatever_the_date():
+    states = [{"latitude_deg": 89, "day_of_year": day, "span": DESCENT} for day in (20, 268, 355)]
+    results = [scene.result(**state) for state in states]
+    assert len({one.clock for one in results}) == 1
+    assert len({scene.describe(one) for one in results}) == 1
+    assert results[0].rim.longest_s > 30
+
+
+def test_where_there_is_no_polar_night_the_descent_is_the_evenings():
+    result = scene.result(latitude_deg=38, day_of_year=172, span=DESCENT)
+    assert result.descent is None
+    assert [lines[0] for lines in result.clock] == ["first contact", "centre", "last sliver"]
+    assert "3 min 6 s to go" in scene.describe(result)
 
 
 def test_two_minutes_at_the_pole_change_nothing_a_day_much():

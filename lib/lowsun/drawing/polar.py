@@ -96,7 +96,7 @@ class PolarPicture(Picture):
         self.clock = [
             self.moving(self.figure.text(
                 (CLOCK_LEFT_PX + k * CLOCK_STEP_PX) / 1280, CLOCK_TOP_PX / 720, "",
-                va="top", linespacing=1.35,
+                va="top", linespacing=1.35, fontsize=TICK_PT,
             ))
             for k in range(3)
         ]  # fmt: skip

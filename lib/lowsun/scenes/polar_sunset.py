@@ -64,6 +64,7 @@ class Result:
     """What the picture and the sentence need."""
 
     passage: polar_sunset.Contacts
+    descent: polar_sunset.Descent | None
     now: object
     share: float
     speed: polar_sunset.VerticalSpeed
@@ -137,7 +138,7 @@ def _evening(state):
 
 def _evening_of(place, day, air, ridges, span):
     passage = _passage(place, day, air)
-    descent = _descent(place, day.year, air)
+    descent = _descent(place, day.year, air) if span == DESCENT else None
     if span == DESCENT:
         start, end = _whole(passage, descent)
     else:
@@ -167,11 +168,12 @@ def _passage(place, day, air):
 
 @lru_cache(maxsize=64)
 def _descent(place, year, air):
-    """The year's descent, None where the Sun comes up every day."""
+    """The year's descent, None where the Sun comes up, or goes down, every day."""
     try:
-        return polar_sunset.descent(place, year, air)
+        found = polar_sunset.descent(place, year, air)
     except OutOfRangeError:
         return None
+    return found if found.begins is not None else None
 
 
 @lru_cache(maxsize=64)
@@ -184,7 +186,7 @@ def _put_off(place, year, air):
 
 def _whole(passage, descent):
     """From the first contact to the last sliver: of the year, or of the evening."""
-    if descent is not None and descent.begins is not None:
+    if descent is not None:
         return _widened(descent.begins, descent.ends)
     if passage.length_s is not None:
         return _widened(passage.first_contact, passage.last_sliver)
@@ -213,6 +215,7 @@ def compute(state):
     rim, ragged = _rims(evening)
     return Result(
         passage=evening.passage,
+        descent=evening.descent,
         now=now,
         share=share,
         speed=polar_sunset.vertical_speed(evening.place, now),
@@ -422,7 +425,7 @@ def _clock(evening):
 
 def _instants(evening):
     passage, descent = evening.passage, evening.descent
-    if evening.span == DESCENT and descent is not None:
+    if descent is not None:
         last = polar_sunset.nearest_passage(
             evening.place, descent.ends, passage.horizon_true_altitude_deg, later=False
         )
@@ -468,8 +471,13 @@ def _rims(evening):
 
 
 def _rim_span(evening):
-    """From before the first contact to after the last sliver, or the day around the middle."""
+    """From before the first contact to after the last sliver, or the day around the middle.
+
+    Of the year's descent, the hours before its last sliver.
+    """
     passage, half_day = evening.passage, ONE_DAY_SPAN / 2
+    if evening.descent is not None:
+        return evening.descent.ends - half_day, evening.descent.ends + timedelta(hours=1)
     begins, ends = passage.middle - half_day, passage.middle + half_day
     if passage.centre is not None:
         begins, ends = passage.first_contact or begins, passage.last_sliver or ends

@@ -15,12 +15,28 @@ def describe(result):
 
 def _opening(result):
     passage = result.passage
+    if result.descent is not None:
+        return _descending(result)
     begins = f"{opened(passage.place.name)}, {day_text(passage.date)}: "
     if passage.kind == SETS and passage.length_s is not None:
-        rim = result.rim.longest_s
-        green = f", its last green rim {duration(rim)}" if rim else ""
-        return f"{begins}the disc takes {duration(passage.length_s)} to go{green}."
+        return f"{begins}the disc takes {duration(passage.length_s)} to go{_green(result)}."
     return begins + _without(passage)
+
+
+def _descending(result):
+    descent, place = result.descent, result.passage.place
+    days = [edge.astimezone(place.timezone).date() for edge in (descent.begins, descent.ends)]
+    span = " to ".join(day_text(day) for day in days)
+    length = duration((descent.ends - descent.begins).total_seconds())
+    return (
+        f"{opened(place.name)}: the Sun goes for the winter from {span}, in {length}"
+        f"{_green(result)}."
+    )
+
+
+def _green(result):
+    rim = result.rim.longest_s
+    return f", its last green rim {duration(rim)}" if rim else ""
 
 
 def _without(passage):
