@@ -212,7 +212,7 @@ class Stage:
 
     def _type(self, box, text):
         box.fill(text)
-        self.press(box, "Enter")
+        box.press("Enter")
         box.blur()
         self.notebook.rest()
 

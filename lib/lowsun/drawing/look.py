@@ -11,6 +11,7 @@ from types import MappingProxyType
 import matplotlib
 import numpy as np
 from matplotlib.figure import Figure
+from matplotlib.transforms import offset_copy
 
 from lowsun.physics.colour import colour_matching, encode_srgb, linear_srgb_from_xyz
 
@@ -238,9 +239,7 @@ def scale_bar(axes, length, label, look, *, foot=0.06, left=0.05):
         [start, start + length], [height] * 2, color=look.over, linewidth=2, marker="|",
         markersize=10, markeredgewidth=2,
     )  # fmt: skip
-    text = axes.annotate(
-        label, (start + length / 2, height), (0, 8),
-        textcoords="offset points", ha="center",
-        color=look.over,
-    )  # fmt: skip
+    above = offset_copy(axes.transData, axes.figure, y=8, units="points")
+    middle = start + length / 2
+    text = axes.text(middle, height, label, transform=above, ha="center", color=look.over)
     return bar, text

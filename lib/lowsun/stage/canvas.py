@@ -4,8 +4,10 @@ from contextlib import contextmanager
 
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.text import Text
 
 from lowsun.drawing.look import DARK
+from lowsun.stage.letters import Letters
 
 
 class Canvas:
@@ -17,6 +19,7 @@ class Canvas:
         self._agg = FigureCanvasAgg(self.figure)
         with look.applied():
             self.picture = scene.picture(self.figure, look)
+        self._letters = Letters(self.figure)
         self._background = None
 
     def draw(self, result, sentence):
@@ -40,7 +43,10 @@ class Canvas:
             raster.paste(pixels)
         renderer = self._agg.get_renderer()
         for artist in self.picture.live_artists:
-            artist.draw(renderer)
+            if isinstance(artist, Text):
+                self._letters.draw(artist, renderer)
+            else:
+                artist.draw(renderer)
         return pixels
 
 
