@@ -18,7 +18,7 @@ CHANGES = {
     "side": lambda text: text.set_horizontalalignment("right"),
     "height": lambda text: text.set_verticalalignment("top"),
     "place": lambda text: text.set_position((0.65, 0.25)),
-    "beyond the edge": lambda text: text.set_position((1.05, 0.5)),
+    "beyond the edge": lambda text: text.set_position((1.05625, 0.5)),
     "hidden": lambda text: text.set_visible(False),
     "nothing": lambda text: text.set_text(""),
     "cut": lambda text: text.set_clip_on(True),
