@@ -10,6 +10,7 @@ from lowsun.errors import InputError
 NAMES = (
     "setting_sun",
     "rims",
+    "any_air",
     "last_light",
     "exposure_ladder",
     "polar_sunset",

@@ -1,0 +1,110 @@
+"""Any air in three views that move together: temperature, transfer curve, the Sun's picture."""
+
+import numpy as np
+
+from lowsun.drawing.look import altitude_axis, scale_bar
+from lowsun.drawing.picture import Picture
+
+AIR_BOX, CURVE_BOX, VIEW_BOX = (96, 196, 200, 484), (392, 196, 300, 484), (760, 196, 480, 484)
+LOW_ARCMIN, HIGH_ARCMIN = -6.0, 60.0  # of curve and picture, from the sea horizon
+RADIUS_ARCMIN = 16.0  # of the Sun, to the width of a line
+FROM_SUN_ARCMIN = (-45.0, 45.0)  # true altitudes of the curve, from the Sun's centre
+
+
+class AnyAirPicture(Picture):
+    """Left temperature with height, middle the transfer curve, right the picture on its rows."""
+
+    def __init__(self, figure, look):
+        super().__init__(figure, look)
+        air, curve, view = self.places(AIR_BOX, CURVE_BOX, VIEW_BOX)
+        self._draw_air(air)
+        self._draw_curve(curve)
+        self._draw_view(view)
+        self.air = air
+
+    def _draw_air(self, air):
+        look = self.look
+        air.set(xlabel="temperature [°C]", ylabel="height [m]  up →", title="the air")
+        self.profile = self.moving(*air.plot([], [], **look.line("temperature")))
+        self.eye = self.moving(air.axhline(0, color=look.colour("apparent"), linewidth=1.5))
+        self.eye_name = self.moving(
+            air.text(0.98, 0, "your eye", color=look.colour("apparent"), ha="right", va="bottom",
+                     fontsize=13, transform=air.get_yaxis_transform())
+        )  # fmt: skip
+        self.ducts = [
+            self.moving(air.axhspan(0, 0, color=look.colour("shadow"), alpha=0.45, linewidth=0))
+            for _ in range(3)
+        ]
+
+    def _draw_curve(self, curve):
+        look = self.look
+        curve.set(
+            xlim=FROM_SUN_ARCMIN,
+            ylim=(LOW_ARCMIN, HIGH_ARCMIN),
+            xlabel="true, from the Sun's centre [arcmin]",
+            title="where each row looks",
+        )
+        altitude_axis(curve, "arcmin", "above the horizon")
+        curve.axhline(0, color=look.faint, linewidth=1)
+        curve.set_xticks([-30, 0, 30])
+        curve.axvspan(
+            -RADIUS_ARCMIN, RADIUS_ARCMIN, color=look.colour("sun"), alpha=0.2, linewidth=0
+        )
+        curve.text(
+            0,
+            HIGH_ARCMIN - 1,
+            "the disc",
+            color=look.colour("sun"),
+            ha="center",
+            va="top",
+            fontsize=13,
+        )
+        self.straight = self.moving(*curve.plot([], [], **look.line("true", linewidth=1.5)))
+        self.straight_name = self.moving(
+            curve.text(0, 0, "no air", color=look.colour("true"), fontsize=13, clip_on=True)
+        )
+        self.curves = [
+            self.moving(*curve.plot([], [], linewidth=2, color=look.wavelength(nm)))
+            for nm in (650.0, 520.0)
+        ]
+
+    def _draw_view(self, view):
+        look = self.look
+        _, _, width, height = VIEW_BOX
+        half = 0.5 * (HIGH_ARCMIN - LOW_ARCMIN) * width / height
+        view.set(xlim=(-half, half), ylim=(LOW_ARCMIN, HIGH_ARCMIN), xticks=[])
+        view.set_yticks(np.arange(0, HIGH_ARCMIN, 10))
+        view.set_title("what you see")
+        view.axhspan(LOW_ARCMIN, 0, color=look.sea, linewidth=0)
+        view.axhline(0, color=look.over, linewidth=1)
+        scale_bar(view, 10, "10 arcmin", look, foot=0.88)
+        self.disc = self.raster(view)
+
+    def update(self, result):
+        """Take over a `scenes.any_air.Result`."""
+        picture = result.picture
+        half = picture.rgb.shape[1] * picture.arcsec_per_px / 120.0
+        self.disc.show(picture.rgb, (-half, half, LOW_ARCMIN, HIGH_ARCMIN))
+        self._update_air(result)
+        for line, true in zip(self.curves, result.from_sun_arcmin, strict=True):
+            line.set_data(true, result.above_horizon_arcmin)
+        lift = result.sun_above_horizon_direction_arcmin
+        self.straight.set_data(FROM_SUN_ARCMIN, np.add(FROM_SUN_ARCMIN, lift))
+        self.straight_name.set_position((20.0, 22.0 + lift))
+        self.straight_name.set_visible(bool(LOW_ARCMIN < 22.0 + lift < HIGH_ARCMIN - 3.0))
+
+    def _update_air(self, result):
+        levels = result.atmosphere
+        self.profile.set_data(levels.temperature_k - 273.15, levels.height_m)
+        top, cold, warm = result.shown_height_m, *result.shown_temperature_c
+        if (*self.air.get_ylim(), *self.air.get_xlim()) != (0.0, top, cold, warm):
+            self.air.set(ylim=(0.0, top), xlim=(cold, warm))
+            self.redraw_all()
+        self.eye.set_ydata([result.eye_height_m] * 2)
+        self.eye_name.set_y(result.eye_height_m)
+        for patch, (low, high) in zip(self.ducts, _padded(result.ducts_m, 3), strict=True):
+            patch.set_bounds(0.0, low, 1.0, high - low)
+
+
+def _padded(pairs, count):
+    return [*pairs[:count], *[(0.0, 0.0)] * (count - len(pairs[:count]))]
