@@ -502,6 +502,25 @@ def test_a_notch_shows_the_sun_that_a_wall_hides():
     assert rim.stretches
 
 
+def test_a_gap_is_passed_by_the_chord_of_the_disc():
+    # Four fifths of the radius sunk, the Sun shows a chord of 2 r sqrt(1 - 0.8^2) = 1.2 r over the
+    # level; a gap 4' wide is lit while that chord and its own width roll past at 15.04' a minute.
+    # Green leads and green closes, so the first and the last green are so far apart. 5 %: the rim
+    # itself is 0.8 % of the radius higher than the red limb, and the walls slope.
+    passage = contacts(90, date(2027, 9, 24))
+    path = track(NORTH, passage.centre, passage.last_sliver, count=4001)
+    sunk = (passage.horizon_true_altitude_deg - path.true_altitude_deg) / path.semidiameter_deg
+    at = np.argmin(np.abs(sunk - 0.8))
+    middle, half = path.bearing_deg[at], 2 / 60
+    edges = middle + np.array([-1.0, -half - 1 / 60, -half, half, half + 1 / 60, 1.0])
+    gap = Ridges(edges % 360, np.array([30.0, 30.0, 0.0, 0.0, 30.0, 30.0]))
+    span = path.when[at] - timedelta(minutes=3), path.when[at] + timedelta(minutes=3)
+    rim = green_rim(NORTH, *span, ridges=gap)
+    chord_arcmin = 120 * path.semidiameter_deg[at] * np.sqrt(1 - 0.8**2)
+    assert_allclose(rim.on_and_off_s, (chord_arcmin + 4) / 15.04 * 60, rtol=0.05)
+    assert len(rim.stretches) >= 2
+
+
 # --- cold air -----------------------------------------------------------------------------------
 
 

@@ -125,7 +125,8 @@ def green_rim(place, start, end, atmosphere=None, ridges=None):
     Over `ridges` the same is asked at each of 81 places along the limb: green somewhere, red
     nowhere. start, end: aware datetimes, 60 days apart at most. Returns a `GreenRim`.
     Accuracy: level, the root of the ephemeris; ragged, a fifth of the time in which the limb
-    crosses the band. Leaves out that haze may leave no green to be seen, and the eye's limit.
+    crosses the band. Leaves out ridges narrower than 1', and that haze or the eye may leave no
+    green to be seen.
     """
     air = air_or_standard(atmosphere)
     first, last = (float(terrestrial_s(edge)) for edge in (start, end))
