@@ -1,8 +1,9 @@
 """A simulated frame: the low Sun through a lens, on a sensor, as numbers in a raw file."""
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from math import ceil, cos, hypot, log2, radians, sin
+from statistics import NormalDist
 
 import numpy as np
 
@@ -295,10 +296,24 @@ def _digitised(light, bits, electrons, seed):
         noisy = share * np.float32(1 / electrons)
         noisy += np.float32((READ_NOISE_E / electrons) ** 2)
         np.sqrt(noisy, out=noisy)
-        noisy *= random.standard_normal(share.shape, dtype=np.float32)
+        noisy *= _deviates(random, share.shape)
         noisy += share
         level[:, rows] = np.clip(noisy, 0, 1, out=noisy) * full
     return level
+
+
+def _deviates(random, shape):
+    """Normal deviates: 65 536 equally likely ones, a third of the time that exact ones take."""
+    count = int(np.prod(shape))
+    picks = random.integers(0, 2**64, count // 4 + 1, dtype=np.uint64).view(np.uint16)
+    return _quantiles()[picks[:count]].reshape(shape)
+
+
+@cache
+def _quantiles():
+    normal = NormalDist()
+    middles = np.array([normal.inv_cdf((k + 0.5) / 2**16) for k in range(2**16)])
+    return (middles / middles.std()).astype(np.float32)
 
 
 def _blocks(count, size=BLOCK_ROWS):

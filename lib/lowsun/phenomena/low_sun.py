@@ -290,8 +290,11 @@ class _Lines:
         """Means over the lines of each row of values (L, ...), (R, ...)."""
         if self.first.size == self.altitude_deg.size:
             return values
-        count = self.of_its_row[self.first].reshape(-1, *[1] * (values.ndim - 1))
-        return np.add.reduceat(values, self.first, axis=0) / count.astype(values.dtype)
+        rows = values[self.first]
+        bent = self.of_its_row[self.first] > 1
+        lines = self.first[bent][:, None] + np.arange(LINES_OF_BENT_ROW)
+        rows[bent] = values[lines].mean(axis=1)
+        return rows
 
 
 def _half_disc(rise, across, px, thick, limb, weights):
