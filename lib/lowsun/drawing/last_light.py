@@ -100,7 +100,7 @@ class LastLightPicture(Picture):
         self.flash.set_color(look.hairline)
         (self.lost,) = axes.plot([], [], color=look.faint, linewidth=1.5, linestyle=(0, (2, 2)))
         self.colours = axes.add_collection(LineCollection([], linewidths=6, capstyle="round"))
-        self.flash_words = axes.text(0, LIMITS_NM[1] - 4, "", ha="left", va="top", fontsize=14)
+        self.flash_words = axes.text(0, LIMITS_NM[0] + 6, "", ha="right", fontsize=14)
         self.now = self.moving(axes.axvline(0, color=look.colour("sun"), linewidth=2))
 
     def update(self, result):
@@ -152,7 +152,7 @@ class LastLightPicture(Picture):
         begin, end = result.flash_span or (0.0, 0.0)
         self.flash.set(x=begin, width=end - begin)
         self.flash_words.set_text(result.flash_words)
-        self.flash_words.set_x(end + 0.1)
+        self.flash_words.set_x(begin - 0.1)
 
 
 def enlarged(rgb, columns, rows):

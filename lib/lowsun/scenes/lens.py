@@ -19,7 +19,7 @@ FOCAL_LENGTH = Number(
 )
 F_NUMBER = Number(
     name="f_number",
-    label="aperture, f-number",
+    label="f-number of your lens",
     low=RANGES["f_number"][0],
     high=RANGES["f_number"][1],
     default=5.6,
