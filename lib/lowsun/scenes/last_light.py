@@ -154,6 +154,7 @@ def _last_minute(evening, haze):
         sun.true_altitude_deg,
         sun_diameter_arcmin=float(np.mean(sun.angular_diameter_arcmin)),
         haze=haze,
+        step_arcsec=0.5,  # a mirage's last strip is a few seconds of arc high
     )
 
 
