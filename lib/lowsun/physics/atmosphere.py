@@ -131,7 +131,9 @@ class Atmosphere:
         top = base + depth
         at_base, at_top = np.interp([base, top], self.height_m, self.temperature_k)
         excess = strength + at_base - at_top
-        height = self._levels_with(np.linspace(base, top, 41), [top + FADE_ABOVE_INVERSION_M])
+        height = self._levels_with(
+            np.linspace(base, top, LEVELS_IN_LAYER), [top + FADE_ABOVE_INVERSION_M]
+        )
         fade = np.clip(1.0 - (height - top) / FADE_ABOVE_INVERSION_M, 0.0, 1.0)
         return self._warmed(height, excess * fade * _smooth_step((height - base) / depth))
 
@@ -144,7 +146,7 @@ class Atmosphere:
         """
         excess = _number("excess_k", excess_k, *SURFACE_EXCESS_RANGE_K, unit="K")
         depth = _number("depth_m", depth_m, 0.5, 2e3, unit="m")
-        height = self._levels_with(depth * np.linspace(0.0, 1.0, 41) ** 1.5)
+        height = self._levels_with(depth * np.linspace(0.0, 1.0, LEVELS_IN_LAYER) ** 1.5)
         return self._warmed(height, excess * np.clip(1.0 - height / depth, 0.0, 1.0) ** 4)
 
     def at(self, height_m):
@@ -184,6 +186,7 @@ class Atmosphere:
         )
 
 
+LEVELS_IN_LAYER = 101  # with 41 the folds of a mirage's curve wander by some arcsec, now by one
 FADE_ABOVE_INVERSION_M = 10e3  # adds 1 K/km to the lapse above a 10 K inversion, no more
 
 

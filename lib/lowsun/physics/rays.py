@@ -138,7 +138,7 @@ def horizon_true_altitude_deg(atmosphere, eye_height_m, wavelength_nm=VISUAL_NM)
 
 # --- where to trace -------------------------------------------------------------------------
 
-EDGE_ARCSEC = 0.02  # on either side of a limit of fate
+EDGE_ARCSEC = SLIVER_ARCSEC  # on either side of a limit of fate
 SPLITS = (0.3, 0.7)  # of an interval: off the middle, where a point of inflection would hide
 ROUNDS = 20
 PROBES = 4  # wavelengths at which the curve is tried
@@ -251,7 +251,7 @@ def _levels_in(atmosphere, eye_height_m):
 
 NODES = (4, 9)  # wavelengths traced for a smooth curve, and for rays on which that is too few
 NARROWEST_NM = 1.0  # a narrower band leaves the nodes no room
-ROUNDING_RAD = 2e-9  # 0.4 mas: a last coefficient below this leaves nothing to interpolate
+SETTLED = 1e-7  # share of the whole, 0.2 mas at the horizon, that the last coefficient may have
 
 
 def _trace(levels, refractivity, wavelength_nm, altitude):
@@ -286,16 +286,17 @@ def _interpolated(levels, refractivity, wavelength_nm, altitude, nodes):
     traced = [sums_along_rays(levels, bent, altitude) for bent in zip(*index, strict=True)]
     basis_at_nodes, basis = (_basis(nm, node_nm) for nm in (node_nm, wavelength_nm))
     coefficients = np.tensordot(np.linalg.inv(basis_at_nodes), np.stack(traced), axes=1)
-    settled = np.abs(coefficients[-1, 0]) < ROUNDING_RAD
+    # A ray that grazes a kink at some wavelength may fit by chance in one of the sums, not in all.
+    settled = np.all(np.abs(coefficients[-1]) <= SETTLED * np.abs(coefficients[0]), axis=0)
     return np.moveaxis(np.tensordot(basis, coefficients, axes=1), 0, 1), settled
 
 
 def _node_wavelengths_nm(shortest, longest, nodes):
-    """Wavelengths whose refractivities are Chebyshev nodes of the range."""
+    """Wavelengths whose refractivities are Chebyshev nodes of the range, its ends among them."""
     spectrum = np.linspace(longest, shortest, 256)
     dry = air.dispersions(spectrum)[0]
     middle, half = 0.5 * (dry[-1] + dry[0]), 0.5 * (dry[-1] - dry[0])
-    return np.interp(middle + half * np.polynomial.chebyshev.chebpts1(nodes), dry, spectrum)
+    return np.interp(middle + half * np.polynomial.chebyshev.chebpts2(nodes), dry, spectrum)
 
 
 def _basis(wavelength_nm, node_nm):
