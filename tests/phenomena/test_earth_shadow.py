@@ -83,9 +83,25 @@ def test_shadow_of_a_mountain_leaves_the_sea_when_the_sun_stands_at_the_dip():
     assert earth_shadow.mountain_shadow(3000.0, -1.0).apex_altitude_deg == 1.0
 
 
+def test_side_view_is_the_same_geometry():
+    side = earth_shadow.side_view(3.0, (5.0, np.nan, 20.0))
+    radius = EARTH_RADIUS_M / 1000.0
+    assert_allclose(np.hypot(side.ground[0], side.ground[1] + radius), radius)
+    # The last ray touches the Earth and passes over you at R (sec d - 1).
+    distance = np.hypot(side.edge[0], side.edge[1] + radius)
+    assert distance.min() > radius - 0.01
+    overhead = np.interp(0.0, *side.edge)
+    assert_allclose(overhead, earth_shadow.shadow_height_m(3.0) / 1000.0, rtol=1e-3)
+    assert len(side.sights) == 2
+    for sight, altitude in zip(side.sights, (5.0, 20.0), strict=True):
+        assert_allclose(np.degrees(np.arctan2(sight[1, 1], sight[0, 1])), altitude)
+        assert_allclose(np.hypot(sight[0, 1], sight[1, 1] + radius), radius + 30.0)
+
+
 @pytest.mark.parametrize(
     ("call", "message"),
     [
+        (lambda: earth_shadow.side_view(11.0, ()), "is 11 deg; allowed is -3 to 10 deg"),
         (lambda: earth_shadow.shadow_height_m(19.0), "is 19 deg; allowed is 0 to 18 deg"),
         (lambda: earth_shadow.geometric_edge_deg(1.0, np.nan), "air_height_m is nan m"),
         (
@@ -230,14 +246,24 @@ def test_sunset_side_is_brighter_and_warmer():
 
 
 def test_exposure_and_white():
-    usual = earth_shadow.panorama(AIR, -2.0, rows=9, columns=36)
-    far = np.cos(np.radians(usual.azimuth_deg)) < 0.0
-    assert 250 <= usual.rgb[:, far].max() <= 255
-    dim = earth_shadow.panorama(AIR, -2.0, rows=9, columns=36, exposure_stops=-1.0)
-    assert_allclose(dim.white_luminance, 2.0 * usual.white_luminance)
+    one_side = earth_shadow.panorama(AIR, -2.0, width_deg=90.0, rows=9, columns=36)
+    # The brightest channel at 0.6 of white: sRGB 1.055 0.6^(1/2.4) - 0.055 = 0.7977, of 255.
+    assert abs(int(one_side.rgb.max()) - 203) <= 1
+    dim = earth_shadow.panorama(AIR, -2.0, width_deg=90.0, rows=9, columns=36, exposure_stops=-1.0)
+    assert_allclose(dim.white_luminance, 2.0 * one_side.white_luminance)
     fixed = earth_shadow.panorama(AIR, -2.0, rows=9, columns=36, white_luminance=500.0)
     assert fixed.white_luminance == 500.0
-    assert "over-exposed" in usual.note
+
+
+def test_all_round_is_exposed_between_its_halves():
+    sides = [
+        earth_shadow.panorama(AIR, -2.0, facing_deg=f, width_deg=180.0, rows=9, columns=36)
+        for f in (0.0, 180.0)
+    ]
+    whole = earth_shadow.panorama(AIR, -2.0, rows=9, columns=72)
+    between = np.sqrt(sides[0].white_luminance * sides[1].white_luminance)
+    assert_allclose(whole.white_luminance, between, rtol=0.02)
+    assert "over-exposed" in whole.note
 
 
 def test_an_atmosphere_or_nothing_stands_for_an_air():

@@ -7,20 +7,25 @@ in straight light on air that sends none of its own.
 
 from lowsun.phenomena.earth_shadow.course import Course, course
 from lowsun.phenomena.earth_shadow.geometry import (
+    MOUNTAIN_RANGE_M,
     MountainShadow,
+    SideView,
     geometric_edge_deg,
     mountain_shadow,
     shadow_height_m,
+    side_view,
 )
 from lowsun.phenomena.earth_shadow.panorama import Panorama, panorama
 from lowsun.phenomena.earth_shadow.seen import SeenShadow, seen
 from lowsun.phenomena.earth_shadow.watch import Watch, watch
 
 __all__ = [
+    "MOUNTAIN_RANGE_M",
     "Course",
     "MountainShadow",
     "Panorama",
     "SeenShadow",
+    "SideView",
     "Watch",
     "course",
     "geometric_edge_deg",
@@ -28,5 +33,6 @@ __all__ = [
     "panorama",
     "seen",
     "shadow_height_m",
+    "side_view",
     "watch",
 ]

@@ -55,12 +55,12 @@ class Course:
         return max(self.edge_fades_deg, self.pink_fades_deg)
 
     def at_depressions(self, sun_depression_deg):
-        """edge_deg, pink_peak_deg and pink_high_deg at depressions of the Sun [deg], by name.
+        """edge_deg, pink_low_deg, pink_peak_deg and pink_high_deg at depressions [deg], by name.
 
         NaN for what is not there. Between the nodes on straight lines, 0.1 deg at most off.
         """
         d = np.clip(sun_depression_deg, 0.0, None)
-        names = ("edge_deg", "pink_peak_deg", "pink_high_deg")
+        names = ("edge_deg", "pink_low_deg", "pink_peak_deg", "pink_high_deg")
         return {
             name: np.interp(d, self.depression_deg, getattr(self, name), right=np.nan)
             for name in names

@@ -102,3 +102,62 @@ def _length_m(height_m, tangent):
     if tangent <= 0.0 or root < 0.0:
         return np.inf
     return float(EARTH_RADIUS_M * tangent - np.sqrt(root))
+
+
+@dataclass(frozen=True, eq=False)
+class SideView:
+    """The Earth, its air and its shadow cut in the Sun's vertical plane through the observer.
+
+    All in km, x away from the Sun and y up from the observer, shaped (2, N): ground and air_top;
+    edge: the last ray over the Earth, where it grazes and onwards; shadow: outline of the air it
+    leaves dark; sights: one line of sight (2, 2) for each altitude asked for.
+    """
+
+    ground: np.ndarray
+    air_top: np.ndarray
+    edge: np.ndarray
+    shadow: np.ndarray
+    sights: list
+
+
+def side_view(sun_depression_deg, sight_altitudes_deg, *, reach_km=(-300.0, 700.0), air_km=30.0):
+    """What stands beside the panorama: why the shadow climbs as the Sun sinks, in straight light.
+
+    sun_depression_deg [deg] -3 to 10; sight_altitudes_deg: of lines of sight away from the Sun
+    [deg], NaN for none; reach_km: how far the cut goes towards and away from the Sun; air_km: how
+    high the air is drawn, where its density has fallen to a hundredth.
+    """
+    d = require_range("sun_depression_deg", sun_depression_deg, -3.0, 10.0, unit="deg")
+    d, radius = np.radians(float(d)), EARTH_RADIUS_M / 1000.0
+    x = np.linspace(*reach_km, 101)
+    graze = -radius * np.sin(d)
+    beyond = np.linspace(np.clip(graze, *reach_km), reach_km[1], 101)
+    edge = _ray_km(d, beyond)
+    dark = np.concatenate([edge, np.stack([beyond, _sphere_km(0.0, beyond)])[:, ::-1]], axis=1)
+    return SideView(
+        ground=np.stack([x, _sphere_km(0.0, x)]),
+        air_top=np.stack([x, _sphere_km(air_km, x)]),
+        edge=edge,
+        shadow=dark,
+        sights=[_sight_km(a, air_km) for a in sight_altitudes_deg if np.isfinite(a)],
+    )
+
+
+def _sphere_km(height_km, x_km):
+    radius = EARTH_RADIUS_M / 1000.0
+    return np.sqrt((radius + height_km) ** 2 - np.asarray(x_km) ** 2) - radius
+
+
+def _ray_km(depression_rad, x_km):
+    """The ray that grazes the Earth: y = R (1 / cos d - 1) + x tan d."""
+    radius = EARTH_RADIUS_M / 1000.0
+    height = radius * (1.0 / np.cos(depression_rad) - 1.0) + x_km * np.tan(depression_rad)
+    return np.stack([x_km, height])
+
+
+def _sight_km(altitude_deg, air_km):
+    """From the observer to where the line of sight leaves the air that is drawn."""
+    sine, cosine = np.sin(np.radians(altitude_deg)), np.cos(np.radians(altitude_deg))
+    up = EARTH_RADIUS_M / 1000.0 * sine
+    length = -up + np.sqrt(up**2 + air_km * (2.0 * EARTH_RADIUS_M / 1000.0 + air_km))
+    return np.array([[0.0, length * cosine], [0.0, length * sine]])

@@ -8,8 +8,8 @@ from lowsun.errors import OutOfRangeError, require_range
 from lowsun.physics import colour
 from lowsun.physics.scattering import Air, sky_horizon_deg, sky_xyz_grid
 
-FAR_FROM_SUN_DEG = 90.0  # a panorama that holds such columns is exposed for them
 LARGEST_PX = 4096
+BRIGHTEST = 0.6  # of white, in linear light: room for the exposure, and dusk looks like dusk
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,8 +57,9 @@ def panorama(
     -10 to 90; eye_height_m [m] 0 to 9000; facing_deg: azimuth of the middle from the Sun, 180 for
     the shadow, 0 for the sunset [deg]; width_deg [deg] 1 to 360; low_deg, high_deg: edges in
     apparent altitude, by default from the sea horizon to 45 [deg]; single: light scattered once
-    alone; white_luminance [cd/m2]: what shows as white, by default the brightest point more than
-    90 deg from the Sun, or of all the picture; exposure_stops [stops] -20 to 20: how much brighter.
+    alone; white_luminance [cd/m2]: what shows as white, by default so that the brightest point is
+    at 0.6 of it, or, in a picture of both halves of the sky, the middle in stops between theirs;
+    exposure_stops [stops] -20 to 20: how much brighter.
     Returns a `Panorama`. Leaves out the Sun's own disc, the sea and the land.
     """
     air = Air() if air is None else air
@@ -110,5 +111,9 @@ def _stops(exposure_stops):
 
 
 def _white(xyz, azimuth_deg):
-    far = np.cos(np.radians(azimuth_deg)) <= np.cos(np.radians(FAR_FROM_SUN_DEG))
-    return colour.white_luminance_to_fit(xyz[:, far] if far.any() else xyz)
+    """Luminance to show as white: for the half away from the Sun, for the other, or between."""
+    away = np.cos(np.radians(azimuth_deg)) <= 0.0
+    halves = [xyz[:, half] for half in (away, ~away) if half.any()]
+    # Between the halves, as many stops over the one as under the other.
+    fitting = [colour.white_luminance_to_fit(half) for half in halves]
+    return np.exp(np.mean(np.log(fitting))) / BRIGHTEST

@@ -22,9 +22,9 @@ VISIBLE_PINKNESS = 0.002
 # Refraction bends grazing light by twice the horizon's 34' and lowers the shadow by no more.
 LOWERED_DEG = 2.0 * 34.0 / 60.0
 HIGHEST_EDGE_DEG, TOP_DEG = 45.0, 80.0
-NODES, NODE_SCALE_DEG, SMOOTHED_NODES = 140, 8.0, 2.0
+NODES, NODE_SCALE_DEG, SMOOTHED_NODES = 110, 8.0, 1.6
 FAINTEST = 1e-9  # cd/m2: a shadow without light scattered twice is black, and has no colour
-FINE = 120  # steps along each line of sight: fewer leave ripples of 0.1 % a degree
+FINE = 96  # steps along each line of sight: fewer leave ripples of 0.1 % a degree
 
 
 @dataclass(frozen=True, eq=False)

@@ -27,7 +27,7 @@ class Watch:
     reversed in the morning; best: when the arch stands out most; None where the Sun does not get
     there, with `reason`. when (T,): from the beginning to the end of the sight; of the same shape
     sun_true_altitude_deg, opposite_azimuth_deg: bearing of the point opposite the Sun,
-    edge_deg, pink_peak_deg, pink_high_deg [deg].
+    edge_deg, pink_low_deg, pink_peak_deg, pink_high_deg [deg].
     wide_deg, high_deg: what a picture at the best moment must take in: the arch from one half
     height to the other, sideways, and from the horizon to its upper half height [deg].
     """
@@ -42,6 +42,7 @@ class Watch:
     sun_true_altitude_deg: np.ndarray
     opposite_azimuth_deg: np.ndarray
     edge_deg: np.ndarray
+    pink_low_deg: np.ndarray
     pink_peak_deg: np.ndarray
     pink_high_deg: np.ndarray
     wide_deg: float

@@ -103,10 +103,12 @@ def sky_xyz_grid(
     parts = _parts(air, sun, lines[:, None], AZIMUTH_NODES_DEG, eye, single, BEAM_NODES)
     cosine = scattering_cosine(sun, altitude[:, None], off_sun)
     phases = (optics.rayleigh_phase(cosine), optics.haze_phase(cosine), 1.0)
-    return sum(
+    seen = sum(
         np.asarray(phase)[..., None] * _read(rows, columns, part @ sunlit_xyz_weights())
         for phase, part in zip(phases, parts, strict=False)
     )
+    # At the border of a shadow without any light a cubic swings below zero.
+    return np.maximum(seen, 0.0)
 
 
 def sky_horizon_deg(air, eye_height_m):

@@ -1,0 +1,32 @@
+"""How wide a lens takes in a sight that spans much of the sky."""
+
+from math import ceil
+
+import numpy as np
+
+from lowsun.errors import require_range
+
+FULL_FRAME_MM = (36.0, 24.0)  # 35 mm film and the sensors of its size
+WIDEST_STRAIGHT_DEG = 130.0  # wider, lenses that keep lines straight are hardly made; no source
+OVERLAP = 0.3  # of a picture with the next, so that they can be joined; common practice, no source
+
+
+def focal_length_for_mm(wide_deg, high_deg, frame_mm=FULL_FRAME_MM):
+    """Longest focal length that takes in a field at once: f = side / (2 tan(field / 2)) [mm].
+
+    wide_deg, high_deg [deg] 1 to 130: the field; frame_mm: width and height of the sensor [mm].
+    For a lens that keeps straight lines straight.
+    """
+    field = require_range("field", (wide_deg, high_deg), 1.0, WIDEST_STRAIGHT_DEG, unit="deg")
+    return float(np.min(np.asarray(frame_mm) / (2.0 * np.tan(np.radians(field) / 2.0))))
+
+
+def pictures_across(wide_deg, focal_length_mm, frame_mm=FULL_FRAME_MM):
+    """How many pictures side by side, each overlapping the next by 0.3, take in a width.
+
+    wide_deg [deg] 1 to 360; focal_length_mm [mm] 5 to 2000.
+    """
+    wide = float(require_range("wide_deg", wide_deg, 1.0, 360.0, unit="deg"))
+    focal = float(require_range("focal_length_mm", focal_length_mm, 5.0, 2000.0, unit="mm"))
+    one = 2.0 * np.degrees(np.arctan(frame_mm[0] / (2.0 * focal)))
+    return max(1, ceil((wide - one) / (one * (1.0 - OVERLAP)) + 1.0 - 1e-9))

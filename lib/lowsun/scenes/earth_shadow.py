@@ -1,0 +1,79 @@
+"""The Earth's shadow and the pink arch, and which cause paints which colour."""
+
+from dataclasses import dataclass
+
+from lowsun.drawing.twilight import TwilightPicture
+from lowsun.phenomena import earth_shadow
+from lowsun.scenes import shared
+from lowsun.scenes import twilight_sky as twilight
+from lowsun.scenes.controls import Range, Switch
+from lowsun.scenes.scene import Scene
+
+CHANGED = {
+    "no_ozone": "Without ozone.",
+    "no_haze": "Without haze.",
+    "once": "Light scattered once only.",
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Result(twilight.Moment):
+    """The sky, and in words what was taken away."""
+
+    changed: tuple
+
+
+def compute(state):
+    """The sky with the Sun at a depression, and how edge and arch climb."""
+    air = twilight.air_of(state, haze=not state["no_haze"], ozone=not state["no_ozone"])
+    depression = state["depression_deg"]
+    course = earth_shadow.course(air, eye_height_m=state["eye_height_m"])
+    moment = twilight.moment(
+        state,
+        air,
+        depression,
+        twilight.curve_of_course(course, depression),
+        twilight.middle_of(state["facing"]),
+        once=state["once"],
+    )
+    changed = tuple(words for name, words in CHANGED.items() if state[name])
+    return Result(**vars(moment), changed=changed)
+
+
+def describe(result):
+    """Where edge and arch stand, and what was taken away."""
+    return " ".join([twilight.sight_in_words(result), *result.changed])
+
+
+scene = Scene(
+    name="earth_shadow",
+    title="The Earth's shadow",
+    question="What is the blue band opposite the sunset, and why does pink lie on it?",
+    controls=(
+        Range(
+            name="depression_deg",
+            label="depression of the Sun",
+            unit="°",
+            low=-2,
+            high=8,
+            step=0.1,
+            default=2,
+        ),
+        twilight.FACING,
+        *twilight.AIR,
+        Switch(name="no_ozone", label="no ozone"),
+        Switch(name="no_haze", label="no haze"),
+        Switch(name="once", label="light scattered once only"),
+        shared.EXPOSURE,
+    ),
+    compute=compute,
+    picture=TwilightPicture,
+    describe=describe,
+    doing=twilight.NEW_AIR,
+    cues=(
+        "Where is the Sun now? Point at it, then at the point opposite.",
+        "Take the ozone away: which blue stays and which goes?",
+        "Let light be scattered once only: who lights the shadow, then?",
+        "Guess how fast the band climbs before you let the Sun sink.",
+    ),
+)

@@ -1,0 +1,168 @@
+"""The Earth's shadow at a place and a date: when to turn round, where to look, how wide a lens."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import lru_cache
+
+import numpy as np
+
+from lowsun import sky
+from lowsun.drawing.look import compass_point
+from lowsun.drawing.twilight import TO_SUN, TwilightPicture
+from lowsun.fieldwork.wide import pictures_across
+from lowsun.phenomena import earth_shadow
+from lowsun.scenes import shared
+from lowsun.scenes import twilight_sky as twilight
+from lowsun.scenes.controls import Day, Number, Range, Switch
+from lowsun.scenes.scene import Scene
+
+WIDE_LENS_MM = 24.0
+TICK_STEPS_MIN = (5, 10, 15, 30, 60, 120, 240)
+
+
+@dataclass(frozen=True, eq=False)
+class Result(twilight.Moment):
+    """The sky of an instant, and the evening or morning it belongs to."""
+
+    watch: earth_shadow.Watch
+    when: object
+
+
+def compute(state):
+    """The sky at an instant of the sight, and how edge and arch climb by the clock."""
+    air, place = twilight.air_of(state), shared.place_of(state)
+    watch = _watch(place, state["day"], air, state["morning"])
+    when = _instant(watch, state)
+    sun = sky.sun(place, when)
+    depression = -float(sun.true_altitude_deg)
+    if watch.first_seen is None:
+        course = earth_shadow.course(air, eye_height_m=place.eye_height_m)
+        curve = twilight.curve_of_course(course, depression)
+    else:
+        curve = _curve(watch, when)
+    middle = twilight.middle_of(state["facing"], _bearing(state["facing"], sun.azimuth_deg))
+    moment = twilight.moment(state, air, depression, curve, middle)
+    return Result(**vars(moment), watch=watch, when=when)
+
+
+@lru_cache(8)
+def _watch(place, day, air, rising):
+    return earth_shadow.watch(place, day, air, rising=rising)
+
+
+def _instant(watch, state):
+    """A share of the way through the sight; noon where there is none."""
+    if watch.first_seen is None:
+        start, end = sky.local_day(state["day"], watch.place.timezone)
+        return start + (end - start) / 2
+    begin, end = watch.when[0], watch.when[-1]
+    return begin + (end - begin) * (state["share_percent"] / 100.0)
+
+
+def _curve(watch, when):
+    zero = watch.when[0]
+    return twilight.Curve(
+        x=np.array([(each - zero) / timedelta(minutes=1) for each in watch.when]),
+        edge_deg=watch.edge_deg,
+        pink_peak_deg=watch.pink_peak_deg,
+        pink_low_deg=watch.pink_low_deg,
+        pink_high_deg=watch.pink_high_deg,
+        opposite_deg=-watch.sun_true_altitude_deg,
+        now=(when - zero) / timedelta(minutes=1),
+        label="local time",
+        ticks=_clock_ticks(watch),
+    )
+
+
+def _clock_ticks(watch):
+    """A few round clock times, as minutes from the first instant and as text."""
+    zero = watch.when[0]
+    span = (watch.when[-1] - zero) / timedelta(minutes=1)
+    step = next((s for s in TICK_STEPS_MIN if span / s <= 5), TICK_STEPS_MIN[-1])
+    local = zero.astimezone(watch.place.timezone)
+    past = (60 * local.hour + local.minute) % step + local.second / 60.0
+    minutes = tuple(float(m) for m in np.arange(step - past, span, step))
+    return minutes, tuple(_clock(watch, zero + timedelta(minutes=m)) for m in minutes)
+
+
+def _clock(watch, when):
+    rounded = when.astimezone(watch.place.timezone) + timedelta(seconds=30)
+    return f"{rounded:%H:%M}"
+
+
+def _bearing(facing, azimuth_deg):
+    if np.isnan(azimuth_deg):
+        return ""
+    bearing = float(azimuth_deg) if facing == TO_SUN else float(azimuth_deg + 180.0) % 360.0
+    return f"{bearing:.0f}° {compass_point(bearing)}"
+
+
+def describe(result):
+    """The instant, where edge and arch stand, when to look and how wide a lens."""
+    watch = result.watch
+    if watch.first_seen is None:
+        return f"{watch.reason} At noon: {twilight.sight_in_words(result)}"
+    local = result.when.astimezone(watch.place.timezone)
+    now = f"{local:%Y-%m-%d} {_clock(watch, result.when)}: {twilight.sight_in_words(result)}"
+    return f"{now} {_hours(watch)}"
+
+
+def _hours(watch):
+    times = [watch.first_seen, watch.best, watch.last_seen][:: -1 if watch.rising else 1]
+    first, best, last = (_clock(watch, when) if when else None for when in times)
+    words = [
+        f"turn round at {first}" if first else "there all night before",
+        f"best {best}" if best else "never at its best",
+        f"gone {last}" if last else "there all night",
+    ]
+    pictures = pictures_across(watch.wide_deg, WIDE_LENS_MM)
+    lens = f"{watch.wide_deg:.0f}° wide: {pictures} pictures at {WIDE_LENS_MM:.0f} mm."
+    return f"{', '.join(words).capitalize()}; {lens}"
+
+
+scene = Scene(
+    name="shadow_evening",
+    title="The Earth's shadow by the clock",
+    question="When do you turn round, where do you look, and how wide a lens do you take?",
+    controls=(
+        Range(
+            name="share_percent",
+            label="from its beginning to its end",
+            unit="%",
+            low=0,
+            high=100,
+            step=1,
+            default=30,
+        ),
+        Switch(name="morning", label="a morning instead"),
+        Day(name="day", label="day", default=date(2027, 3, 20)),
+        Number(
+            name="latitude_deg",
+            label="latitude, north positive",
+            unit="°",
+            low=-90,
+            high=90,
+            default=shared.LIGHTHOUSE_LATITUDE_DEG,
+        ),
+        Number(
+            name="longitude_deg",
+            label="longitude, east positive",
+            unit="°",
+            low=-180,
+            high=180,
+            default=shared.LIGHTHOUSE_LONGITUDE_DEG,
+        ),
+        twilight.FACING,
+        *twilight.AIR,
+        shared.EXPOSURE,
+    ),
+    compute=compute,
+    picture=TwilightPicture,
+    describe=describe,
+    doing=twilight.NEW_AIR,
+    cues=(
+        "Turn your back to the sunset before it is over: what do you expect to see?",
+        "Which is quicker, the shadow's edge or the Sun? Watch the clock.",
+        "Set your own place and tonight's date, and take the time with you.",
+    ),
+)

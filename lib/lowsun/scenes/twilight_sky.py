@@ -1,0 +1,171 @@
+"""What the twilight scenes share: their controls, the air of a state, and the sky of a moment."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from lowsun.drawing.twilight import ALL_ROUND, FIELDS, TO_SHADOW, TO_SUN
+from lowsun.phenomena import earth_shadow
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import Haze
+from lowsun.physics.scattering import Air
+from lowsun.scenes import shared
+from lowsun.scenes.controls import Choice, Range
+
+ROWS, COLUMNS = 90, 360
+MARITIME_EXPONENT = 0.5  # of haze of sea salt, as in `extinction.HAZE["sea air"]`
+LEAST_CUT_DEG = -3.0  # with a higher Sun the side view would show nothing but day
+LAST_MOUNTAIN_DEG = 5.0  # deeper, a mountain's shadow is lost in the Earth's
+NEW_AIR = "Following the light through the new air"
+
+FACING = Choice(
+    name="facing", label="look", options=(TO_SHADOW, TO_SUN, ALL_ROUND), default=TO_SHADOW
+)
+AIR = (
+    Range(
+        name="haze_depth", label="haze, depth at 550 nm", low=0, high=0.3, step=0.01, default=0.07
+    ),
+    Range(name="ozone_du", label="ozone", unit="DU", low=0, high=500, step=10, default=300),
+    Range(
+        name="eye_height_m",
+        label="eye above the sea",
+        unit="m",
+        low=0,
+        high=4000,
+        step=5,
+        default=shared.LIGHTHOUSE_EYE_M,
+    ),
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Curve:
+    """How high edge and arch stand, against the Sun's depression or minutes, arrays (N,) [deg]."""
+
+    x: np.ndarray
+    edge_deg: np.ndarray
+    pink_peak_deg: np.ndarray
+    pink_low_deg: np.ndarray
+    pink_high_deg: np.ndarray
+    opposite_deg: np.ndarray
+    now: float
+    label: str
+    ticks: tuple | None
+
+
+@dataclass(frozen=True, eq=False)
+class Moment:
+    """The sky of a moment and what stands in it: what the picture needs."""
+
+    facing: str
+    sun_depression_deg: float
+    picture: earth_shadow.Panorama
+    seen: earth_shadow.SeenShadow | None
+    side: earth_shadow.SideView | None
+    mountain: earth_shadow.MountainShadow | None
+    curve: Curve
+    middle: str
+
+
+@lru_cache(1)
+def _atmosphere():
+    return Atmosphere.standard()
+
+
+def air_of(state, *, haze=True, ozone=True):
+    """The air of a state, its haze or its ozone left out if so wished."""
+    depth = state["haze_depth"] if haze else 0.0
+    return Air(_atmosphere(), Haze(depth, MARITIME_EXPONENT), state["ozone_du"] if ozone else 0.0)
+
+
+def moment(state, air, depression_deg, curve, middle, *, once=False):
+    """The sky of a state's air and eye with the Sun at a depression [deg]."""
+    eye = state["eye_height_m"]
+    sun = -depression_deg
+    seen = None
+    if depression_deg >= 0.0:
+        seen = earth_shadow.seen(air, sun, eye_height_m=eye, single=once)
+    return Moment(
+        facing=state["facing"],
+        sun_depression_deg=depression_deg,
+        picture=_panorama(state, air, sun, once),
+        seen=seen,
+        side=_side(depression_deg, seen),
+        mountain=_mountain(eye, depression_deg),
+        curve=curve,
+        middle=middle,
+    )
+
+
+def _panorama(state, air, sun_true_altitude_deg, once):
+    field = FIELDS[state["facing"]]
+    return earth_shadow.panorama(
+        air,
+        sun_true_altitude_deg,
+        eye_height_m=state["eye_height_m"],
+        facing_deg=field.facing_deg,
+        width_deg=field.width_deg,
+        high_deg=field.high_deg,
+        rows=ROWS,
+        columns=COLUMNS,
+        single=once,
+        exposure_stops=state["exposure_stops"],
+    )
+
+
+def _side(depression_deg, seen):
+    if depression_deg < LEAST_CUT_DEG:
+        return None
+    sights = () if seen is None else (seen.edge_deg, seen.pink_peak_deg)
+    return earth_shadow.side_view(depression_deg, sights)
+
+
+def _mountain(eye_height_m, depression_deg):
+    low = eye_height_m < earth_shadow.MOUNTAIN_RANGE_M[0]
+    if low or not LEAST_CUT_DEG <= depression_deg <= LAST_MOUNTAIN_DEG:
+        return None
+    return earth_shadow.mountain_shadow(eye_height_m, -depression_deg)
+
+
+def curve_of_course(course, depression_deg):
+    """The climb against the Sun's depression."""
+    return Curve(
+        x=course.depression_deg,
+        edge_deg=course.edge_deg,
+        pink_peak_deg=course.pink_peak_deg,
+        pink_low_deg=course.pink_low_deg,
+        pink_high_deg=course.pink_high_deg,
+        opposite_deg=course.depression_deg,
+        now=depression_deg,
+        label="depression of the Sun [deg]",
+        ticks=None,
+    )
+
+
+def middle_of(facing, bearing=""):
+    """What stands in the middle of the picture."""
+    what = "the Sun below the horizon" if facing == TO_SUN else "opposite the Sun"
+    return f"{what}: {bearing}" if bearing else what
+
+
+def sight_in_words(result):
+    """Where edge and arch stand."""
+    depth, seen = result.sun_depression_deg, result.seen
+    if seen is None:
+        return f"Sun {-depth:.1f}° up: {_tip(result.mountain)}"
+    sun = f"Sun {depth:.1f}° down:"
+    if not seen.shows_edge:
+        return f"{sun} the sky opposite shows no edge of the shadow any more."
+    edge = f"{sun} the shadow's edge stands {seen.edge_deg:.1f}° high"
+    if not seen.shows_pink:
+        return f"{edge}, without a pink arch."
+    return f"{edge}, the pink arch from {seen.pink_low_deg:.1f}° to {seen.pink_high_deg:.1f}°."
+
+
+def _tip(mountain):
+    if mountain is None:
+        return "the Earth's shadow is still below the horizon."
+    if mountain.in_the_air:
+        return "your mountain's shadow has left the sea and points into the haze."
+    return f"your mountain's shadow reaches {mountain.length_m / 1000.0:.0f} km over the sea."
