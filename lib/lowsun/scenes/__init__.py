@@ -13,6 +13,8 @@ NAMES = (
     "any_air",
     "last_light",
     "exposure_ladder",
+    "earth_shadow",
+    "shadow_evening",
     "polar_sunset",
     "polar_map",
 )
