@@ -7,7 +7,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 from lowsun.errors import InputFileError
-from lowsun.scenes.any_air import ASCENTS, scene
+from lowsun.scenes.airs import ASCENTS
+from lowsun.scenes.any_air import scene
 from lowsun.scenes.controls import UserFile
 
 DUCT = "sea, thin duct near 920 m"  # 905 to 942 m, as the ascent's own header says

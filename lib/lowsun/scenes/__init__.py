@@ -11,6 +11,7 @@ NAMES = (
     "setting_sun",
     "rims",
     "any_air",
+    "where_to_stand",
     "last_light",
     "exposure_ladder",
     "earth_shadow",

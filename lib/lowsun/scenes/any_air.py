@@ -2,45 +2,23 @@
 
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib.resources import files
 
 import numpy as np
 
 from lowsun.drawing.any_air import HIGH_ARCMIN, LOW_ARCMIN, VIEW_BOX, AnyAirPicture
 from lowsun.phenomena import green_flash, low_sun, mirage
-from lowsun.physics import soundings
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE
 from lowsun.physics.rays import horizon_apparent_altitude_deg, transfer_curve
 from lowsun.physics.soundings.findings import find_ducts
 from lowsun.scenes import shared
-from lowsun.scenes.controls import Choice, File, Range
+from lowsun.scenes.airs import AIR_CHOICE, GROUND, LAYERS, SOUNDING, air_of
+from lowsun.scenes.controls import Range
 from lowsun.scenes.scene import Scene
 
 CURVE_NM = (650.0, 520.0)
-SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
 DUCTS_BELOW_M = 5000.0
-LOW_LAYERS_M = 2000.0  # bases of the inversions that the diagram makes room for
 SHOWN_TOPS_M = (50, 100, 150, 250, 500, 750, 1000, 1500, 2000, 3000, 8000)
-BY_SLIDERS = "made by the sliders"
-ASCENTS = {
-    "sea, thin duct near 920 m": ("marine-duct.csv", 0),
-    "sea, smooth inversion": ("marine-inversion.csv", 0),
-    "no inversion": ("marine-no-inversion.csv", 0),
-    "Arctic coast, midnight": ("arctic-coast-igra2.txt", 0),
-    "Arctic coast, noon": ("arctic-coast-igra2.txt", 1),
-}
-AIR_CONTROLS = (
-    "air",
-    "sounding",
-    "temperature_c",
-    "pressure_hpa",
-    "lapse_k_per_km",
-    "inversion_base_m",
-    "inversion_depth_m",
-    "inversion_k",
-    "sea_excess_k",
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,13 +41,14 @@ class Result:
 
 def compute(state):
     """The three views for the air, the eye and the Sun of a state."""
-    atmosphere, findings, top = _air(*(state[name] for name in AIR_CONTROLS))
+    air = air_of(state)
+    atmosphere = air.atmosphere
     eye, sun = state["eye_height_m"], state["sun_true_altitude_arcmin"]
     horizon = float(horizon_apparent_altitude_deg(atmosphere, eye))
     curve = _curve(atmosphere, eye, horizon)
     return Result(
         atmosphere=atmosphere,
-        findings=findings,
+        findings=air.findings,
         picture=low_sun.picture(
             _picture_curve(atmosphere, eye),
             sun / 60.0,
@@ -80,61 +59,12 @@ def compute(state):
         outline=mirage.outline(_visual_curve(atmosphere, eye), sun / 60.0),
         flash=_last_flash(atmosphere, eye),
         eye_height_m=eye,
-        **_shown(atmosphere, eye, top),
+        **_shown(atmosphere, eye, air.layers_top_m),
         ducts_m=_ducts(atmosphere),
         above_horizon_arcmin=60.0 * (curve.apparent_altitude_deg - horizon),
         from_sun_arcmin=60.0 * curve.true_altitude_deg - sun,
         sun_above_horizon_direction_arcmin=sun - 60.0 * horizon,
     )
-
-
-@lru_cache(maxsize=64)
-def _air(
-    air,
-    sounding,
-    temperature_c,
-    pressure_hpa,
-    lapse_k_per_km,
-    inversion_base_m,
-    inversion_depth_m,
-    inversion_k,
-    sea_excess_k,
-):
-    """The atmosphere of a state and what its ascent reports; layers go on top of either."""
-    ascent = _ascent(air, sounding)
-    if ascent is None:
-        atmosphere = Atmosphere.standard(
-            temperature_c + 273.15, 100.0 * pressure_hpa, 0.0, lapse_k_per_km / 1000.0
-        )
-    else:
-        atmosphere = ascent.atmosphere()
-    if inversion_k:
-        atmosphere = atmosphere.with_inversion(inversion_base_m, inversion_depth_m, inversion_k)
-    if sea_excess_k:
-        atmosphere = atmosphere.with_surface_layer(sea_excess_k, SEA_LAYER_M)
-    tops = [inversion_k and inversion_base_m + inversion_depth_m, sea_excess_k and SEA_LAYER_M]
-    if ascent is not None:
-        tops += [layer.top_m for layer in ascent.report.inversions if layer.base_m < LOW_LAYERS_M]
-    return atmosphere, "" if ascent is None else ascent.report.findings(), max(tops)
-
-
-def _ascent(air, sounding):
-    """The player's own ascent before all, else the one chosen; None for the sliders' air."""
-    if sounding is not None:
-        return _own_ascent(sounding)
-    return None if air == BY_SLIDERS else _shipped_ascent(air)
-
-
-@lru_cache(maxsize=8)
-def _own_ascent(sounding):
-    return soundings.parse(sounding.content, sounding.name)[0]
-
-
-@lru_cache(maxsize=8)
-def _shipped_ascent(air):
-    name, which = ASCENTS[air]
-    content = (files("lowsun.data") / "soundings" / name).read_bytes()
-    return soundings.parse(content, name)[which]
 
 
 @lru_cache(maxsize=16)
@@ -216,37 +146,20 @@ scene = Scene(
             default=-46,
         ),
         Range(
-            name="eye_height_m", label="eye above the sea", unit="m", low=1, high=1500, step=1,
+            name="eye_height_m",
+            label="eye above the sea",
+            unit="m",
+            low=1,
+            high=1500,
+            step=1,
             default=95,
         ),
-        Choice(
-            name="air", label="the air", options=(BY_SLIDERS, *ASCENTS), default=BY_SLIDERS
-        ),
-        Range(
-            name="inversion_base_m", label="inversion: base", unit="m", low=0, high=1500, step=5,
-            default=40,
-        ),
-        Range(
-            name="inversion_depth_m", label="inversion: depth", unit="m", low=5, high=500, step=5,
-            default=40,
-        ),
-        Range(
-            name="inversion_k", label="inversion: strength", unit="K", low=0, high=15, step=0.25,
-            default=2.5,
-        ),
-        Range(
-            name="sea_excess_k", label="sea warmer (+) or colder (−) by", unit="K", low=-8, high=8,
-            step=0.25, default=0,
-        ),
-        shared.TEMPERATURE,
-        shared.PRESSURE,
-        Range(
-            name="lapse_k_per_km", label="fall of temperature with height", unit="K/km", low=0,
-            high=10, step=0.5, default=6.5,
-        ),
+        AIR_CHOICE,
+        *LAYERS,
+        *GROUND,
         shared.HAZE_CHOICE,
         shared.EXPOSURE,
-        File(name="sounding", label="your own ascent", suffixes=(".csv", ".txt")),
+        SOUNDING,
     ),
     compute=compute,
     picture=AnyAirPicture,
@@ -257,4 +170,4 @@ scene = Scene(
         "Where the curve turns back, one piece of Sun stands in two rows: which is upside down?",
     ),
     doing="Tracing rays through this air",
-)  # fmt: skip
+)

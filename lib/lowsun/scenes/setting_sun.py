@@ -1,7 +1,7 @@
 """One evening's setting Sun, second by second, for a real place and date."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import timedelta
 
 import numpy as np
 
@@ -125,7 +125,7 @@ scene = Scene(
             step=1,
             default=-180,
         ),
-        Day(name="day", label="day", default=date(2027, 3, 20)),
+        Day(name="day", label="day", default=shared.EQUINOX),
         Number(
             name="latitude_deg",
             label="latitude, north positive",

@@ -1,5 +1,6 @@
 """What several scenes share: their airs and curves, kept so that moving the Sun traces nothing."""
 
+from datetime import date
 from functools import lru_cache
 
 from lowsun.phenomena.evening import evening
@@ -9,6 +10,7 @@ from lowsun.scenes.controls import Choice, Range
 from lowsun.sky import Place
 
 # An invented lighthouse, where a school's sky club meets, on a real west-facing coast.
+EQUINOX = date(2027, 3, 20)
 LIGHTHOUSE_LATITUDE_DEG, LIGHTHOUSE_LONGITUDE_DEG, LIGHTHOUSE_EYE_M = 52.1, -10.4, 95.0
 
 TEMPERATURE = Range(

@@ -1,0 +1,135 @@
+"""The air of a scene: made by sliders or read from an ascent, with layers of one's own on top."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+
+from lowsun.physics import soundings
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.scenes import shared
+from lowsun.scenes.controls import Choice, File, Range
+
+BY_SLIDERS = "made by the sliders"
+ASCENTS = {
+    "sea, thin duct near 920 m": ("marine-duct.csv", 0),
+    "sea, smooth inversion": ("marine-inversion.csv", 0),
+    "no inversion": ("marine-no-inversion.csv", 0),
+    "Arctic coast, midnight": ("arctic-coast-igra2.txt", 0),
+    "Arctic coast, noon": ("arctic-coast-igra2.txt", 1),
+}
+SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
+LOW_LAYERS_M = 2000.0  # bases of the inversions that a diagram makes room for
+
+AIR_CHOICE = Choice(
+    name="air", label="the air", options=(BY_SLIDERS, *ASCENTS), default=BY_SLIDERS
+)  # fmt: skip
+LAYERS = (
+    Range(
+        name="inversion_base_m",
+        label="inversion: base",
+        unit="m",
+        low=0,
+        high=1500,
+        step=5,
+        default=40,
+    ),
+    Range(
+        name="inversion_depth_m",
+        label="inversion: depth",
+        unit="m",
+        low=5,
+        high=500,
+        step=5,
+        default=40,
+    ),
+    Range(
+        name="inversion_k",
+        label="inversion: strength",
+        unit="K",
+        low=0,
+        high=15,
+        step=0.25,
+        default=2.5,
+    ),
+    Range(
+        name="sea_excess_k",
+        label="sea warmer (+) or colder (−) by",
+        unit="K",
+        low=-8,
+        high=8,
+        step=0.25,
+        default=0,
+    ),
+)
+GROUND = (
+    shared.TEMPERATURE,
+    shared.PRESSURE,
+    Range(
+        name="lapse_k_per_km",
+        label="fall of temperature with height",
+        unit="K/km",
+        low=0,
+        high=10,
+        step=0.5,
+        default=6.5,
+    ),
+)
+SOUNDING = File(name="sounding", label="your own ascent", suffixes=(".csv", ".txt"))
+_NAMES = tuple(control.name for control in (AIR_CHOICE, SOUNDING, *GROUND, *LAYERS))
+
+
+@dataclass(frozen=True, eq=False)
+class Air:
+    """An atmosphere, what its ascent reports in words, and how far up its layers reach [m]."""
+
+    atmosphere: Atmosphere
+    findings: str
+    layers_top_m: float
+
+
+def air_of(state):
+    """The `Air` of a state with the controls of this file; the same object for the same values."""
+    return _air(*(state[name] for name in _NAMES))
+
+
+@lru_cache(maxsize=64)
+def _air(
+    air, sounding, temperature_c, pressure_hpa, lapse_k_per_km, base_m, depth_m, rise_k, sea_k
+):
+    ascent = _ascent(air, sounding)
+    if ascent is None:
+        atmosphere = Atmosphere.standard(
+            temperature_c + 273.15, 100.0 * pressure_hpa, 0.0, lapse_k_per_km / 1000.0
+        )
+    else:
+        atmosphere = ascent.atmosphere()
+    if rise_k:
+        atmosphere = atmosphere.with_inversion(base_m, depth_m, rise_k)
+    if sea_k:
+        atmosphere = atmosphere.with_surface_layer(sea_k, SEA_LAYER_M)
+    tops = [rise_k and base_m + depth_m, sea_k and SEA_LAYER_M, *_tops_m(ascent)]
+    return Air(atmosphere, ascent.report.findings() if ascent else "", max(tops))
+
+
+def _tops_m(ascent):
+    found = ascent.report.inversions if ascent else ()
+    return [layer.top_m for layer in found if layer.base_m < LOW_LAYERS_M]
+
+
+def _ascent(air, sounding):
+    """The player's own ascent before all, else the one chosen; None for the sliders' air."""
+    if sounding is not None:
+        return _own_ascent(sounding)
+    return None if air == BY_SLIDERS else _shipped_ascent(air)
+
+
+@lru_cache(maxsize=8)
+def _own_ascent(sounding):
+    return soundings.parse(sounding.content, sounding.name)[0]
+
+
+@lru_cache(maxsize=8)
+def _shipped_ascent(air):
+    name, which = ASCENTS[air]
+    content = (files("lowsun.data") / "soundings" / name).read_bytes()
+    return soundings.parse(content, name)[which]
