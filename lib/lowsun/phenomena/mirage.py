@@ -167,7 +167,7 @@ def outline(curve, sun_true_altitude_deg, sun_diameter_arcmin=SUN_DIAMETER_ARCMI
     centre = float(
         require_range("sun_true_altitude_deg", sun_true_altitude_deg, -90.0, 90.0, unit="deg")
     )
-    radius = _radius_deg(sun_diameter_arcmin)
+    radius = sun_radius_deg(sun_diameter_arcmin)
     apparent, true = _line(curve)
     offset = true - centre
     limbs = [i.apparent_altitude_deg for t in (radius, -radius) for i in images(curve, centre + t)]
@@ -181,7 +181,8 @@ def outline(curve, sun_true_altitude_deg, sun_diameter_arcmin=SUN_DIAMETER_ARCMI
     return Outline(low, high, 7200.0 * half_width)
 
 
-def _radius_deg(sun_diameter_arcmin):
+def sun_radius_deg(sun_diameter_arcmin):
+    """The Sun's radius [deg] from its diameter [arcmin], which is 31 to 33."""
     diameter = require_range(
         "sun_diameter_arcmin", sun_diameter_arcmin, *DIAMETER_RANGE_ARCMIN, unit="arcmin"
     )
@@ -360,7 +361,7 @@ def events_setting(curve, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN, notch_arcsec=
     highest and is cut in two; every such passage is one event of the upper and one of the lower
     limb. `Event.seconds_after` gives its time for a vertical speed.
     """
-    radius = _radius_deg(sun_diameter_arcmin)
+    radius = sun_radius_deg(sun_diameter_arcmin)
     found = [
         Event(
             kind=SETTING[limb, turn.lowest, turn.at_end],
