@@ -14,7 +14,7 @@ from lowsun.scenes.airs import AIR_CHOICE, GROUND, LAYERS, SOUNDING, air_of
 from lowsun.scenes.controls import Day, Range
 from lowsun.scenes.scene import Scene
 
-HEIGHTS = 36
+HEIGHTS = 24
 EQUATOR_ARCSEC_PER_S = 15.0
 LOWEST_SPEED_ARCSEC_PER_S = 0.1  # slower the Sun does not set but rolls: another notebook's story
 
@@ -115,5 +115,5 @@ scene = Scene(
         "Where would you stand: on the beach, on the cliff, on the hill?",
         "Move the inversion up: the best place moves with it.",
     ),
-    doing="Looking from forty heights",
+    doing="Looking from thirty heights",
 )
