@@ -231,7 +231,7 @@ def test_durations_in_words():
 
 
 def test_states_there_are_not():
-    with pytest.raises(OutOfRangeError, match=r"latitude_deg is 95 °; allowed is -90 to 90"):
+    with pytest.raises(OutOfRangeError, match=r"latitude.* is 95 °; allowed is -90 to 90"):
         scene.sentence(latitude_deg=95)
     with pytest.raises(OutOfRangeError, match=r"year is 1850; allowed is 1900 to 2052"):
         scene.sentence(year=1850)
