@@ -38,8 +38,12 @@ def test_every_end_of_every_control_is_a_good_state():
 @pytest.mark.parametrize(
     ("state", "error", "words"),
     [
-        ({"centre": 41}, OutOfRangeError, r"centre is 41 arcmin; allowed is -10 to 40 arcmin"),
-        ({"centre": float("nan")}, OutOfRangeError, r"centre is nan"),
+        (
+            {"centre": 41},
+            OutOfRangeError,
+            r"height of the centre is 41 arcmin; allowed is -10 to 40",
+        ),
+        ({"centre": float("nan")}, OutOfRangeError, r"height of the centre is nan"),
         ({"centre": "20"}, OutOfRangeError, r"centre is '20', which is not a number"),
         ({"centre": True}, OutOfRangeError, r"centre is True, which is not a number"),
         ({"centre": None}, OutOfRangeError, r"centre is None, which is not a number"),
@@ -47,7 +51,7 @@ def test_every_end_of_every_control_is_a_good_state():
         ({"radius": 0}, OutOfRangeError, r"radius is 0 arcmin; allowed is 1 to 30 arcmin"),
         ({"colour": "red"}, StateError, r"colour is 'red'; choose one of: orange, green"),
         ({"colour": ["green"]}, StateError, r"colour is \['green'\]; choose one of"),
-        ({"round_disc": 1}, StateError, r"round_disc is 1; it is a switch"),
+        ({"round_disc": 1}, StateError, r"without air is 1; it is a switch"),
         ({"day": "2027-03-20"}, StateError, r"day is '2027-03-20'; give a day such as 2027-03-20"),
         ({"day": datetime(2027, 3, 20)}, StateError, r"give a day such as"),
         ({"day": date(2060, 1, 1)}, StateError, r"day is 2060-01-01; allowed is 1900-01-01 to"),

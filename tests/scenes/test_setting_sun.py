@@ -62,5 +62,5 @@ def test_at_the_pole_there_is_no_bearing():
 
 
 def test_a_place_off_the_globe_is_refused():
-    with pytest.raises(LowsunError, match="latitude_deg is 95"):
+    with pytest.raises(LowsunError, match="latitude, north positive is 95"):
         scene.sentence(latitude_deg=95)

@@ -69,10 +69,10 @@ class Number(Control):
     def check(self, value):
         """The value as a float inside the limits, or an OutOfRangeError."""
         if isinstance(value, bool | str | bytes | None):
-            raise OutOfRangeError(f"{self.name} is {value!r}, which is not a number.")
-        checked = require_range(self.name, value, self.low, self.high, unit=self.unit)
+            raise OutOfRangeError(f"{self.label} is {value!r}, which is not a number.")
+        checked = require_range(self.label, value, self.low, self.high, unit=self.unit)
         if checked.ndim:
-            raise OutOfRangeError(f"{self.name} takes one number, not an array of {checked.size}.")
+            raise OutOfRangeError(f"{self.label} takes one number, not an array of {checked.size}.")
         return float(checked)
 
     def between(self, start, end, share):
@@ -122,7 +122,9 @@ class Choice(Control):
     def check(self, value):
         """The value, or a StateError naming the options."""
         if value not in self.options:
-            raise StateError(f"{self.name} is {value!r}; choose one of: {', '.join(self.options)}.")
+            raise StateError(
+                f"{self.label} is {value!r}; choose one of: {', '.join(self.options)}."
+            )
         return value
 
     @property
@@ -140,7 +142,7 @@ class Switch(Control):
     def check(self, value):
         """The value, or a StateError."""
         if not isinstance(value, bool):
-            raise StateError(f"{self.name} is {value!r}; it is a switch: use true or false.")
+            raise StateError(f"{self.label} is {value!r}; it is a switch: use true or false.")
         return value
 
     @property
@@ -160,9 +162,9 @@ class Day(Control):
     def check(self, value):
         """The value, or a StateError naming the span."""
         if not isinstance(value, date) or isinstance(value, datetime):
-            raise StateError(f"{self.name} is {value!r}; give a day such as {self.default}.")
+            raise StateError(f"{self.label} is {value!r}; give a day such as {self.default}.")
         if not self.first <= value <= self.last:
-            raise StateError(f"{self.name} is {value}; allowed is {self.first} to {self.last}.")
+            raise StateError(f"{self.label} is {value}; allowed is {self.first} to {self.last}.")
         return value
 
     def between(self, start, end, share):
@@ -215,13 +217,13 @@ class File(Control):
         if isinstance(value, str | Path):
             value = UserFile.read(value)
         if not isinstance(value, UserFile):
-            raise StateError(f"{self.name} is {value!r}; give the path of a file, or nothing.")
+            raise StateError(f"{self.label} is {value!r}; give the path of a file, or nothing.")
         return self._of_right_kind(value)
 
     def _of_right_kind(self, file):
         if not file.name.lower().endswith(self.suffixes):
             raise InputFileError(
-                f"{self.name} is the file {file.name}; allowed are names that end in"
+                f"{self.label} is the file {file.name}; allowed are names that end in"
                 f" {', '.join(self.suffixes)}."
             )
         return file
@@ -231,7 +233,7 @@ class File(Control):
             return UserFile(table["name"], base64.b64decode(table["base64"], validate=True))
         except (KeyError, TypeError, AttributeError, binascii.Error) as refused:
             raise StateError(
-                f"{self.name} is a table without a good `name` and `base64`. Save the state again."
+                f"{self.label} is a table without a good `name` and `base64`. Save the state again."
             ) from refused
 
     def plain(self, value):

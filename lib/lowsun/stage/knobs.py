@@ -7,7 +7,7 @@ import ipywidgets
 from lowsun.scenes.controls import Choice, Day, File, Number, Range, Switch, UserFile
 
 _WIDE = {"width": "auto"}
-_LABELLED = {"description_width": "15rem"}
+_LABELLED = {"description_width": "16rem"}
 
 
 class Knob:
