@@ -53,7 +53,7 @@ LAYERS = (
     ),
     Range(
         name="sea_excess_k",
-        label="sea warmer (+) or colder (−) by",
+        label="sea warmer than the air",
         unit="K",
         low=-8,
         high=8,
@@ -66,7 +66,7 @@ GROUND = (
     shared.PRESSURE,
     Range(
         name="lapse_k_per_km",
-        label="fall of temperature with height",
+        label="temperature lapse",
         unit="K/km",
         low=0,
         high=10,

@@ -15,7 +15,7 @@ LIGHTHOUSE_LATITUDE_DEG, LIGHTHOUSE_LONGITUDE_DEG, LIGHTHOUSE_EYE_M = 52.1, -10.
 
 TEMPERATURE = Range(
     name="temperature_c",
-    label="air temperature at the sea",
+    label="air temperature",
     unit="°C",
     low=-60,
     high=45,
@@ -24,7 +24,7 @@ TEMPERATURE = Range(
 )
 PRESSURE = Range(
     name="pressure_hpa",
-    label="air pressure at the sea",
+    label="air pressure",
     unit="hPa",
     low=950,
     high=1050,
