@@ -3,10 +3,12 @@
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.patheffects import withStroke
 
 from lowsun.drawing.look import DARK
 from lowsun.stage.letters import Letters
 
+OUTLINE = [withStroke(linewidth=5, foreground="#ffff00")]
 CHANGES = {
     "words": lambda text: text.set_text("lower limb"),
     "two lines": lambda text: text.set_text("lower\nlimb"),
@@ -20,6 +22,7 @@ CHANGES = {
     "place": lambda text: text.set_position((0.65, 0.25)),
     "beyond the edge": lambda text: text.set_position((1.05625, 0.5)),
     "hidden": lambda text: text.set_visible(False),
+    "outline": lambda text: text.set(path_effects=OUTLINE, color="#010203"),
     "nothing": lambda text: text.set_text(""),
     "cut": lambda text: text.set_clip_on(True),
 }

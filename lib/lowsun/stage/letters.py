@@ -6,7 +6,7 @@ from matplotlib.colors import to_hex
 from matplotlib.text import Text
 
 _KEPT = 500  # texts of some 10 kB each
-_MARGIN_PX = 2
+_MARGIN_PX = 6  # room for an outline
 
 
 class Letters:
