@@ -127,7 +127,7 @@ scene = Scene(
     controls=(
         Range(
             name="share_percent",
-            label="from its beginning to its end",
+            label="how far through it",
             unit="%",
             low=0,
             high=100,

@@ -19,7 +19,7 @@ from lowsun.physics.scattering import grid, moments, optics
 from lowsun.physics.scattering.air import air_of
 from lowsun.physics.scattering.table import SHAPES, SkyTable, solve
 
-EDITION = 1  # raise it when the same air gives another table
+EDITION = 1  # raise it, and ship anew, when the same air gives another table
 TABLES_IN_MEMORY = 16  # of 2 MB
 TABLES_ON_DISK = 64  # of 2 MB; the oldest go
 SHIPPED = "twilight_default_air.npz"
@@ -42,7 +42,7 @@ def forget():
 
 
 def ship(air, path):
-    """Write the table that comes with the kit, for the air whose picture is shown first."""
+    """Write the table that comes with the kit: `python -m lowsun.physics.scattering`."""
     _write(path, solve(air), name_of(air))
 
 
