@@ -164,6 +164,15 @@ def test_the_last_of_the_sky_goes_below_the_horizon_rays_in_a_mirage():
     assert warm < at_horizon[1].true_altitude_deg - 0.5 / 60.0
 
 
+@pytest.mark.parametrize("eye_m", [0.0, 95.0, 2600.0])
+def test_the_last_of_the_sky_in_smooth_air_is_seen_at_the_horizon(eye_m):
+    # The ray that clears the horizon by 0.05".
+    horizon = horizon_apparent_altitude_deg(STANDARD, eye_m)
+    ray = transfer_curve(STANDARD, eye_m, horizon + 0.05 / 3600.0, 570.0)
+    got = horizon_true_altitude_deg(STANDARD, eye_m)
+    assert_allclose(got, ray.true_altitude_deg, rtol=0, atol=1e-9)
+
+
 # --- shapes and wavelengths ---------------------------------------------------------------------
 
 

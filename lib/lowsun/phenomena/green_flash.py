@@ -142,8 +142,9 @@ def _kind(curve, turns, place):
     turn = turns[place]
     below = turns[place - 1] if place else None
     in_duct = rays.Fate.TRAPPED in (turn.fate_below, turn.fate_above)
+    above_level = 60.0 * turn.apparent_altitude_deg > LEVEL_ARCMIN  # rising rays come down again
     if turn.at_end:
-        return SUB_DUCT if in_duct or turn.apparent_altitude_deg > 0.0 else RIM
+        return SUB_DUCT if in_duct or above_level else RIM
     if below is not None and below.at_end and not _squeezed(curve, turn):
         return INFERIOR
     return SUB_DUCT if 60.0 * abs(turn.apparent_altitude_deg) < LEVEL_ARCMIN else MOCK

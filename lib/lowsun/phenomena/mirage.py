@@ -171,7 +171,7 @@ def outline(curve, sun_true_altitude_deg, sun_diameter_arcmin=SUN_DIAMETER_ARCMI
     apparent, true = _line(curve)
     offset = true - centre
     limbs = [i.apparent_altitude_deg for t in (radius, -radius) for i in images(curve, centre + t)]
-    bounds = np.unique(np.concatenate([limbs, apparent[_at_gaps(true)]]))
+    bounds = np.unique(np.concatenate([limbs, apparent[_stretches(true).ravel()]]))
     off_axis = np.interp(0.5 * (bounds[1:] + bounds[:-1]), apparent, offset)
     framed = np.concatenate([[False], np.abs(off_axis) < radius, [False]])
     low = bounds[framed[1:] & ~framed[:-1]][::-1]
@@ -189,10 +189,12 @@ def sun_radius_deg(sun_diameter_arcmin):
     return float(diameter) / 120.0
 
 
-def _at_gaps(true):
-    """Places at which the curve begins or ends."""
+def _stretches(true):
+    """First and last places of the curve's unbroken stretches of two points or more, (S, 2)."""
     framed = np.concatenate([[False], np.isfinite(true), [False]])
-    return framed[1:-1] & ~(framed[2:] & framed[:-2])
+    first = np.flatnonzero(framed[1:] & ~framed[:-1])
+    last = np.flatnonzero(framed[:-1] & ~framed[1:]) - 1
+    return np.column_stack([first, last])[last > first]
 
 
 def _nearest(apparent, offset, low, high):
@@ -239,12 +241,10 @@ def turns(curve, notch_arcsec=NOTCH_ARCSEC, apart_arcsec=APART_ARCSEC):
         "notch_arcsec, apart_arcsec", [notch_arcsec, apart_arcsec], 0.0, 3600.0, unit="arcsec"
     )
     apparent, true = _line(curve)
-    ends = np.flatnonzero(_at_gaps(true))
     found = []
-    for first, last in zip(ends[::2], ends[1::2], strict=True):
-        places = first + _zigzag(
-            true[first : last + 1], apparent[first : last + 1], *(least / 3600.0)
-        )
+    for first, last in _stretches(true):
+        part = slice(first, last + 1)
+        places = first + _zigzag(true[part], apparent[part], *(least / 3600.0))
         found += [_turn(curve, places, position) for position in range(places.size)]
     return tuple(turn for turn in found if turn.apparent_altitude_deg < apparent[-1])
 
@@ -269,9 +269,13 @@ def _turn(curve, places, position):
     fate, place = np.ravel(curve.fate), places[position]
     low, high = places[max(position - 1, 0)], places[min(position + 1, places.size - 1)]
     lowest = bool(true[place] < true[high if place == low else low])
+    hollow = slice(low, high + 1)
+    level = true[place]
+    if lowest:
+        level = _thread_deg(apparent[hollow], true[hollow])
     return Turn(
         apparent_altitude_deg=float(apparent[place]),
-        true_altitude_deg=_thread_deg(apparent, true, low, place, high) if lowest else true[place],
+        true_altitude_deg=float(level),
         lowest=lowest,
         at_end=position in (0, places.size - 1),
         low_deg=float(apparent[low]),
@@ -281,14 +285,16 @@ def _turn(curve, places, position):
     )
 
 
-def _thread_deg(apparent, true, low, place, high):
-    """True altitude at which the hollow of the curve about `place` is a thread wide."""
-    sides = [slice(place, high + 1), slice(place, low - 1 if low else None, -1)]
-    level = np.unique(true[low : high + 1])
-    level = level[level >= true[place]]
-    away = np.abs(apparent - apparent[place])
-    width = sum(np.interp(level, np.maximum.accumulate(true[s]), away[s]) for s in sides)
-    return float(np.interp(THREAD_ARCSEC / 3600.0, width, level))
+def _thread_deg(apparent, true):
+    """True altitude [deg] below which a hollow of the curve shows no more than a thread."""
+    low, rise, gap = np.minimum(true[1:], true[:-1]), np.abs(np.diff(true)), np.diff(apparent)
+    some = rise > 0.0
+    low, rise, gap = low[some], rise[some], gap[some]
+    edge = np.concatenate([low, low + rise])
+    order = np.argsort(edge, kind="stable")
+    edge, rate = edge[order], np.cumsum(np.concatenate([gap / rise, -gap / rise])[order])
+    shown = np.concatenate([[0.0], np.cumsum(rate[:-1] * np.diff(edge))])
+    return float(np.interp(THREAD_ARCSEC / 3600.0, shown, edge))
 
 
 def height_below_deg(curve, turn, true_altitude_deg):

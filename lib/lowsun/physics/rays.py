@@ -126,14 +126,18 @@ def horizon_dip_arcmin(atmosphere, eye_height_m, wavelength_nm=VISUAL_NM):
 def horizon_true_altitude_deg(atmosphere, eye_height_m, wavelength_nm=VISUAL_NM):
     """True altitude [deg] of the last point of the sky that goes, at or above the horizon.
 
-    The lowest true altitude over all rays that clear the horizon by 0.05" or more: in smooth air
-    that of the horizon ray itself; where a mirage lifts lower sky above the horizon, that of the
-    mirage. wavelength_nm one number.
+    The lowest true altitude over all rays that keep 0.05" from the horizon, and from the edges of a
+    duct: in smooth air that of the horizon ray itself; where a mirage lifts lower sky above the
+    horizon, that of the mirage. Infinite where no ray within 3 deg reaches space. wavelength_nm
+    one number.
     """
-    horizon = horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength_nm)
-    above_deg = np.geomspace(SLIVER_ARCSEC, 3600.0, 400) / 3600.0
-    curve = transfer_curve(atmosphere, eye_height_m, horizon + above_deg, float(wavelength_nm))
-    return float(np.nanmin(curve.true_altitude_deg))
+    horizon = abs(float(horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength_nm)))
+    low, high = max(-90.0, -horizon - 0.01), min(90.0, horizon + 3.0)
+    apparent = refined_altitudes_deg(atmosphere, eye_height_m, low, high, wavelength_nm)
+    true = transfer_curve(
+        atmosphere, eye_height_m, apparent, float(wavelength_nm)
+    ).true_altitude_deg
+    return float(np.nanmin(true)) if np.isfinite(true).any() else np.nan
 
 
 # --- where to trace -------------------------------------------------------------------------
@@ -180,8 +184,10 @@ def _seeds_deg(levels, refractivity, kinks_m, wavelength_nm):
     at_kinks = np.maximum(steepness[np.isin(levels.sample_m, kinks_m)], 0.0)
     grazing = np.degrees(np.arctan(np.sqrt(at_kinks)))
     sky = np.sinh(np.arange(-6.3, 6.31, 0.1)) / 3.0  # 2' apart at the horizon, a tenth far off
+    smooth = np.concatenate([grazing, -grazing, sky])
     beside = EDGE_ARCSEC / 3600.0
-    return np.concatenate([jumps - beside, jumps + beside, grazing, -grazing, sky])
+    clear = np.abs(smooth[:, None] - jumps).min(axis=1) > beside
+    return np.concatenate([jumps - beside, jumps + beside, smooth[clear]])
 
 
 def _jumps(levels, index):
