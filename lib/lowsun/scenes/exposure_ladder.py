@@ -1,7 +1,6 @@
 """The exposure ladder of an evening for your own lens, sensor and filter."""
 
 from dataclasses import dataclass
-from datetime import date
 from functools import lru_cache
 
 from lowsun.drawing.exposure_ladder import ExposureLadderPicture
@@ -10,7 +9,7 @@ from lowsun.fieldwork.camera import Camera, shutter_words, whole_stops
 from lowsun.phenomena.evening import Evening
 from lowsun.physics.extinction import HAZE
 from lowsun.scenes import caution, lens, shared
-from lowsun.scenes.controls import Choice, Day, Range
+from lowsun.scenes.controls import Choice, Range
 from lowsun.scenes.scene import Scene
 from lowsun.sky import clock_text
 
@@ -196,7 +195,7 @@ scene = Scene(
         ),
         lens.SENSOR,
         shared.HAZE_CHOICE,
-        Day(name="day", label="day", default=date(2027, 3, 20)),
+        shared.DAY,
         *lens.PLACE,
     ),
     compute=compute,

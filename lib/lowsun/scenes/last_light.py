@@ -1,7 +1,6 @@
 """The last minute of an evening, as the eye sees it and as a camera writes it down."""
 
 from dataclasses import dataclass
-from datetime import date
 from functools import lru_cache
 
 import numpy as np
@@ -13,7 +12,7 @@ from lowsun.phenomena import flash_light, low_sun
 from lowsun.phenomena.evening import Evening
 from lowsun.physics.extinction import HAZE
 from lowsun.scenes import lens, shared
-from lowsun.scenes.controls import Choice, Day, Range
+from lowsun.scenes.controls import Choice, Range
 from lowsun.scenes.scene import Scene
 
 WIDEST_ARCMIN = 38.0  # of the field: the whole chord of the Sun
@@ -250,7 +249,7 @@ scene = Scene(
             options=(EVEN_AIR, WARM_SEA, INVERSION),
             default=EVEN_AIR,
         ),
-        Day(name="day", label="day", default=date(2027, 3, 20)),
+        shared.DAY,
         *lens.PLACE,
     ),
     compute=compute,

@@ -1,5 +1,7 @@
 """What the scenes with a camera share: its controls, and the camera of a state."""
 
+from dataclasses import replace
+
 from lowsun.fieldwork.camera import DIAL_S, RANGES, Camera, density_of_stops, shutter_words
 from lowsun.physics import sensors
 from lowsun.scenes import shared
@@ -37,32 +39,7 @@ FILTER = Range(
 )
 SENSOR = Choice(name="sensor", label="sensor", options=tuple(SENSORS), default="as sold")
 LENS = (FOCAL_LENGTH, F_NUMBER, PIXEL, ISO)
-PLACE = (
-    Number(
-        name="latitude_deg",
-        label="latitude, north positive",
-        unit="°",
-        low=-90,
-        high=90,
-        default=shared.LIGHTHOUSE_LATITUDE_DEG,
-    ),
-    Number(
-        name="longitude_deg",
-        label="longitude, east positive",
-        unit="°",
-        low=-180,
-        high=180,
-        default=shared.LIGHTHOUSE_LONGITUDE_DEG,
-    ),
-    Number(
-        name="eye_height_m",
-        label="eye above the sea",
-        unit="m",
-        low=0,
-        high=9000,
-        default=shared.LIGHTHOUSE_EYE_M,
-    ),
-)
+PLACE = (shared.LATITUDE, shared.LONGITUDE, replace(shared.EYE, high=9000))  # of mountains
 
 
 def camera_of(state, fastest="1/32000 s", slowest="30 s"):

@@ -11,7 +11,7 @@ from lowsun.phenomena import low_sun
 from lowsun.phenomena.evening import Evening
 from lowsun.physics.extinction import HAZE
 from lowsun.scenes import shared
-from lowsun.scenes.controls import Day, Number, Range
+from lowsun.scenes.controls import Range
 from lowsun.scenes.scene import Scene
 from lowsun.sky import clock_text
 
@@ -125,31 +125,10 @@ scene = Scene(
             step=1,
             default=-180,
         ),
-        Day(name="day", label="day", default=shared.EQUINOX),
-        Number(
-            name="latitude_deg",
-            label="latitude, north positive",
-            unit="°",
-            low=-90,
-            high=90,
-            default=shared.LIGHTHOUSE_LATITUDE_DEG,
-        ),
-        Number(
-            name="longitude_deg",
-            label="longitude, east positive",
-            unit="°",
-            low=-180,
-            high=180,
-            default=shared.LIGHTHOUSE_LONGITUDE_DEG,
-        ),
-        Number(
-            name="eye_height_m",
-            label="eye above the sea",
-            unit="m",
-            low=0,
-            high=20_000,
-            default=shared.LIGHTHOUSE_EYE_M,
-        ),
+        shared.DAY,
+        shared.LATITUDE,
+        shared.LONGITUDE,
+        shared.EYE,
         shared.TEMPERATURE,
         shared.PRESSURE,
         shared.HAZE_CHOICE,

@@ -1,7 +1,7 @@
 """The Earth's shadow at a place and a date: when to turn round, where to look, how wide a lens."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import timedelta
 from functools import lru_cache
 
 import numpy as np
@@ -13,7 +13,7 @@ from lowsun.fieldwork.wide import pictures_across
 from lowsun.phenomena import earth_shadow
 from lowsun.scenes import shared
 from lowsun.scenes import twilight_sky as twilight
-from lowsun.scenes.controls import Day, Number, Range, Switch
+from lowsun.scenes.controls import Range, Switch
 from lowsun.scenes.scene import Scene
 
 WIDE_LENS_MM = 24.0
@@ -135,23 +135,9 @@ scene = Scene(
             default=30,
         ),
         Switch(name="morning", label="a morning instead"),
-        Day(name="day", label="day", default=date(2027, 3, 20)),
-        Number(
-            name="latitude_deg",
-            label="latitude, north positive",
-            unit="°",
-            low=-90,
-            high=90,
-            default=shared.LIGHTHOUSE_LATITUDE_DEG,
-        ),
-        Number(
-            name="longitude_deg",
-            label="longitude, east positive",
-            unit="°",
-            low=-180,
-            high=180,
-            default=shared.LIGHTHOUSE_LONGITUDE_DEG,
-        ),
+        shared.DAY,
+        shared.LATITUDE,
+        shared.LONGITUDE,
         twilight.FACING,
         *twilight.AIR,
         shared.EXPOSURE,

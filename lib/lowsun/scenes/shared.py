@@ -6,13 +6,38 @@ from functools import lru_cache
 from lowsun.phenomena.evening import evening
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE
-from lowsun.scenes.controls import Choice, Range
+from lowsun.scenes.controls import Choice, Day, Number, Range
 from lowsun.sky import Place
 
 # An invented lighthouse, where a school's sky club meets, on a real west-facing coast.
 EQUINOX = date(2027, 3, 20)
 LIGHTHOUSE_LATITUDE_DEG, LIGHTHOUSE_LONGITUDE_DEG, LIGHTHOUSE_EYE_M = 52.1, -10.4, 95.0
 
+DAY = Day(name="day", label="day", default=EQUINOX)
+LATITUDE = Number(
+    name="latitude_deg",
+    label="latitude, north positive",
+    unit="°",
+    low=-90,
+    high=90,
+    default=LIGHTHOUSE_LATITUDE_DEG,
+)
+LONGITUDE = Number(
+    name="longitude_deg",
+    label="longitude, east positive",
+    unit="°",
+    low=-180,
+    high=180,
+    default=LIGHTHOUSE_LONGITUDE_DEG,
+)
+EYE = Number(
+    name="eye_height_m",
+    label="eye above the sea",
+    unit="m",
+    low=0,
+    high=20_000,
+    default=LIGHTHOUSE_EYE_M,
+)
 TEMPERATURE = Range(
     name="temperature_c",
     label="air temperature",
