@@ -5,10 +5,10 @@ its altitude at the eye without any stepping. Refraction and the air crossed are
 layers of the integral of dP / sin(altitude), where P(h) is ln n, or the amount of air below h. With
 P a parabola in sin^2 inside a layer between altitudes a1 and a2 that is exactly
 
-    2 dP u + C u v      u = 1 / (sin a1 + sin a2)      v = (sin a2 - sin a1) / (sin a2 + sin a1)
+    2 dP u + C u^3 cos^2 a0      u = 1 / (sin a1 + sin a2)
 
 and u stays finite at a turning point and where n r does not change at all (a layer that bends as
-the Earth curves). A whole family of rays is therefore two arrays, u and u v, times the layers'
+the Earth curves). A whole family of rays is therefore two arrays, u and u^3, times the layers'
 weights, 2 dP and C. Rays that first go down pass the layers below the eye twice.
 """
 
@@ -142,12 +142,14 @@ def _weighted_sums(levels, index, weights, altitude):
     (log_n, log_nr), (slope, curve) = index, weights
     eye, cosine, rise = levels.eye, np.cos(altitude), np.expm1(-2.0 * log_nr[::2])
     sine2 = _sine_squared(altitude, rise[eye:])
-    u, uv = _rising(sine2)
-    total = u @ slope[eye:] + uv @ curve[eye:]
+    u, u3 = _rising(sine2)
+    cosine2 = (cosine**2)[:, None]
+    total = u @ slope[eye:] + cosine2 * (u3 @ curve[eye:])
     down = altitude < 0.0
     if down.any():
-        u, uv = _falling(_sine_squared(altitude[down], rise[eye::-1]))
-        total[down] += 2.0 * (u @ slope[:eye][::-1] + uv @ curve[:eye][::-1])
+        u, u3 = _falling(_sine_squared(altitude[down], rise[eye::-1]))
+        total[down] += 2.0 * (u @ slope[:eye][::-1])
+        total[down] += 2.0 * cosine2[down] * (u3 @ curve[:eye][::-1])
     total[:, 0] *= cosine
     # From the top level, where n is not quite 1, into space.
     total[:, 0] += log_n[-1] * cosine * np.exp(-log_nr[-1]) / np.sqrt(sine2[:, -1])
@@ -155,16 +157,18 @@ def _weighted_sums(levels, index, weights, altitude):
 
 
 def _layer_weights(levels, index):
-    """What u and u v are multiplied with in each layer, both (N-1, 1 + C).
+    """What u and u^3 are multiplied with in each layer, both (N-1, 1 + C).
 
     For the bending P is -ln n, and its integrand has q = n0 r0 / n r besides 1 / sin.
     """
     log_n, log_nr = index
     amount = np.column_stack([-log_n, levels.amount])
     whole = np.diff(amount[::2], axis=0)
-    share, usual = _share_at_middle(np.expm1(-2.0 * log_nr))
+    rise = np.expm1(-2.0 * log_nr)
+    share, usual = _share_at_middle(rise)
     bulge = usual * (amount[1::2] - amount[:-1:2] - share * whole)
-    slope, curve = 2.0 * whole, (2.0 / 3.0) * bulge / (share * (1.0 - share))
+    fall = -np.diff(rise[::2])[:, None]
+    slope, curve = 2.0 * whole, (2.0 / 3.0) * fall * bulge / (share * (1.0 - share))
     q = np.exp(-log_nr[1::2])
     slope[:, 0] *= q
     curve[:, 0] *= q
@@ -186,35 +190,36 @@ def _share_at_middle(rise):
 
 def _sine_squared(altitude, rise):
     """Squared sine of the rays' altitude at levels, negative beyond a turning point, (A, N)."""
-    sine2, cosine2 = np.sin(altitude) ** 2, np.cos(altitude) ** 2
-    return sine2[:, None] - cosine2[:, None] * rise
+    squared = np.multiply.outer(np.cos(altitude) ** 2, -rise)
+    squared += np.sin(altitude)[:, None] ** 2
+    return squared
 
 
 def _rising(sine2):
-    """u and u v of the layers crossed upwards, both (A, N-1)."""
+    """u and u^3 of the layers crossed upwards, both (A, N-1)."""
     sine = np.sqrt(sine2)
     u = sine[:, :-1] + sine[:, 1:]
     np.reciprocal(u, out=u)  # in place: these arrays are the cost of the whole tracer
-    uv = sine[:, 1:] - sine[:, :-1]
-    uv *= u
-    uv *= u
-    return u, uv
+    u3 = u * u
+    u3 *= u
+    return u, u3
 
 
 def _falling(sine2):
-    """u and u v of the layers crossed downwards, to the turning point and no further.
+    """u and u^3 of the layers crossed downwards, to the turning point and no further.
 
     In the layer of the turning point only the share t = sin^2 a1 / (sin^2 a1 - sin^2 a2) of it is
-    crossed: u = t / sin a1 there, and v = 4 t - 3 by the same parabola.
+    crossed: u = t / sin a1 there, and u (4 t - 3) / (sin^2 a1 - sin^2 a2) stands for u^3, by the
+    same parabola.
     """
     alive = np.logical_and.accumulate(sine2 > 0.0, axis=1)
     sine = np.sqrt(np.where(alive, sine2, 0.0))
     whole, turning = alive[:, 1:], alive[:, :-1] & ~alive[:, 1:]
     u = np.zeros(whole.shape)
     np.divide(1.0, sine[:, :-1] + sine[:, 1:], out=u, where=whole)
-    uv = -np.diff(sine) * u * u
+    u3 = u * u * u
     drop = (sine2[:, :-1] - sine2[:, 1:])[turning]
     share = sine2[:, :-1][turning] / drop
     u[turning] = sine[:, :-1][turning] / drop
-    uv[turning] = u[turning] * (4.0 * share - 3.0)
-    return u, uv
+    u3[turning] = u[turning] * (4.0 * share - 3.0) / drop
+    return u, u3

@@ -276,7 +276,8 @@ def _trace(levels, refractivity, wavelength_nm, altitude):
             found, settled = _interpolated(
                 levels, refractivity, wavelength_nm, altitude[rays], nodes
             )
-            sums[:, :, rays[settled]] = found[..., settled]
+            found[..., ~settled] = np.nan
+            sums[:, :, open_rays] = found
             open_rays[rays[settled]] = False
     for band, bent in enumerate(zip(*index, strict=True)):
         alone = np.isnan(sums[0, band]) & (fate[band] == Fate.SPACE)
@@ -291,10 +292,10 @@ def _interpolated(levels, refractivity, wavelength_nm, altitude, nodes):
     index = levels.index(refractivity(node_nm))
     traced = [sums_along_rays(levels, bent, altitude) for bent in zip(*index, strict=True)]
     basis_at_nodes, basis = (_basis(nm, node_nm) for nm in (node_nm, wavelength_nm))
-    coefficients = np.tensordot(np.linalg.inv(basis_at_nodes), np.stack(traced), axes=1)
+    coefficients = np.linalg.inv(basis_at_nodes) @ np.stack(traced, axis=1)
     # A ray that grazes a kink at some wavelength may fit by chance in one of the sums, not in all.
-    settled = np.all(np.abs(coefficients[-1]) <= SETTLED * np.abs(coefficients[0]), axis=0)
-    return np.moveaxis(np.tensordot(basis, coefficients, axes=1), 0, 1), settled
+    settled = np.abs(coefficients[:, -1]) <= SETTLED * np.abs(coefficients[:, 0])
+    return basis @ coefficients, settled.all(axis=0)
 
 
 def _node_wavelengths_nm(shortest, longest, nodes):
