@@ -41,7 +41,7 @@ def test_the_disc_is_as_wide_and_high_as_it_was_computed():
     glowing[:, round(view.get_window_extent().x1) :] = False
     rows, columns = np.nonzero(glowing)
     arcmin_px = view.get_window_extent().height / 80.0
-    # one raster row is 0.33 arcmin, one canvas pixel 0.17 arcmin: 0.5 covers both edges
+    # a raster row and a canvas pixel are 0.17 arcmin: 0.5 covers both edges
     assert (np.ptp(columns) + 1) / arcmin_px == pytest.approx(32.0, abs=0.5)
     assert (np.ptp(rows) + 1) / arcmin_px == pytest.approx(0.84 * 32.0, abs=0.5)
 
@@ -74,7 +74,7 @@ def test_pasting_agrees_with_matplotlib_itself():
         picture.rasters[0].as_image()
         agg.draw()
     difference = np.abs(np.asarray(agg.buffer_rgba())[..., :3].astype(int) - pasted[..., :3])
-    # the two resample the disc's edge differently; elsewhere they are the same pixels
+    # matplotlib resamples the disc's edge; elsewhere they are the same pixels
     assert (difference.max(axis=2) > 40).mean() < 1e-3
     assert np.median(difference) == 0
 

@@ -14,7 +14,7 @@ from lowsun.scenes.scene import Scene
 
 LOW, HIGH, HALF_WIDTH = -20.0, 60.0, 60.83
 SKY, GLOW = (28, 20, 30), {"orange": (255, 140, 60), "green": (60, 200, 120)}
-DISC_ROWS, DISC_COLUMNS = 240, 365
+DISC_ROWS, DISC_COLUMNS = 484, 736  # the view's own pixels at 1280 x 720
 
 
 @dataclass(frozen=True)
@@ -29,11 +29,11 @@ class Result:
 
 def compute(state, rows=DISC_ROWS, columns=DISC_COLUMNS):
     up = HIGH - (np.arange(rows)[:, None] + 0.5) / rows * (HIGH - LOW)
-    across = ((np.arange(columns) + 0.5) / columns * 2 - 1) * HALF_WIDTH
-    rgb = np.full((rows, columns, 3), SKY, dtype=np.uint8)
+    across = np.abs((np.arange(columns) + 0.5) / columns * 2 - 1) * HALF_WIDTH
     ratio = 1.0 if state["round_disc"] else 0.84
-    inside = across**2 + ((up - state["centre"]) / ratio) ** 2 < state["radius"] ** 2
-    rgb[inside] = GLOW[state["colour"]]
+    chord = np.sqrt(np.maximum(0, state["radius"] ** 2 - ((up - state["centre"]) / ratio) ** 2))
+    colours = np.array([SKY, GLOW[state["colour"]]], dtype=np.uint8)
+    rgb = colours[(across < chord).astype(np.intp)]
     sounding = "none" if state["sounding"] is None else state["sounding"].text.strip()
     return Result(rgb, state["centre"], ratio, state["colour"], state["day"], sounding)
 
