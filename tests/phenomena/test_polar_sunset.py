@@ -552,25 +552,32 @@ def test_cold_and_inversions_put_the_last_sunset_off():
 @pytest.mark.parametrize(("place", "year"), [(NORTH, 2027), (SOUTH, 2024), (CAMP, 2027)])
 def test_descent_ends_with_the_last_sliver_of_the_year(place, year):
     found = descent(place, year)
-    after = track(place, found.ends + timedelta(seconds=60), found.ends + 20 * DAY, count=4001)
+    after = track(
+        place, found.last_sliver + timedelta(seconds=60), found.last_sliver + 20 * DAY, count=4001
+    )
     assert np.all(after.shown == 0)
-    before = track(place, found.begins - 20 * DAY, found.begins - timedelta(seconds=60), count=4001)
+    before = track(
+        place,
+        found.first_contact - 20 * DAY,
+        found.first_contact - timedelta(seconds=60),
+        count=4001,
+    )
     assert np.all(before.shown == 1)
-    just = track(place, found.begins + HOUR, found.ends - HOUR, count=400)
+    just = track(place, found.first_contact + HOUR, found.last_sliver - HOUR, count=400)
     assert just.shown.min() < 1
     assert just.shown.max() > 0
 
 
 def test_descent_at_the_pole_is_its_one_sunset():
     found, passage = descent(SOUTH, 2024), contacts(-90, date(2024, 3, 21))
-    assert abs(found.begins - passage.first_contact) < timedelta(milliseconds=1)
-    assert abs(found.ends - passage.last_sliver) < timedelta(milliseconds=1)
+    assert abs(found.first_contact - passage.first_contact) < timedelta(milliseconds=1)
+    assert abs(found.last_sliver - passage.last_sliver) < timedelta(milliseconds=1)
 
 
 def test_descent_near_the_circle_comes_from_a_polar_day():
     # 70 deg: polar day to late July, polar night from late November (almanacs, from memory).
     found = descent(Place("x", 70, 0), 2027)
-    assert (found.begins.month, found.ends.month) == (7, 11)
+    assert (found.first_contact.month, found.last_sliver.month) == (7, 11)
 
 
 # --- what is refused ----------------------------------------------------------------------------

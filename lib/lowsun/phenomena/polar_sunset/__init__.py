@@ -8,7 +8,9 @@ and the traced air; no latitude is a special case.
 from lowsun.phenomena.polar_sunset.cold_air import (
     Descent,
     PutOff,
+    delay,
     descent,
+    has_polar_night,
     polar_air,
     put_off,
 )
@@ -20,11 +22,13 @@ from lowsun.phenomena.polar_sunset.passage import (
     dusks,
     latitude_text,
 )
+from lowsun.phenomena.polar_sunset.portraits import portrait, portraits
 from lowsun.phenomena.polar_sunset.rims import GreenRim, Ridges, green_rim, rim_horizons_deg
 from lowsun.phenomena.polar_sunset.search import nearest_passage
+from lowsun.phenomena.polar_sunset.spans import Span, last_passage, rim_span, whole, whole_descent
 from lowsun.phenomena.polar_sunset.speed import VerticalSpeed, vertical_speed
-from lowsun.phenomena.polar_sunset.sweep import SunsetMap, shipped_map, sunset_map
-from lowsun.phenomena.polar_sunset.tracks import Track, track
+from lowsun.phenomena.polar_sunset.sweep import RimsByLatitude, SunsetMap, shipped_map, sunset_map
+from lowsun.phenomena.polar_sunset.tracks import Track, track, track_at
 
 __all__ = [
     "Contacts",
@@ -33,21 +37,32 @@ __all__ = [
     "GreenRim",
     "PutOff",
     "Ridges",
+    "RimsByLatitude",
+    "Span",
     "SunsetMap",
     "Track",
     "VerticalSpeed",
     "contacts",
     "contacts_at",
+    "delay",
     "descent",
     "dusks",
     "green_rim",
+    "has_polar_night",
+    "last_passage",
     "latitude_text",
     "nearest_passage",
     "polar_air",
+    "portrait",
+    "portraits",
     "put_off",
     "rim_horizons_deg",
+    "rim_span",
     "shipped_map",
     "sunset_map",
     "track",
+    "track_at",
     "vertical_speed",
+    "whole",
+    "whole_descent",
 ]

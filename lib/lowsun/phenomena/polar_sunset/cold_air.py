@@ -38,13 +38,15 @@ def polar_air(surface_temperature_k, inversion_k=0.0, depth_m=INVERSION_DEPTH_M)
 class Descent:
     """From the polar day to the polar night, aware UTC datetimes.
 
-    begins: the lower limb first meets the visible horizon again, None where no polar day came
-    before; ends: the last sliver before the polar night.
+    first_contact: the lower limb first meets the visible horizon again, None where no polar day
+    came before; centre: it sinks through the horizon for the last time, None where it has not come
+    up for a year; last_sliver: before the polar night.
     """
 
     place: Place
-    begins: datetime | None
-    ends: datetime
+    first_contact: datetime | None
+    centre: datetime | None
+    last_sliver: datetime
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,9 +72,17 @@ def descent(place, year, atmosphere=None):
     horizon = _horizon_with_night(place, winter, atmosphere)
     return Descent(
         place=place,
-        begins=_first_dip(place, summer, winter, horizon),
-        ends=_last_sliver(place, winter, horizon),
+        first_contact=_first_dip(place, summer, winter, horizon),
+        centre=nearest_passage(place, winter, horizon, later=False),
+        last_sliver=_last_sliver(place, winter, horizon),
     )
+
+
+def has_polar_night(place, year, *atmospheres):
+    """Whether the Sun stays under the visible horizon at midwinter, in each of these airs."""
+    winter, _ = _solstices(place, year)
+    horizons = (visible_horizon_deg(require_place(place), air_or_standard(a)) for a in atmospheres)
+    return all(_night_beyond_deg(place, winter, h) < abs(place.latitude_deg) for h in horizons)
 
 
 def put_off(place, year, atmosphere):
@@ -86,6 +96,13 @@ def put_off(place, year, atmosphere):
         last_sliver=_last_sliver(place, winter, given),
         standard_last_sliver=_last_sliver(place, winter, standard),
     )
+
+
+def delay(place, year, atmosphere):
+    """`put_off(...).by`, None where the Sun comes up every day of the winter in either air."""
+    if not has_polar_night(place, year, atmosphere, None):
+        return None
+    return put_off(place, year, atmosphere).by
 
 
 def _solstices(place, year):

@@ -72,6 +72,16 @@ class SunsetMap:
             )
         return offset
 
+    def rims(self, latitude_deg, day):
+        """The `RimsByLatitude` of the hemisphere of a latitude, on a date and over the year."""
+        half = self.latitude_deg >= 0 if latitude_deg >= 0 else self.latitude_deg <= 0
+        rim_s = self.rim_s[half]
+        return RimsByLatitude(
+            latitude_deg=np.abs(self.latitude_deg[half]),
+            day_s=rim_s[:, self.column(day)],
+            median_s=np.nanmedian(rim_s, axis=1),
+        )
+
     def save(self, path, *, overwrite=False):
         """Write the map as .npz, whole or not at all."""
         with whole(path, overwrite=overwrite) as draft, draft.open("wb") as stream:
@@ -95,6 +105,18 @@ class SunsetMap:
                 rim_s=held["rim_s"],
                 kind=held["kind"],
             )
+
+
+@dataclass(frozen=True, eq=False)
+class RimsByLatitude:
+    """How long the rim is green alone, by distance from the equator (L,) [deg].
+
+    day_s, median_s (L,) [s]: on one date, NaN where it never is, and on the year's median day.
+    """
+
+    latitude_deg: np.ndarray
+    day_s: np.ndarray
+    median_s: np.ndarray
 
 
 @cache

@@ -1,6 +1,6 @@
 """The refracted disc along its way over the horizon."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from functools import lru_cache
 
@@ -15,11 +15,22 @@ from lowsun.sky.times import terrestrial_s
 LONGEST = timedelta(days=366)
 MOST_DISCS = 20_000
 LIMB_ROWS = 24
+OF_INSTANTS = (
+    "when",
+    "true_altitude_deg",
+    "apparent_altitude_deg",
+    "bearing_deg",
+    "semidiameter_deg",
+    "vertical_speed_arcsec_per_s",
+    "limb_bearing_deg",
+    "limb_altitude_deg",
+    "shown",
+)
 
 
 @dataclass(frozen=True, eq=False)
 class Track:
-    """The Sun at N instants, and what can be seen of its limb.
+    """The Sun at N instants, or at one, and what can be seen of its limb.
 
     when (N,) aware UTC datetimes; true_altitude_deg, apparent_altitude_deg (N,) of the centre, the
     latter NaN where its ray meets the ground; bearing_deg (N,): azimuth, north 0, east 90, or at a
@@ -44,35 +55,49 @@ class Track:
     shown: np.ndarray
     horizon_deg: float
 
+    def __getitem__(self, index):
+        """The track at some of its instants, or at one."""
+        of_instants = {name: getattr(self, name)[index] for name in OF_INSTANTS}
+        return replace(self, **of_instants)
+
+    def __iter__(self):
+        return (self[k] for k in range(self.when.size))
+
 
 def track(place, start, end, atmosphere=None, count=288):
-    """The refracted disc at `count` evenly spread instants from start to end.
+    """The refracted disc at `count` evenly spread instants from start to end: a `Track`.
 
     start, end: aware datetimes, the first earlier, 366 days apart at most; count 2 to 20 000;
-    atmosphere: an Atmosphere, by default the standard one. Returns a `Track`.
+    atmosphere: an Atmosphere, by default the standard one. See `track_at`.
+    """
+    return track_at(place, _instants(start, end, count), atmosphere)
+
+
+def track_at(place, when, atmosphere=None):
+    """The refracted disc at aware datetimes: a `Track` shaped as `when`, one or an array (N,).
+
     The limb is looked up in the transfer curve at 570 nm, row by row. Leaves out the inverted
     images of mirages (they are in `low_sun.picture`) and the part of the disc's width that the
     meridians' convergence changes (1 part in 1000 up to 45 deg).
     """
     air = air_or_standard(atmosphere)
-    when = _instants(start, end, count)
     seen = sun(place, when)
     radius = seen.angular_diameter_arcmin / 120
     horizon_true = visible_horizon_deg(place, air)
     bearing = _bearing(place, seen)
     across, altitude = _limb(seen.true_altitude_deg, radius, horizon_true, _seen(place, air))
-    stretch = np.cos(np.radians(seen.true_altitude_deg))[:, None]
+    stretch = np.cos(np.radians(seen.true_altitude_deg))[..., None]
     top = seen.true_altitude_deg + radius
     return Track(
         place=place,
-        when=when,
+        when=np.asarray(when, dtype=object),
         true_altitude_deg=seen.true_altitude_deg,
         apparent_altitude_deg=_seen(place, air).apparent(seen.true_altitude_deg),
         bearing_deg=bearing,
         bearing_is="longitude" if place.at_pole else "azimuth",
         semidiameter_deg=radius,
         vertical_speed_arcsec_per_s=seen.vertical_speed_arcsec_per_s,
-        limb_bearing_deg=bearing[:, None] + across / stretch,
+        limb_bearing_deg=bearing[..., None] + across / stretch,
         limb_altitude_deg=altitude,
         shown=np.clip((top - horizon_true) / (2 * radius), 0, 1),
         horizon_deg=_seen(place, air).horizon_deg,
@@ -114,14 +139,18 @@ def _limb(true_deg, radius_deg, horizon_deg, seen):
     """
     cut = np.clip((horizon_deg - true_deg) / radius_deg, -1, 1)
     share = np.linspace(0, 1, LIMB_ROWS)
-    lowest = np.arcsin(cut)[:, None]
+    lowest = np.arcsin(cut)[..., None]
     angle = lowest + (np.pi / 2 - lowest) * share
-    half = radius_deg[:, None] * np.cos(angle)
-    rows = true_deg[:, None] + radius_deg[:, None] * np.sin(angle)
+    half = radius_deg[..., None] * np.cos(angle)
+    rows = true_deg[..., None] + radius_deg[..., None] * np.sin(angle)
     # The lowest row of a cut disc is the horizon itself: rounding must not take it below.
     altitude = seen.apparent(np.maximum(rows, seen.true_deg[0]))
     altitude[cut >= 1] = np.nan
-    return np.hstack([half, -half[:, ::-1]]), np.hstack([altitude, altitude[:, ::-1]])
+    return _there_and_back(half, -half), _there_and_back(altitude, altitude)
+
+
+def _there_and_back(right, left):
+    return np.concatenate([right, left[..., ::-1]], axis=-1)
 
 
 def _bearing(place, seen):
