@@ -1,10 +1,14 @@
 """What the scene of the polar sunsets says: place and date, the disc, its speed, the air."""
 
-from datetime import timedelta
+from datetime import UTC, timedelta
 
 from lowsun.phenomena.polar_sunset.passage import DAY, DIPS, NIGHT, RISES, SETS, SHOWS
 
 SLOWEST_ARCSEC_PER_S = 0.0005  # what rounds to nothing
+RADIUS_ARCMIN = 16  # of the Sun
+SHORT, HALF_DAY, LONG = timedelta(minutes=10), timedelta(hours=12), timedelta(days=8)
+CONTACTS = ("first contact", "centre", "last sliver")
+LAST_CONTACTS = ("the year's first contact", "centre, last time", "last sliver")
 
 
 def describe(result):
@@ -24,14 +28,12 @@ def _opening(result):
 
 
 def _descending(result):
+    """The year's last sunset as one, from its first contact to its last sliver."""
     descent, place = result.descent, result.passage.place
-    days = [edge.astimezone(place.timezone).date() for edge in (descent.begins, descent.ends)]
-    span = " to ".join(day_text(day) for day in days)
-    length = duration((descent.ends - descent.begins).total_seconds())
-    return (
-        f"{opened(place.name)}: the Sun goes for the winter from {span}, in {length}"
-        f"{_green(result)}."
-    )
+    edges = descent.first_contact, descent.last_sliver
+    days = days_text(*(when.astimezone(place.timezone).date() for when in edges))
+    length = duration((edges[1] - edges[0]).total_seconds())
+    return f"{opened(place.name)}, {days}: the Sun sets for the winter in {length}{_green(result)}."
 
 
 def _green(result):
@@ -71,7 +73,7 @@ def _speed_words(result):
         float(part)
         for part in (result.speed.total_arcsec_per_s, result.speed.declination_arcsec_per_s)
     )
-    local = (result.now + timedelta(milliseconds=500)).astimezone(result.passage.place.timezone)
+    local = _local(result.passage.place, result.now)
     if abs(total) < SLOWEST_ARCSEC_PER_S:
         return [f"At {local:%H:%M:%S} it neither sinks nor climbs."]
     way = "sinks" if total < 0 else "climbs"
@@ -86,11 +88,11 @@ def _speed(arcsec_per_s):
 
 def _ridge_words(result):
     ragged = result.ragged
-    if ragged is None or not ragged.stretches:
-        return []
     count = len(ragged.stretches)
+    if not count:
+        return []
     times = "once" if count == 1 else f"{count} times in {duration(ragged.on_and_off_s)}"
-    return [f"Over ridges the green shows {times}."]
+    return [f"Over ridges green shows {times}."]
 
 
 def _air_words(result):
@@ -99,8 +101,91 @@ def _air_words(result):
     hours = result.put_off.total_seconds() / 3600
     if abs(hours) < 0.05:
         return []
-    way = "puts off" if hours > 0 else "brings forward"
-    return [f"This air {way} the last sunset by {duration(abs(hours) * 3600)}."]
+    way = "puts off {}" if hours > 0 else "brings {} forward"
+    what = "the last sunset" if result.descent is None else "it"
+    return [f"This air {way.format(what)} by {duration(abs(hours) * 3600)}."]
+
+
+def clock(result):
+    """The three contacts, each as its name and one or two lines of clock time."""
+    names, setting = CONTACTS, result.passage
+    if result.descent is not None:
+        names, setting = LAST_CONTACTS, result.descent
+    instants = (setting.first_contact, setting.centre, setting.last_sliver)
+    place = result.passage.place
+    return tuple((name, *_clock_lines(place, w)) for name, w in zip(names, instants, strict=True))
+
+
+def _clock_lines(place, when):
+    if when is None:
+        return ("none", "")
+    local = _local(place, when)
+    universal = f"{_day_and_clock(local.astimezone(UTC))} UTC"
+    if not local.utcoffset():
+        return (universal, "")
+    return (f"{_day_and_clock(local)} {_zone_text(local)}", universal)
+
+
+def _day_and_clock(when):
+    return f"{when.day} {when:%b %H:%M:%S}"
+
+
+def _zone_text(local):
+    """The zone by its offset, `UTC+1` or `UTC-3:30`."""
+    hours, minutes = f"{local:%z}"[:3], f"{local:%z}"[3:5]
+    return f"UTC{int(hours):+d}" + ("" if minutes == "00" else f":{minutes}")
+
+
+def _local(place, when):
+    return (when + timedelta(milliseconds=500)).astimezone(place.timezone)
+
+
+def steps(place, span, instants):
+    """Clock times of evenly spread instants, as fine as the span asks for, the day where it is new.
+
+    instants: aware datetimes in order.
+    """
+    locals_ = [_local(place, when) for when in instants]
+    if span.length <= SHORT:
+        return tuple(f"{one:%H:%M:%S}" for one in locals_)
+    before = [None, *locals_]
+    return tuple(_step(one, last, span) for one, last in zip(locals_, before, strict=False))
+
+
+def _step(local, last, span):
+    day = f"{local.day} {local:%b}"
+    if span.length > LONG:
+        return day
+    new = span.length > HALF_DAY and (last is None or last.date() != local.date())
+    return f"{local:%H:%M}\n{day if new else ' '}"  # two lines all, to stand at one height
+
+
+def note(moment, highest_arcmin):
+    """What a portrait cannot show: a Sun that is down, or above its frame."""
+    if moment.shown == 0:
+        return "down"
+    over = moment.apparent_altitude_deg - moment.horizon_deg
+    return f"{over:.0f}° up" if 60 * over > highest_arcmin + RADIUS_ARCMIN else ""
+
+
+def where(moment, highest_deg):
+    """What a picture of the horizon up to an altitude cannot show."""
+    altitude = moment.apparent_altitude_deg
+    if moment.shown == 0:
+        return "the Sun is down"
+    if altitude - RADIUS_ARCMIN / 60 > highest_deg:
+        return f"the Sun stands {altitude:.1f}° up, above this window"
+    return ""
+
+
+def here_words(rim):
+    """The length of the rim beside its mark."""
+    return f"● here: {duration(rim.longest_s)}" if rim.longest_s else "here: none"
+
+
+def ragged_words(rim):
+    """The length of the rim over ridges, beside its mark; nothing where none was asked for."""
+    return f"■ ridges: {duration(rim.total_s)} in all" if rim.total_s else ""
 
 
 def duration(seconds):
@@ -122,6 +207,14 @@ def duration(seconds):
 
 def day_text(day):
     return f"{day.day} {day:%b} {day.year}"
+
+
+def days_text(first, last):
+    """From one day to another, as short as it is clear: `24-25 Sep 2027`."""
+    if (first.month, first.year) == (last.month, last.year):
+        return f"{first.day}\u2013{day_text(last)}"
+    begins = f"{first.day} {first:%b}" if first.year == last.year else day_text(first)
+    return f"{begins} to {day_text(last)}"
 
 
 def opened(text):

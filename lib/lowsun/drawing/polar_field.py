@@ -1,0 +1,109 @@
+"""What part of the horizon the Sun's way is drawn in, and its way as lines that fit in there."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from lowsun.drawing.look import compass_point, set_field
+from lowsun.phenomena.low_sun import Frame
+
+PATH_BOX = (96, 436, 736, 244)
+DISC_DEG = 0.7  # width of the computed disc in the path
+COARSE_DEG = 10.0  # a field this high shows the disc as a point
+FINE_DEG = 1.0  # a field this low holds discs, and no way to speak of
+
+
+@dataclass(frozen=True)
+class Field:
+    """A height of the sky [deg] with a strip of ground at its foot, one scale both ways.
+
+    outline_every: of the points of the way, each so many are drawn as the outline of the disc.
+    """
+
+    height_deg: float
+    foot_deg: float
+    bearing_step_deg: float
+    altitude_step_deg: float
+    outline_every: int = 0
+
+    @property
+    def shows_disc(self):
+        """Whether the disc is more than a point."""
+        return self.height_deg < COARSE_DEG
+
+    @property
+    def shows_way(self):
+        """Whether the centre's way is long enough to be drawn."""
+        return self.height_deg > FINE_DEG
+
+    def high_deg(self, horizon_deg):
+        """Altitude of the upper edge over a horizon."""
+        return horizon_deg - self.foot_deg + self.height_deg
+
+    def centre_deg(self, bearing_deg):
+        """The bearing in the middle: the one asked for, in a panorama the nearest tick."""
+        if self.shows_disc:
+            return float(bearing_deg)
+        return self.bearing_step_deg * float(np.rint(bearing_deg / self.bearing_step_deg))
+
+    def frame(self, horizon_deg):
+        """The `Frame` of the disc in this field over a horizon."""
+        rows, scale = PATH_BOX[3], 3600 * self.height_deg / PATH_BOX[3]
+        return Frame(self.high_deg(horizon_deg), scale, rows, int(2 + 3600 * DISC_DEG / scale))
+
+    def show(self, axes, centre_deg, horizon_deg, bearing_is):
+        """Set limits, ticks and the name of the bearing."""
+        high = self.high_deg(horizon_deg)
+        left, right = set_field(axes, high - self.height_deg, high, centre_deg)
+        bearings = _ticks(left, right, self.bearing_step_deg)
+        altitudes = _ticks(*axes.get_ylim(), self.altitude_step_deg)
+        axes.set_xticks(bearings, [_bearing(tick, bearing_is) for tick in bearings])
+        axes.set_yticks(altitudes, [f"{tick:g}°" for tick in altitudes])
+        axes.set_xlabel(LABELS[bearing_is])
+
+
+CLOSE = Field(0.83, 0.12, 0.5, 0.2, outline_every=10)
+FOLLOWING = Field(0.83, 0.12, 0.5, 0.2)
+NEAR = Field(6.0, 0.6, 5.0, 2.0, outline_every=10)
+ALL_ROUND = Field(360 * PATH_BOX[3] / PATH_BOX[2], 18.0, 45.0, 30.0)
+LABELS = {"azimuth": "bearing", "longitude": "longitude of the meridian ahead"}
+
+
+def around(bearing_deg, centre_deg):
+    """Bearings as they lie nearest to a centre."""
+    return centre_deg + (bearing_deg - centre_deg + 180) % 360 - 180
+
+
+def way(track, centre_deg):
+    """The centre's way as one line, with gaps where it leaves on one side and comes in again."""
+    bearing = around(track.bearing_deg, centre_deg)
+    leaves = np.flatnonzero(np.abs(np.diff(bearing)) > 90) + 1
+    return tuple(np.insert(p, leaves, np.nan) for p in (bearing, track.apparent_altitude_deg))
+
+
+def outlines(track, centre_deg):
+    """The limbs of all discs as one line with gaps."""
+    middle = track.bearing_deg[:, None]
+    across = track.limb_bearing_deg - middle + around(middle, centre_deg)
+    return tuple(_closed(part) for part in (across, track.limb_altitude_deg))
+
+
+def _closed(part):
+    return np.hstack([part, part[:, :1], np.full_like(part[:, :1], np.nan)]).ravel()
+
+
+def _ticks(low, high, step):
+    return step * np.arange(np.ceil(low / step), np.floor(high / step + 1e-9) + 1) + 0.0  # no -0
+
+
+def _bearing(tick_deg, bearing_is):
+    bearing = round(tick_deg % 360, 6) % 360
+    if bearing_is == "longitude":
+        return _longitude(bearing)
+    point = f" {compass_point(bearing)}" if bearing % 22.5 == 0 else ""
+    return f"{bearing:g}°{point}"
+
+
+def _longitude(bearing_deg):
+    east = (bearing_deg + 180) % 360 - 180
+    return f"{abs(east):g}°" + ("" if east % 180 == 0 else " E" if east > 0 else " W")
