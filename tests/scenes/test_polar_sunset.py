@@ -23,10 +23,19 @@ STANDARD = {"surface_temperature_c": 15}
 NORTH_POLE = {"latitude_deg": 90, "day_of_year": 267}
 
 
-def drawn(**state):
+def new_picture():
+    return scene.picture(DARK.figure(), DARK)
+
+
+@pytest.fixture(scope="module")
+def kept_picture():
+    """One picture for sweeps: on the stage, too, one picture takes state after state."""
+    return new_picture()
+
+
+def drawn(picture=None, **state):
     """The picture of a state, and what it was made of."""
-    picture = scene.picture(DARK.figure(), DARK)
-    result = scene.result(**state)
+    picture, result = picture or new_picture(), scene.result(**state)
     picture.show(result, scene.describe(result))
     return picture, result
 
@@ -46,9 +55,11 @@ def test_named_in_the_registry():
 
 @pytest.mark.parametrize("day_of_year", EQUINOXES_AND_SOLSTICES)
 @pytest.mark.parametrize("latitude_deg", LATITUDES)
-def test_every_latitude_at_the_turning_points_of_the_year(latitude_deg, day_of_year):
+def test_every_latitude_at_the_turning_points_of_the_year(latitude_deg, day_of_year, kept_picture):
     for span in SHOWN:
-        picture, result = drawn(latitude_deg=latitude_deg, day_of_year=day_of_year, span=span)
+        picture, result = drawn(
+            kept_picture, latitude_deg=latitude_deg, day_of_year=day_of_year, span=span
+        )
         sentence = scene.describe(result)
         assert len(sentence_lines(sentence)) <= SENTENCE_LINES
         assert "nan" not in sentence
@@ -69,8 +80,8 @@ def test_words_fit_whatever_the_air_and_the_ridges(latitude_deg, ridges_arcmin, 
 
 @pytest.mark.parametrize("latitude_deg", LATITUDES)
 @pytest.mark.parametrize("span", list(SHOWN))
-def test_the_path_is_true_to_scale(latitude_deg, span):
-    picture, _ = drawn(latitude_deg=latitude_deg, span=span)
+def test_the_path_is_true_to_scale(latitude_deg, span, kept_picture):
+    picture, _ = drawn(kept_picture, latitude_deg=latitude_deg, span=span)
     for axes in (picture.path, picture.strip):
         across, up = np.ptp(axes.get_xlim()), np.ptp(axes.get_ylim())
         box = axes.get_window_extent()
