@@ -48,7 +48,8 @@ class DiscPicture:
 
     rgb (rows, columns, 3) uint8, sRGB; luminance_cd_per_m2 (rows, columns);
     apparent_altitude_deg (rows,) of the rows' middles; arcsec_per_px, one number both ways;
-    colours: the `colour.ScreenColours` that tell where the screen could not show what there is.
+    colours: the `colour.ScreenColours` of the right half, mirrored on the left, that tell where the
+    screen could not show what there is.
     """
 
     rgb: np.ndarray
@@ -129,23 +130,24 @@ def picture(
     Returns a `DiscPicture`. A row that looks at the sea or into a duct is black: the sky's own
     light, thousands of times fainter than the disc, and the glitter on the sea are left out.
     """
-    xyz, frame = disc_xyz(
+    frame, half = _half_radiance(
         curve,
         sun_true_altitude_deg,
         frame,
-        sun_diameter_arcmin=sun_diameter_arcmin,
-        haze=haze,
-        ozone_du=ozone_du,
+        colour.xyz_weights(curve.wavelength_nm),
+        sun_diameter_arcmin,
+        haze,
+        ozone_du,
     )
     stops = float(require_range("exposure_stops", exposure_stops, -20.0, 20.0, unit="stops"))
     if white_luminance is None:
-        dark = float(xyz.max()) < DARKEST_CD_PER_M2
-        white_luminance = 1.0 if dark else colour.white_luminance_to_fit(xyz)
+        dark = float(half.max(initial=0.0)) < DARKEST_CD_PER_M2
+        white_luminance = 1.0 if dark else colour.white_luminance_to_fit(half)
     white_luminance = white_luminance * 2.0**-stops
-    colours = colour.srgb_from_xyz(xyz, white_luminance, overexposed=overexposed)
+    colours = colour.srgb_from_xyz(half, white_luminance, overexposed=overexposed)
     return DiscPicture(
-        rgb=colours.rgb8,
-        luminance_cd_per_m2=xyz[..., 1],
+        rgb=_mirrored(colours.rgb8, frame.columns),
+        luminance_cd_per_m2=_mirrored(half[..., 1], frame.columns),
         apparent_altitude_deg=frame.apparent_altitude_deg,
         arcsec_per_px=frame.arcsec_per_px,
         white_luminance=float(white_luminance),
@@ -195,7 +197,15 @@ def disc_radiance(
     `colour.xyz_weights` for an eye, a sensor's curves for a camera. Other parameters as in
     `picture`; the sum of radiance [W/m2/sr/nm] times responses.
     """
-    sun = float(require_range("sun_true_altitude_deg", sun_true_altitude_deg, -90, 90, unit="deg"))
+    frame, half = _half_radiance(
+        curve, sun_true_altitude_deg, frame, responses, sun_diameter_arcmin, haze, ozone_du
+    )
+    return frame, _mirrored(half, frame.columns)
+
+
+def _half_radiance(curve, sun_deg, frame, responses, sun_diameter_arcmin, haze, ozone_du):
+    """The right half of `disc_radiance`: the disc is as wide to the left as to the right."""
+    sun = float(require_range("sun_true_altitude_deg", sun_deg, -90, 90, unit="deg"))
     diameter = require_range(
         "sun_diameter_arcmin", sun_diameter_arcmin, *DIAMETER_RANGE_ARCMIN, unit="arcmin"
     )
@@ -214,7 +224,7 @@ def disc_radiance(
         limb=sunlight.limb_coefficients(curve.wavelength_nm),
         weights=radiance.T[:, None, :] * np.asarray(responses).T,
     )
-    return frame, _mirrored(lines.to_rows(half), frame.columns)
+    return frame, lines.to_rows(half)
 
 
 def apparent_centre_deg(curve, sun_true_altitude_deg):

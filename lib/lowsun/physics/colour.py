@@ -256,9 +256,9 @@ def _require_xyz(xyz):
 def _lit(pixels):
     """Indices of the pixels (N, 3), 0 or more, that are not black: few in the low Sun's pictures.
 
-    The sum of the three tells, many times faster than a look at each.
+    The sum of the three tells, many times faster than a look at each, or than a matrix product.
     """
-    return np.flatnonzero(pixels @ np.ones(3, pixels.dtype))
+    return np.flatnonzero(pixels[:, 0] + pixels[:, 1] + pixels[:, 2])
 
 
 def _black(pixels, dtype):
