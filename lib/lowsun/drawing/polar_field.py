@@ -93,7 +93,8 @@ def _closed(part):
 
 
 def _ticks(low, high, step):
-    return step * np.arange(np.ceil(low / step), np.floor(high / step + 1e-9) + 1) + 0.0  # no -0
+    first, last = np.ceil(low / step - 1e-9), np.floor(high / step + 1e-9)
+    return step * np.arange(first, last + 1) + 0.0  # no -0
 
 
 def _bearing(tick_deg, bearing_is):

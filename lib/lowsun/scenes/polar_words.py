@@ -7,6 +7,12 @@ from lowsun.phenomena.polar_sunset.passage import DAY, DIPS, NIGHT, RISES, SETS,
 SLOWEST_ARCSEC_PER_S = 0.0005  # what rounds to nothing
 RADIUS_ARCMIN = 16  # of the Sun
 SHORT, HALF_DAY, LONG = timedelta(minutes=10), timedelta(hours=12), timedelta(days=8)
+AIR_WORDS = {  # by whether the sunset still has to be named, and whether it comes later
+    (True, True): "puts off the last sunset",
+    (True, False): "brings the last sunset forward",
+    (False, True): "puts it off",
+    (False, False): "brings it forward",
+}
 CONTACTS = ("first contact", "centre", "last sliver")
 LAST_CONTACTS = ("the year's first contact", "centre, last time", "last sliver")
 
@@ -101,9 +107,8 @@ def _air_words(result):
     hours = result.put_off.total_seconds() / 3600
     if abs(hours) < 0.05:
         return []
-    way = "puts off {}" if hours > 0 else "brings {} forward"
-    what = "the last sunset" if result.descent is None else "it"
-    return [f"This air {way.format(what)} by {duration(abs(hours) * 3600)}."]
+    way = AIR_WORDS[result.descent is None, hours > 0]
+    return [f"This air {way} by {duration(abs(hours) * 3600)}."]
 
 
 def clock(result):
