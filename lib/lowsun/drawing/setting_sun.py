@@ -37,7 +37,11 @@ class SettingSunPicture(Picture):
         self.bearing = view.text(
             0, LOW_ARCMIN + 1.2, "", color=look.over, ha="center", va="bottom", fontsize=14
         )
-        self.moving(self.airless, self.airless_name, self.bearing)
+        self.screen_note = view.text(
+            view.get_xlim()[1] - 1, HIGH_ARCMIN - 1, "", color=look.over, ha="right", va="top",
+            fontsize=13,
+        )  # fmt: skip
+        self.moving(self.airless, self.airless_name, self.bearing, self.screen_note)
 
     def _draw_clock(self, clock):
         look = self.look
@@ -68,6 +72,7 @@ class SettingSunPicture(Picture):
         self.airless.set(center=(0, result.airless_arcmin), radius=result.diameter_arcmin / 2)
         self._name_airless(result)
         self.bearing.set_text(result.bearing)
+        self.screen_note.set_text(result.screen_note)
         self._update_clock(result)
 
     def _name_airless(self, result):

@@ -14,8 +14,8 @@ def rim_width_arcsec(atmosphere, eye_height_m, apparent_altitude_deg, short_nm, 
     the two rays never reaches space. On the upper limb the width is that of the short-wave rim
     (green, or blue in the clearest air), on the lower limb that of the red one.
     Accuracy: 2 % against Hohenkerk & Sinclair's integration with Ciddor's dispersion.
-    Leaves out that the air squeezes what it shows: as seen, the rim is narrower by dA/dT, a sixth on
-    the horizon of smooth air; and that haze takes the short waves away. Both are in
+    Leaves out that the air squeezes what it shows: as seen, the rim is narrower by dA/dT, a sixth
+    on the horizon of smooth air; and that haze takes the short waves away. Both are in
     `low_sun.picture`.
     """
     if short_nm >= long_nm:

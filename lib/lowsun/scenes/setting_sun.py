@@ -31,6 +31,7 @@ class Result:
     upper_limb_arcmin: float
     airless_arcmin: float
     bearing: str
+    screen_note: str
     seconds: np.ndarray
     limbs_arcmin: np.ndarray
     airless_upper_limb_arcmin: np.ndarray
@@ -48,22 +49,24 @@ def compute(state):
     track = evening.sun(SECONDS)
     horizon = evening.horizon_apparent_altitude_deg
     limbs = track.true_altitude_deg + radius_deg * np.array([[1.0], [0.0], [-1.0]])
+    picture = low_sun.picture(
+        evening.curve,
+        sun.true_altitude_deg,
+        _frame(horizon),
+        sun_diameter_arcmin=sun.angular_diameter_arcmin,
+        haze=HAZE[state["haze"]],
+        exposure_stops=state["exposure_stops"],
+    )
     return Result(
         evening=evening,
         seconds_now=state["seconds"],
-        picture=low_sun.picture(
-            evening.curve,
-            sun.true_altitude_deg,
-            _frame(horizon),
-            sun_diameter_arcmin=sun.angular_diameter_arcmin,
-            haze=HAZE[state["haze"]],
-            exposure_stops=state["exposure_stops"],
-        ),
+        picture=picture,
         sun=sun,
         diameter_arcmin=sun.angular_diameter_arcmin,
         upper_limb_arcmin=float(evening.above_horizon_arcmin(sun.true_altitude_deg + radius_deg)),
         airless_arcmin=60.0 * (sun.true_altitude_deg - horizon),
         bearing=_bearing(sun.azimuth_deg),
+        screen_note=_screen_note(picture),
         seconds=SECONDS,
         limbs_arcmin=evening.above_horizon_arcmin(limbs),
         airless_upper_limb_arcmin=60.0 * (limbs[0] - horizon),
@@ -79,6 +82,19 @@ def _bearing(azimuth_deg):
     if np.isnan(azimuth_deg):
         return "at a pole no bearing exists"
     return f"bearing {azimuth_deg:.1f}° {compass_point(azimuth_deg)}"
+
+
+def _screen_note(picture):
+    """What of the disc the screen cannot show: more colourful, or brighter, than its best."""
+    lit = picture.colours.linear.any(axis=-1)
+    if not lit.any():
+        return ""
+    shares = {
+        "more colourful": picture.colours.outside_gamut[lit].mean(),
+        "over-exposed": picture.colours.too_bright[lit].mean(),
+    }
+    notes = [f"{share:.0%} {what}" for what, share in shares.items() if share >= 0.01]
+    return f"beyond this screen: {', '.join(notes)}" if notes else ""
 
 
 def describe(result):
