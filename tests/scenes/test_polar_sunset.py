@@ -154,7 +154,7 @@ def test_the_disc_in_the_path_is_the_moments():
 
 
 def test_share_runs_through_the_span():
-    begins, ends = (scene.result(share=share).now for share in (0, 100))
+    begins, ends = (scene.result(share=share, span="a day").now for share in (0, 100))
     assert ends - begins == timedelta(days=1)
     picture, _ = drawn(share=100)
     assert_allclose(picture.mark.get_xdata(), [(PORTRAITS - 0.5) * CELL_ARCMIN])

@@ -193,7 +193,7 @@ scene = Scene(
             default=CAMP_LATITUDE_DEG,
         ),
         Range(name="day_of_year", label="day of the year", low=1, high=365, step=1, default=268),
-        Choice(name="span", label="show", options=tuple(SHOWN), default=DAY),
+        Choice(name="span", label="show", options=tuple(SHOWN), default="an hour"),
         Range(
             name="share",
             label="how far through it",
