@@ -4,6 +4,7 @@ Rays are traced in `lowsun.physics.layers`; here they are asked for, at any set 
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -239,7 +240,12 @@ def _eye_height(air_height_m, eye_height_m):
 
 def _levels_in(atmosphere, eye_height_m):
     """Levels for an eye in this air, and n - 1 at their samples as a function of wavelength."""
-    eye = _eye_height(atmosphere.height_m, eye_height_m)
+    return _kept_levels(atmosphere, _eye_height(atmosphere.height_m, eye_height_m))
+
+
+@lru_cache(maxsize=64)
+def _kept_levels(atmosphere, eye):
+    # A picture asks for horizon, refinement and curve of one air in turn.
     sample = samples_m(atmosphere.height_m, eye)
     temperature, pressure, humidity = atmosphere.at(sample)
     above = np.stack([pressure / pressure[0], ozone_share_above(sample), haze_share_above(sample)])
