@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from lowsun import scenes
 from lowsun.scenes.caution import SHORT
 
 ROOT = Path(__file__).parents[2]
@@ -73,3 +74,12 @@ def test_python_example_of_the_readme_prints_what_it_says(capsys):
 def test_caution_of_the_readme_is_the_kits_own():
     readme = " ".join((ROOT / "README.md").read_text(encoding="utf-8").split())
     assert SHORT.split(". ")[0].split(",")[0] in readme
+
+
+@pytest.mark.parametrize("scene", scenes.every(), ids=lambda scene: scene.name)
+def test_figures_show_what_the_scenes_show_now(scene):
+    # `python -m lowsun figures --overwrite` renders them again.
+    captions = (ROOT / "figures/README.md").read_text(encoding="utf-8")
+    assert scene.sentence() in captions
+    for name in (f"{scene.name}.png", f"{scene.name}-print.png"):
+        assert (ROOT / "figures" / name).stat().st_size > 20_000

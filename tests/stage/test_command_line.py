@@ -41,7 +41,7 @@ def only_the_toy(monkeypatch):
 
 def test_figures_have_captions_and_alternative_texts(tmp_path, capsys):
     assert main(["figures", "--folder", str(tmp_path)]) == 0
-    assert sorted(p.name for p in tmp_path.iterdir()) == ["README.md", "toy.png", "toy.svg"]
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["README.md", "toy-print.png", "toy.png"]
     index = (tmp_path / "README.md").read_text()
     assert f"![{scene.sentence()}](toy.png)" in index
     assert "## A toy disc" in index
@@ -75,7 +75,7 @@ def test_a_scene_that_fails_leaves_no_index(tmp_path):
     )
     with pytest.raises(OutOfRangeError, match=r"below the horizon"):
         list(figures([scene, failing], tmp_path))
-    assert sorted(p.name for p in tmp_path.iterdir()) == ["toy.png", "toy.svg"]
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["toy-print.png", "toy.png"]
 
 
 def test_a_segment_becomes_a_film(tmp_path, capsys):

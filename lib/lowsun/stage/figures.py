@@ -11,7 +11,7 @@ _HEAD = """\
 # Figures
 
 Every picture is computed by the scene of its name at the state it begins with, by
-`python -m lowsun figures`. The PNG has a dark surround for screens, the SVG is for paper. Each
+`python -m lowsun figures`: with a dark surround for screens, and black on white for paper. Each
 sentence is the picture's alternative text too, inside the files.
 """
 
@@ -22,9 +22,9 @@ def figures(scenes, folder, *, overwrite=False):
         raise OutputFileError(f"There is no folder {folder}. Make it, or name another.")
     entries = [_HEAD]
     for scene in scenes:
-        still(scene, {}, folder / f"{scene.name}.png", look=DARK, width_px=WIDTH_PX,
-              overwrite=overwrite)  # fmt: skip
-        sentence = still(scene, {}, folder / f"{scene.name}.svg", look=PRINT, overwrite=overwrite)
+        for name, look in ((scene.name, DARK), (f"{scene.name}-print", PRINT)):
+            path = folder / f"{name}.png"
+            sentence = still(scene, {}, path, look=look, width_px=WIDTH_PX, overwrite=overwrite)
         entries.append(_entry(scene, sentence))
         yield scene.name
     with whole(folder / INDEX, overwrite=overwrite) as draft:
@@ -35,5 +35,5 @@ def _entry(scene, sentence):
     alternative = sentence.replace("[", "(").replace("]", ")")
     return (
         f"## {scene.title}\n\n{scene.question}\n\n![{alternative}]({scene.name}.png)\n\n"
-        f"{sentence} For paper: [{scene.name}.svg]({scene.name}.svg).\n"
+        f"{sentence} For paper: [{scene.name}-print.png]({scene.name}-print.png).\n"
     )
