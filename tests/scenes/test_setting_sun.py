@@ -8,6 +8,7 @@ from numpy.testing import assert_allclose
 
 from lowsun import sky
 from lowsun.errors import LowsunError
+from lowsun.physics import rays
 from lowsun.scenes import named
 from lowsun.scenes.setting_sun import scene
 
@@ -64,3 +65,16 @@ def test_at_the_pole_there_is_no_bearing():
 def test_a_place_off_the_globe_is_refused():
     with pytest.raises(LowsunError, match="latitude, north positive is 95"):
         scene.sentence(latitude_deg=95)
+
+
+def test_moving_only_the_sun_traces_no_rays(monkeypatch):
+    scene.result(seconds=-100)
+
+    def traced(*arguments):
+        raise AssertionError(f"rays were traced again for {arguments[1:]}")
+
+    for name in ("transfer_curve", "refined_altitudes_deg"):
+        monkeypatch.setattr(rays, name, traced)
+    assert scene.result(seconds=-50).picture.rgb.any()
+    with pytest.raises(AssertionError, match="traced again"):
+        scene.result(seconds=-50, temperature_c=-7)
