@@ -248,4 +248,15 @@ def test_every_state_within_the_ranges_gives_a_sensible_number(
     wavelength, temperature, pressure, humidity, co2
 ):
     """Denser than any air allowed: 2 bar at 120 K, about 5 times the air at the ground."""
+    # Vapour in air too thin for it is refused; half the saturation pressure leaves 0.5 % for its
+    # enhancement by the air.
+    most = 0.5 * pressure / air.saturation_vapour_pressure_pa(temperature)
+    humidity = min(humidity, most)
     assert 0.0 <= refractivity(wavelength, temperature, pressure, humidity, co2) < 2.5e-3
+
+
+def test_more_vapour_than_air_is_refused():
+    # Water boils at 373 K at 1013 hPa: at half that pressure the air cannot hold it.
+    with pytest.raises(OutOfRangeError, match="more vapour than there is air"):
+        refractivity(550.0, 373.0, 50_000.0, 1.0)
+    assert refractivity(550.0, 373.0, 50_000.0, 0.0) > 0.0

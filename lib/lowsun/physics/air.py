@@ -7,7 +7,7 @@ Wavelengths are vacuum wavelengths in nanometres everywhere.
 
 import numpy as np
 
-from lowsun.errors import require_range
+from lowsun.errors import OutOfRangeError, require_range
 
 WAVELENGTH_RANGE_NM = (230.0, 1690.0)  # Ciddor 1996, range of the dry-air dispersion
 TEMPERATURE_RANGE_K = (120.0, 373.15)  # ideal-gas limit below 233 K, where pressures are low
@@ -97,8 +97,13 @@ def _vapour_mole_fraction(temperature_k, pressure_pa, relative_humidity):
     celsius = temperature_k - ZERO_CELSIUS_K
     enhancement = 1.00062 + 3.14e-8 * pressure_pa + 5.6e-7 * celsius**2
     partial = relative_humidity * enhancement * saturation_vapour_pressure_pa(temperature_k)
-    # Above the boiling point of thin air saturation would exceed the whole pressure.
-    return np.minimum(1.0, partial / np.maximum(pressure_pa, np.finfo(float).tiny))
+    if np.any(partial > pressure_pa):
+        raise OutOfRangeError(
+            f"relative_humidity up to {np.max(relative_humidity):g} asks for more vapour than there"
+            " is air; allowed is a vapour pressure up to the air's own. Lower the humidity of such"
+            " thin or hot air."
+        )
+    return partial / np.maximum(pressure_pa, np.finfo(float).tiny)
 
 
 def _molar_density(temperature_k, pressure_pa, vapour_share):
