@@ -105,7 +105,7 @@ def test_a_failing_encoder_leaves_nothing_behind(tmp_path, monkeypatch):
     def fails(*_):
         raise MemoryError("no room for the frame")
 
-    monkeypatch.setattr(importlib.import_module("lowsun.stage.film"), "_encode", fails)
+    monkeypatch.setattr(importlib.import_module("lowsun.stage.encoder"), "_encode", fails)
     with pytest.raises(MemoryError, match=r"no room"):
         filmed(tmp_path / "a.mp4")
     assert list(tmp_path.iterdir()) == []

@@ -1,17 +1,7 @@
 """A path through a scene as a film: H.264, encoded here, its colours converted and said so."""
 
-from collections import deque
-from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager
 from pathlib import Path
 
-import av
-from av.video.reformatter import (
-    ColorPrimaries,
-    ColorRange,
-    Colorspace,
-    ColorTrc,
-)
 from tqdm import tqdm
 
 from lowsun.drawing.look import DARK
@@ -20,8 +10,6 @@ from lowsun.files import whole
 from lowsun.stage.canvas import Canvas
 
 ENDINGS = (".mp4", ".mkv")
-QUALITY = {"crf": "17", "preset": "veryfast"}  # x264: 17 shows no loss on flat skies
-WAITING_FRAMES = 4  # drawn, not yet encoded
 
 
 def film(
@@ -39,13 +27,16 @@ def film(
     H.264, 4:2:0, in the colours of BT.709 at limited range, and tagged as such. An existing file is
     refused unless `overwrite`; a failure on the way leaves nothing behind.
     """
+    # Here, because the encoder is 17 MB that a kernel with a live picture can do without.
+    from lowsun.stage.encoder import encoder
+
     path = Path(path)
     _require_film(path, frames_per_second, width_px)
     states = segment.states(frames_per_second)
     scene = segment.scene
     with (
         whole(path, overwrite=overwrite) as draft,
-        _encoder(draft, scene, frames_per_second, width_px) as write,
+        encoder(draft, scene, frames_per_second, width_px) as write,
     ):
         for pixels in _frames(scene, states, look, width_px, progress):
             write(pixels)
@@ -82,45 +73,3 @@ def _frames(scene, states, look, width_px, progress):
             pixels = canvas.draw(result, scene.describe(result)).copy()
             last = state
         yield pixels
-
-
-@contextmanager
-def _encoder(path, scene, frames_per_second, width_px):
-    """Yields write(pixels): frames are encoded in a thread of their own while the next is drawn."""
-    with av.open(path, "w", options={"movflags": "+faststart"}) as container:
-        container.metadata.update(title=scene.title, comment=scene.question)
-        stream = _stream(container, frames_per_second, width_px)
-        with ThreadPoolExecutor(max_workers=1) as thread:
-            waiting = deque()
-
-            def write(pixels):
-                waiting.append(thread.submit(_encode, container, stream, pixels))
-                if len(waiting) > WAITING_FRAMES:
-                    waiting.popleft().result()
-
-            yield write
-            for frame in waiting:
-                frame.result()
-        container.mux(stream.encode(None))
-
-
-def _stream(container, frames_per_second, width_px):
-    stream = container.add_stream("libx264", rate=int(frames_per_second), options=QUALITY)
-    stream.width, stream.height = width_px, width_px * 9 // 16
-    stream.pix_fmt = "yuv420p"
-    codec = stream.codec_context
-    codec.color_primaries = ColorPrimaries.BT709
-    codec.color_trc = ColorTrc.BT709
-    codec.colorspace = Colorspace.ITU709
-    codec.color_range = ColorRange.MPEG
-    return stream
-
-
-def _encode(container, stream, pixels):
-    frame = av.VideoFrame.from_ndarray(pixels, format="rgba").reformat(
-        format="yuv420p",
-        dst_colorspace=Colorspace.ITU709,
-        src_color_range=ColorRange.JPEG,
-        dst_color_range=ColorRange.MPEG,
-    )
-    container.mux(stream.encode(frame))
