@@ -14,7 +14,7 @@ import toy_scene
 from lowsun.drawing.look import PRINT
 from lowsun.errors import OutOfRangeError
 from lowsun.scenes import caution
-from lowsun.scenes.controls import StateError, UserFile
+from lowsun.scenes.controls import Choice, StateError, UserFile
 from lowsun.stage import live
 from lowsun.stage.canvas import Canvas
 from lowsun.stage.live import IDLE_S
@@ -287,6 +287,17 @@ def test_where_widgets_cannot_be_shown_the_sentence_is():
     bundle = live(scene)._repr_mimebundle_()
     assert bundle["text/plain"] == f"A toy disc: {scene.sentence()}"
     assert "application/vnd.jupyter.widget-view+json" in bundle
+
+
+def test_many_choices_lie_along_a_slider():
+    times = tuple(f"1/{2**n} s" for n in range(12))
+    shutter = Choice(name="shutter", label="shutter", options=times, default=times[3])
+    stage = live(changed(controls=(*CONTROLS, shutter)))
+    (slider,) = widgets(stage, ipywidgets.SelectionSlider)
+    assert slider.options == times
+    slider.value = times[-1]
+    assert stage.state["shutter"] == "1/2048 s"
+    assert stage.error == ""
 
 
 def test_controls_stand_in_the_order_of_the_scene(stage):

@@ -163,8 +163,8 @@ class Stage:
         return self.image.get_attribute("alt")
 
     def picture(self):
-        """The bytes of the JPEG on the screen."""
-        return bytes(self.image.evaluate(_BYTES))
+        """A fingerprint of the JPEG on the screen."""
+        return self.image.evaluate(_FINGERPRINT)
 
     def press(self, element, key):
         """Focus an element, press a key and wait for rest."""
@@ -242,9 +242,9 @@ _AT_REST = """(quiet) => {
 }"""
 _NAME = "box => box.closest('.widget-inline-hbox, .widget-radio').innerText.trim().split('\\n')[0]"
 _LIMITS = "box => box.parentElement.querySelector('[title]').title"
-_BYTES = """async (image) => {
-  const reply = await fetch(image.src);
-  return [...new Uint8Array(await reply.arrayBuffer())];
+_FINGERPRINT = """async (image) => {
+  const bytes = await (await fetch(image.src)).arrayBuffer();
+  return [...new Uint8Array(await crypto.subtle.digest('SHA-256', bytes))].join(' ');
 }"""
 
 

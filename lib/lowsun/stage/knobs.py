@@ -6,6 +6,7 @@ import ipywidgets
 
 from lowsun.scenes.controls import Choice, Day, File, Number, Range, Switch, UserFile
 
+_SEEN_AT_ONCE = 5  # more choices than these lie along a slider
 _WIDE = {"width": "auto"}
 _LABELLED = {"description_width": "16rem"}
 
@@ -102,10 +103,14 @@ def _(control: Range):
 
 @knob.register
 def _(control: Choice):
-    words = ", ".join(control.options)
+    if len(control.options) > _SEEN_AT_ONCE:
+        return _knob(
+            ipywidgets.SelectionSlider, control, options=control.options,
+            tooltip=f"{control.options[0]} to {control.options[-1]}",
+        )  # fmt: skip
     return _knob(
         ipywidgets.RadioButtons, control, options=control.options, orientation="horizontal",
-        tooltip=words,
+        tooltip=", ".join(control.options),
     )  # fmt: skip
 
 

@@ -31,7 +31,7 @@ function nameAs(element, role, label) {
 }
 
 function nameControls(stage) {
-  for (const slider of stage.querySelectorAll(".widget-slider"))
+  for (const slider of stage.querySelectorAll(".widget-hslider"))
     for (const handle of slider.querySelectorAll(".noUi-handle"))
       nameAs(handle, "slider", slider.querySelector(".widget-label"));
   for (const radios of stage.querySelectorAll(".widget-radio"))
