@@ -4,10 +4,13 @@ import re
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from lowsun import scenes
 from lowsun.drawing.look import DARK, PRINT
 from lowsun.drawing.picture import SENTENCE_LINES, sentence_lines
+from lowsun.stage.canvas import Canvas
+from lowsun.stage.still import still
 
 pytestmark = pytest.mark.parametrize("scene", scenes.every(), ids=lambda scene: scene.name)
 
@@ -63,3 +66,15 @@ def test_prints_as_well(scene):
 def test_asks_a_question_and_gives_the_presenter_lines(scene):
     assert scene.question.endswith("?")
     assert len(scene.cues) >= 2
+
+
+def test_live_and_printed_pictures_are_alike(scene, tmp_path):
+    # Letters and resampled edges differ by a shade here and there; a missing label by thousands
+    # of pixels.
+    canvas = Canvas(scene, DARK, 1280)
+    result = scene.result()
+    live = np.asarray(canvas.draw(result, scene.describe(result)))[..., :3].astype(int)
+    still(scene, {}, tmp_path / "a.png", look=DARK, width_px=1280)
+    printed = np.asarray(Image.open(tmp_path / "a.png").convert("RGB")).astype(int)
+    unlike = (np.abs(live - printed).max(axis=-1) > 128).sum()
+    assert unlike < 100, unlike

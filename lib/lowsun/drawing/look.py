@@ -102,6 +102,7 @@ def _rc(look):
         "axes.titlecolor": look.ink,
         "axes.titlelocation": "left",
         "axes.titlepad": 10,
+        "axes.titley": 1.0,  # or a hidden title sends its neighbour out of the picture
         "axes.spines.top": False,
         "axes.spines.right": False,
         "axes.linewidth": 1.0,

@@ -24,8 +24,8 @@ class Canvas:
 
     def draw(self, result, sentence):
         """The pixels (rows from the top, columns, 4) of a result; valid until the next draw."""
-        self.picture.show(result, sentence)
         with self._look.applied():
+            self.picture.show(result, sentence)
             if self._background is None or self.picture.stale:
                 self._draw_what_stays()
             self._agg.restore_region(self._background)
