@@ -28,7 +28,7 @@ def test_frame_of_1500_by_1000_pixels():
     taken = median_ms(shot, repeats=5)
     developed = median_ms(lambda: shot().rgb, repeats=5)
     report("camera frame 1500 x 1000 x 24", raw_ms=taken, developed_ms=developed)
-    assert developed > 0
+    assert shot().rgb.shape == (1000, 1500, 3)
 
 
 def test_last_minute_at_ten_frames_a_second():

@@ -31,7 +31,10 @@ def test_a_picture_against_one_integration_a_ray():
     rival_ms = all_ms / zenith_distance.size * 400 * PICTURE_NM.size
     ours_ms = curve_ms(STANDARD, altitudes_deg(400))
     report("400 x 32 rays", ours_ms=ours_ms, palpy_ms=rival_ms, palpy_over_ours=rival_ms / ours_ms)
-    assert zenith_distance.size > 390
+    # Both trace the same thing: the rival's air is not quite ours, so to an arcminute.
+    ours = transfer_curve(STANDARD, EYE_M, 90.0 - np.degrees(zenith_distance), 570.0)
+    rival = 3600.0 * np.degrees([palpy.refro(z, *air) for z in zenith_distance])
+    np.testing.assert_allclose(ours.refraction_arcsec, rival, rtol=0, atol=60.0)
 
 
 def test_cost_grows_with_the_rays():
@@ -61,4 +64,4 @@ def test_a_picture_through_a_real_sounding(name, eye_m):
         refine_ms=refine_ms,
         refined_trace_ms=trace_ms,
     )
-    assert ms > 0
+    assert np.all(np.diff(refined) > 0)
