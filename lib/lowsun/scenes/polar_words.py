@@ -50,11 +50,12 @@ def _green(result):
 def _without(passage):
     over = passage.lowest_true_altitude_deg - passage.horizon_true_altitude_deg
     under = passage.horizon_true_altitude_deg - passage.highest_true_altitude_deg
+    lowest, highest = passage.lowest_true_altitude_deg, passage.highest_true_altitude_deg
     does = {
         SETS: "the centre goes down, a part of the disc stays.",
-        DAY: f"polar day, the centre {over:.1f}° up at its lowest.",
+        DAY: f"polar day, the centre {lowest:.1f}° up at its lowest.",
         DIPS: f"the disc dips in part, its centre stays {60 * over:.0f}′ up.",
-        NIGHT: f"polar night, the centre {under:.1f}° down at its highest.",
+        NIGHT: f"polar night, the centre {-highest:.1f}° down at its highest.",
         SHOWS: f"only a part of the disc shows, its centre stays {60 * under:.0f}′ down.",
         RISES: "the Sun comes up and does not set.",
     }[passage.kind]
