@@ -6,6 +6,7 @@ leaves. Flattening, rims, torn discs and flashes all come from this look-up.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -40,27 +41,6 @@ def curve_for_picture(atmosphere, eye_height_m, high_deg=21.0, wavelength_nm=Non
         atmosphere, eye_height_m, horizon.min(), high_deg, wavelength
     )
     return rays.transfer_curve(atmosphere, eye_height_m, apparent, wavelength)
-
-
-@dataclass(frozen=True, eq=False)
-class DiscPicture:
-    """A computed picture of the disc, rows from high to low.
-
-    rgb (rows, columns, 3) uint8, sRGB; luminance_cd_per_m2 (rows, columns);
-    apparent_altitude_deg (rows,) of the rows' middles; arcsec_per_px, one number both ways;
-    colours: the `colour.ScreenColours` of the right half, mirrored on the left, that tell where the
-    screen could not show what there is.
-    """
-
-    rgb: np.ndarray
-    luminance_cd_per_m2: np.ndarray
-    apparent_altitude_deg: np.ndarray
-    arcsec_per_px: float
-    white_luminance: float
-    colours: colour.ScreenColours
-
-    def __array__(self, dtype=None, copy=None):
-        return np.array(self.rgb, dtype=dtype, copy=copy)
 
 
 @dataclass(frozen=True)
@@ -108,6 +88,67 @@ class Frame:
         )
 
 
+@dataclass(frozen=True, eq=False)
+class LitHalf:
+    """The part of a picture's right half that holds light: the left mirrors it, the rest is black.
+
+    top: its first row in the frame; values (lit rows, lit columns, ...), the middle column first.
+    """
+
+    frame: Frame
+    top: int
+    values: np.ndarray
+
+    def whole(self, values):
+        """Values of the lit part in the whole frame, (rows, columns, ...)."""
+        rows, columns = slice(self.top, self.top + values.shape[0]), values.shape[1]
+        middle, odd = divmod(self.frame.columns, 2)
+        picture = np.zeros((self.frame.rows, self.frame.columns, *values.shape[2:]), values.dtype)
+        picture[rows, middle : middle + columns] = values
+        picture[rows, middle + odd - columns : middle + odd] = values[:, ::-1]
+        return picture
+
+
+@dataclass(frozen=True, eq=False)
+class DiscPicture:
+    """A computed picture of the disc, rows from high to low.
+
+    lit: the `LitHalf` of CIE XYZ [cd/m2]; colours: its `colour.ScreenColours`, which tell where the
+    screen could not show what there is.
+    """
+
+    lit: LitHalf
+    colours: colour.ScreenColours
+
+    @cached_property
+    def rgb(self):
+        """Encoded sRGB, uint8 (rows, columns, 3)."""
+        return self.lit.whole(self.colours.rgb8)
+
+    @cached_property
+    def luminance_cd_per_m2(self):
+        """Luminance of every pixel [cd/m2], (rows, columns)."""
+        return self.lit.whole(self.lit.values[..., 1])
+
+    @property
+    def apparent_altitude_deg(self):
+        """Apparent altitudes of the middles of the rows [deg], (rows,)."""
+        return self.lit.frame.apparent_altitude_deg
+
+    @property
+    def arcsec_per_px(self):
+        """The scale, one number both ways [arcsec]."""
+        return self.lit.frame.arcsec_per_px
+
+    @property
+    def white_luminance(self):
+        """What shows as white [cd/m2]."""
+        return self.colours.white_luminance
+
+    def __array__(self, dtype=None, copy=None):
+        return np.array(self.rgb, dtype=dtype, copy=copy)
+
+
 def picture(
     curve,
     sun_true_altitude_deg,
@@ -130,7 +171,7 @@ def picture(
     Returns a `DiscPicture`. A row that looks at the sea or into a duct is black: the sky's own
     light, thousands of times fainter than the disc, and the glitter on the sea are left out.
     """
-    frame, half = _half_radiance(
+    lit = _lit_half(
         curve,
         sun_true_altitude_deg,
         frame,
@@ -139,20 +180,12 @@ def picture(
         haze,
         ozone_du,
     )
-    stops = float(require_range("exposure_stops", exposure_stops, -20.0, 20.0, unit="stops"))
-    if white_luminance is None:
-        dark = float(half.max(initial=0.0)) < DARKEST_CD_PER_M2
-        white_luminance = 1.0 if dark else colour.white_luminance_to_fit(half)
-    white_luminance = white_luminance * 2.0**-stops
-    colours = colour.srgb_from_xyz(half, white_luminance, overexposed=overexposed)
-    return DiscPicture(
-        rgb=_mirrored(colours.rgb8, frame.columns),
-        luminance_cd_per_m2=_mirrored(half[..., 1], frame.columns),
-        apparent_altitude_deg=frame.apparent_altitude_deg,
-        arcsec_per_px=frame.arcsec_per_px,
-        white_luminance=float(white_luminance),
-        colours=colours,
+    if white_luminance is None and lit.values.max(initial=0.0) < DARKEST_CD_PER_M2:
+        white_luminance = 1.0
+    colours = colour.srgb_from_xyz(
+        lit.values, white_luminance, exposure_stops=exposure_stops, overexposed=overexposed
     )
+    return DiscPicture(lit, colours)
 
 
 def disc_xyz(
@@ -197,34 +230,44 @@ def disc_radiance(
     `colour.xyz_weights` for an eye, a sensor's curves for a camera. Other parameters as in
     `picture`; the sum of radiance [W/m2/sr/nm] times responses.
     """
-    frame, half = _half_radiance(
+    lit = _lit_half(
         curve, sun_true_altitude_deg, frame, responses, sun_diameter_arcmin, haze, ozone_du
     )
-    return frame, _mirrored(half, frame.columns)
+    return lit.frame, lit.whole(lit.values)
 
 
-def _half_radiance(curve, sun_deg, frame, responses, sun_diameter_arcmin, haze, ozone_du):
-    """The right half of `disc_radiance`: the disc is as wide to the left as to the right."""
+def _lit_half(curve, sun_deg, frame, responses, sun_diameter_arcmin, haze, ozone_du):
+    """The light of the disc in each channel: a `LitHalf` of `disc_radiance`."""
     sun = float(require_range("sun_true_altitude_deg", sun_deg, -90, 90, unit="deg"))
     diameter = require_range(
         "sun_diameter_arcmin", sun_diameter_arcmin, *DIAMETER_RANGE_ARCMIN, unit="arcmin"
     )
     _require_picture_curve(curve)
     frame = frame or Frame.around(float(apparent_centre_deg(curve, sun)))
+    radius_px = 30.0 * diameter / frame.arcsec_per_px
     lines = _Lines.of(curve, frame)
     true_deg = at_rows(curve, curve.true_altitude_deg, lines.altitude_deg)
+    rise = (true_deg - sun) * 120.0 / diameter
+    soft = _soft_edge(rise, 1.0 / radius_px, 1.0 / (radius_px * lines.of_its_row))
+    rise = np.nan_to_num(rise, nan=OFF_DISC)
+    rows = lines.rows_of(np.any(1.0 - rise**2 > -soft, axis=0))
+    lines, kept = lines.within(rows)
     share = at_rows(curve, extinction.transmission(curve, haze, ozone_du), lines.altitude_deg)
     radiance = sunlight.centre_radiance(curve.wavelength_nm)[:, None] * np.nan_to_num(share)
-    px = frame.arcsec_per_px / (30.0 * diameter)
-    half = _half_disc(
-        rise=(true_deg - sun) * 120.0 / diameter,
-        across=frame.half_columns_arcsec / (30.0 * diameter),
-        px=px,
-        thick=px / lines.of_its_row,
+    light = _half_disc(
+        rise=rise[:, kept],
+        soft=soft[:, kept],
+        across=_columns_to_the_limb(frame, radius_px),
         limb=sunlight.limb_coefficients(curve.wavelength_nm),
         weights=radiance.T[:, None, :] * np.asarray(responses).T,
     )
-    return frame, lines.to_rows(half)
+    return LitHalf(frame, rows.start, lines.to_rows(light))
+
+
+def _columns_to_the_limb(frame, radius_px):
+    """Distance of the columns from the middle, as far as the disc reaches [radii], (H,)."""
+    across = frame.half_columns_arcsec / frame.arcsec_per_px / radius_px
+    return across[across < 1.0 + 1.0 / radius_px]
 
 
 def apparent_centre_deg(curve, sun_true_altitude_deg):
@@ -296,6 +339,18 @@ class _Lines:
         down = (np.arange(row.size) - first[row] + 0.5) / count[row]
         return cls(edges[row] + down * (edges[1] - edges[0]), count[row], first)
 
+    def rows_of(self, lit):
+        """The rows from the first to the last with a line that is lit (L,): a slice."""
+        rows = np.flatnonzero(np.logical_or.reduceat(lit, self.first))
+        return slice(rows[0], rows[-1] + 1) if rows.size else slice(0, 0)
+
+    def within(self, rows):
+        """The lines of a slice of the rows, and the slice of them among all lines."""
+        ends = np.append(self.first, self.altitude_deg.size)
+        kept = slice(ends[rows.start], ends[rows.stop])
+        first = self.first[rows] - kept.start
+        return _Lines(self.altitude_deg[kept], self.of_its_row[kept], first), kept
+
     def to_rows(self, values):
         """Means over the lines of each row of values (L, ...), (R, ...)."""
         if self.first.size == self.altitude_deg.size:
@@ -307,25 +362,23 @@ class _Lines:
         return rows
 
 
-def _half_disc(rise, across, px, thick, limb, weights):
-    """One half of the disc in all channels, (L, half columns, C).
+def _half_disc(rise, soft, across, limb, weights):
+    """One half of the disc in all channels, (L, H, C).
 
-    Lengths in radii of the disc: rise (W, L) of each line over the centre, NaN where it looks at
-    no sky, across (H,), px, thick (L,) what part of a row a line stands for.
-    limb: six coefficients (W,) of limb darkening; weights (L, C, W).
+    Lengths in radii of the disc: rise (W, L) of each line over the centre, soft (W, L) its soft
+    edge, across (H,). limb: six coefficients (W,) of limb darkening; weights (L, C, W).
     """
     half = np.zeros((rise.shape[1], across.size, weights.shape[1]), dtype=np.float32)
-    soft = _soft_edge(rise, px, thick).T
-    mu2_middle = 1.0 - np.nan_to_num(rise, nan=OFF_DISC).T ** 2
-    across2 = across[across < 1.0 + px].astype(np.float32) ** 2
+    soft, mu2_middle = soft.T, 1.0 - rise.T**2
+    across2 = across.astype(np.float32) ** 2
     limb = [coefficient.astype(np.float32)[:, None] for coefficient in limb]
     weights = weights.astype(np.float32)
-    for rows in _blocks(mu2_middle > -soft, across2.size):
-        columns = np.searchsorted(across2, (mu2_middle[rows] + soft[rows]).max())
-        mu2 = mu2_middle[rows].astype(np.float32)[:, :, None] - across2[:columns]
-        light = _coverage(mu2, soft[rows])
+    for lines in _blocks(mu2_middle > -soft, across2.size):
+        columns = np.searchsorted(across2, (mu2_middle[lines] + soft[lines]).max())
+        mu2 = mu2_middle[lines].astype(np.float32)[:, :, None] - across2[:columns]
+        light = _coverage(mu2, soft[lines])
         light *= _limb_light(mu2, limb)
-        half[rows, :columns] = (weights[rows] @ light).transpose(0, 2, 1)
+        half[lines, :columns] = (weights[lines] @ light).transpose(0, 2, 1)
     return half
 
 
@@ -373,8 +426,3 @@ def _change_over_line(rise, thick):
     place = np.cumsum(thick) - 0.5 * thick
     slope = np.abs(np.gradient(rise, place, axis=1))
     return thick * np.nan_to_num(slope, nan=1.0)
-
-
-def _mirrored(half, columns):
-    left = half[:, ::-1] if columns % 2 == 0 else half[:, :0:-1]
-    return np.concatenate([left, half], axis=1)
