@@ -40,9 +40,9 @@ class LastLightPicture(Picture):
         set_field(axes, 0, VIEW_PX[1], VIEW_PX[0] / 2)
         axes.set(xticks=[], yticks=[])
         axes.set_title(title)
-        words = axes.set_title("", loc="right")
+        words = self.words_over(axes)
         (horizon,) = axes.plot([], [], color=look.over, linewidth=1, linestyle=":")
-        self.moving(words, horizon)
+        self.moving(horizon)
         return self.raster(axes), words, horizon
 
     def _name_horizon(self, axes):

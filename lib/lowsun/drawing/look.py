@@ -17,6 +17,7 @@ from lowsun.physics.colour import colour_matching, encode_srgb, linear_srgb_from
 
 WIDTH_IN, HEIGHT_IN = 12.8, 7.2  # 16:9
 TICK_PT, LABEL_PT, SENTENCE_PT = 13, 14, 20
+TITLE_PAD_PT = 10  # of a title over its axes
 
 # One line style and one marker for each kind of quantity, so that no line is told by colour alone.
 _STYLES = {
@@ -101,7 +102,7 @@ def _rc(look):
         "axes.titlesize": LABEL_PT,
         "axes.titlecolor": look.ink,
         "axes.titlelocation": "left",
-        "axes.titlepad": 10,
+        "axes.titlepad": TITLE_PAD_PT,
         "axes.titley": 1.0,  # or a hidden title sends its neighbour out of the picture
         "axes.spines.top": False,
         "axes.spines.right": False,

@@ -8,10 +8,11 @@ these their new data and draws nothing. The stage decides how the figure comes t
 from abc import ABC, abstractmethod
 
 import numpy as np
+from matplotlib.transforms import offset_copy
 from PIL import Image
 
-from lowsun.drawing.look import HEIGHT_IN, WIDTH_IN
-from lowsun.drawing.sentence import SENTENCE_LINES, Sentence, sentence_lines
+from lowsun.drawing.look import HEIGHT_IN, LABEL_PT, TITLE_PAD_PT, WIDTH_IN
+from lowsun.drawing.sentence import SENTENCE_LINES, QuickText, Sentence, sentence_lines
 
 __all__ = ["SENTENCE_LINES", "Picture", "Raster", "sentence_lines"]
 
@@ -61,6 +62,12 @@ class Picture(ABC):
         """Name artists that `update` changes; returns the artist, or the tuple of several."""
         self._moving.extend(artists)
         return artists[0] if len(artists) == 1 else artists
+
+    def words_over(self, axes):
+        """A text at the right over axes, level with their title, for words new at each update."""
+        over = offset_copy(axes.transAxes, self.figure, 0, TITLE_PAD_PT, units="points")
+        place = {"transform": over, "ha": "right", "va": "baseline", "fontsize": LABEL_PT}
+        return self.moving(self.figure.add_artist(QuickText(1, 1, self.look.ink, **place)))
 
     # ---- for a subclass to write
 
