@@ -5,7 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun.phenomena.earth_shadow.seen import seen
+from lowsun.phenomena.earth_shadow.seen import seen, vertex
 from lowsun.physics.scattering import Keyed, keyed
 
 DEPRESSION_DEG = np.arange(0.0, 8.1, 0.5)
@@ -28,7 +28,10 @@ class Course:
     """The dark segment and the arch of one air against the Sun's depression, arrays (N,).
 
     depression_deg: 0 to 8 [deg]; the rest as in `SeenShadow`. edge_fades_deg, pink_fades_deg:
-    depression at which each can no longer be told [deg].
+    depression at which each can no longer be told [deg]. The edge goes at 5.4 to 5.7 in any clear
+    air, 0.4 sooner or 0.2 later for an eye half or twice as good: it then stands 20 deg up on air
+    40 km high, with 0.3 % of the density at the sea. Down to 7 a bluer lower sky remains, without
+    a border.
     """
 
     depression_deg: np.ndarray
@@ -46,8 +49,18 @@ class Course:
 
     @property
     def pinkest_deg(self):
-        """Depression at which the arch stands out most from the segment [deg]."""
-        return float(self.depression_deg[np.argmax(self.colour_step)])
+        """Depression at which the arch stands out most from the segment [deg].
+
+        By the whole step in colour and not by its steepness: the eye sees a step in colour no
+        worse for being spread over degrees (Mullen 1985, J. Physiol. 359, 381, from memory).
+        The best is flat: 1.6 in clear maritime air, and within 5 % of it from 0.7 to 2.4; in haze
+        of depth 0.2 the first two degrees are all alike. Haze that lies lower moves it deeper: with
+        a scale height of 1000 m instead of 1500 m to 1.9, with 500 m to 2.1; seen from 3000 m,
+        above most of the haze, it stands at 2.0. The Sun's half degree moves it by 0.1.
+        A degree of altitude holds most contrast as soon as the Sun is down, in luminance and in
+        colour, because the border spreads out as it climbs.
+        """
+        return vertex(self.depression_deg, self.colour_step, int(np.argmax(self.colour_step)))[0]
 
     @property
     def fades_deg(self):
@@ -57,7 +70,8 @@ class Course:
     def at_depressions(self, sun_depression_deg):
         """edge_deg, pink_low_deg, pink_peak_deg and pink_high_deg at depressions [deg], by name.
 
-        NaN for what is not there. Between the nodes on straight lines, 0.1 deg at most off.
+        NaN for what is not there. Between the nodes on straight lines: 0.1 deg off down to 3 deg,
+        the upper border up to 1 deg off where it goes.
         """
         d = np.clip(sun_depression_deg, 0.0, None)
         names = ("edge_deg", "pink_low_deg", "pink_peak_deg", "pink_high_deg")

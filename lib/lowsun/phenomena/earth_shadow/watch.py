@@ -29,7 +29,7 @@ class Watch:
     sun_true_altitude_deg, opposite_azimuth_deg: bearing of the point opposite the Sun,
     edge_deg, pink_low_deg, pink_peak_deg, pink_high_deg [deg].
     wide_deg, high_deg: what a picture at the best moment must take in: the arch from one half
-    height to the other, sideways, and from the horizon to its upper half height [deg].
+    height to the other, sideways, and from the horizon to its upper border [deg].
     """
 
     place: sky.Place
@@ -146,7 +146,7 @@ def _reason(best, last):
 
 
 def _frame(air, followed, eye_height_m):
-    """Width of the arch at its own altitude, and altitude of its upper half height [deg]."""
+    """Width of the arch at its own altitude, and altitude of its upper border [deg]."""
     arch = followed.at_depressions(followed.pinkest_deg)
     xyz = sky_xyz(
         air,
