@@ -48,6 +48,20 @@ def test_the_spoken_words_follow_where_a_move_ends(open_stage):
     assert stage.root.locator("[aria-live]").inner_text() == scene.sentence(centre=40)
 
 
+def test_the_picture_has_the_pixels_that_the_page_shows(open_stage):
+    stage = open_stage()
+    page = stage.notebook.page
+    try:
+        for height in (720, 500, 900):
+            page.set_viewport_size({"width": 1280, "height": height})
+            stage.notebook.rest(quiet_ms=600)
+            shown, sent = stage.image.evaluate("image => [image.clientWidth, image.naturalWidth]")
+            assert shown == pytest.approx(min(0.66 * height * 16 / 9, 1280), rel=0.2)
+            assert shown <= sent < shown + 16
+    finally:
+        page.set_viewport_size({"width": 1280, "height": 720})
+
+
 def test_focus_can_be_seen_on_every_control(open_stage):
     stage = open_stage()
     page = stage.notebook.page

@@ -51,6 +51,27 @@ def test_it_begins_with_the_defaults_and_a_picture(stage):
     assert pixels(stage).shape == (720, 1280, 3)
 
 
+@pytest.mark.parametrize(
+    ("shown_px", "size"),
+    [(845, (477, 848, 3)), (1280, (720, 1280, 3)), (2560, (720, 1280, 3)), (40, (180, 320, 3))],
+)
+def test_it_draws_no_finer_than_the_page_shows(stage, shown_px, size):
+    stage._screen.shown_px = shown_px
+    assert pixels(stage).shape == size
+    stage.set(centre=3)
+    assert pixels(stage).shape == size
+
+
+def test_a_page_of_another_size_computes_nothing_anew():
+    asked = []
+    stage = live(changed(compute=lambda state: asked.append(state) or compute(state)))
+    before = pixels(stage)
+    stage._screen.shown_px = 640
+    smaller = np.asarray(Image.fromarray(before.astype(np.uint8)).resize((640, 360)), dtype=int)
+    assert np.mean(np.abs(pixels(stage) - smaller)) < 3
+    assert len(asked) == 1
+
+
 @pytest.mark.parametrize(("control", "state"), list(scene.sweep()))
 def test_every_control_reaches_both_ends(stage, control, state):
     stage.set(**{control.name: state[control.name]})

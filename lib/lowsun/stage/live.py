@@ -18,6 +18,7 @@ from lowsun.stage.knobs import knob
 from lowsun.stage.screen import Screen
 
 IDLE_S = 0.25  # a control that has not moved for so long has come to rest
+_LEAST_SIXTEENTHS = 20  # of the picture's width: below 320 px no word can be read
 LONG_S = 0.3  # from here on a viewer is told what is being computed
 
 
@@ -38,6 +39,7 @@ class Live:
         self.traceback = ""
         self._look, self._width_px = look, width_px
         self._canvas = None
+        self._shown = None
         self._held = False
         self._pending = None
         self._lasted_s = {}
@@ -87,7 +89,9 @@ class Live:
     def _new_screen(self):
         width, height = self._width_px, round(self._width_px * 9 / 16)
         words = caution.SHORT if self.scene.caution else ""
-        return Screen(width_px=width, height_px=height, caution=words)
+        screen = Screen(width_px=width, height_px=height, caution=words)
+        screen.observe(lambda change: self._resize(change.new), names="shown_px")
+        return screen
 
     def _new_widget(self):
         back = ipywidgets.Button(
@@ -146,9 +150,23 @@ class Live:
     def _play(self, compute):
         result = compute(self.scene.check(self.state))
         sentence = self.scene.describe(result)
+        frame = self._drawn(result, sentence)
+        self._shown = result, sentence
+        return sentence, frame
+
+    def _drawn(self, result, sentence):
         if self._canvas is None:
             self._canvas = Canvas(self.scene, self._look, self._width_px)
-        return sentence, jpeg(self._canvas.draw(result, sentence))
+        return jpeg(self._canvas.draw(result, sentence))
+
+    def _resize(self, shown_px):
+        """Draw no finer than the page shows: fewer pixels to encode, carry, decode and shrink."""
+        sixteenths = -(-shown_px // 16)  # whole ones make whole rows at 16:9
+        width_px = min(16 * max(sixteenths, _LEAST_SIXTEENTHS), self._screen.width_px)
+        if width_px != self._width_px:
+            self._width_px, self._canvas = width_px, None
+            if self._shown is not None:
+                self._screen.frame = self._drawn(*self._shown)
 
     def _present(self, sentence, frame):
         self.traceback = ""

@@ -2,6 +2,7 @@
 
 const DOING_AFTER_MS = 400; // a short computation needs no notice
 const SPOKEN_AFTER_MS = 700; // a screen reader hears where a move ended, not every step of it
+const RESIZED_AFTER_MS = 100; // a window being dragged is not drawn for at every step
 const CHUNK = 32768; // arguments that one call takes
 
 function part(tag, className, attributes = {}) {
@@ -25,6 +26,26 @@ function base64(view) {
   for (let start = 0; start < bytes.length; start += CHUNK)
     words.push(String.fromCharCode.apply(null, bytes.subarray(start, start + CHUNK)));
   return btoa(words.join(""));
+}
+
+// The kernel draws no finer than the page shows.
+function tellSize(model, image) {
+  let waiting;
+  const tell = () => {
+    const shown = Math.round(image.clientWidth * window.devicePixelRatio);
+    if (shown === 0 || shown === model.get("shown_px")) return;
+    model.set("shown_px", shown);
+    model.save_changes();
+  };
+  const watcher = new ResizeObserver(() => {
+    clearTimeout(waiting);
+    waiting = setTimeout(tell, RESIZED_AFTER_MS);
+  });
+  watcher.observe(image);
+  return () => {
+    clearTimeout(waiting);
+    watcher.disconnect();
+  };
 }
 
 function say(element, words) {
@@ -99,13 +120,13 @@ function render({ model, el }) {
   say(caution, model.get("caution"));
   el.classList.add("lowsun-screen");
   el.append(image, doing, error, spoken, caution);
-  const release = keepControlsNamed(el);
+  const ends = [keepControlsNamed(el), tellSize(model, image)];
 
   return () => {
     for (const [name, show] of Object.entries(shown)) model.off("change:" + name, show);
     clearTimeout(slow);
     clearTimeout(silent);
-    release();
+    for (const end of ends) end();
   };
 }
 

@@ -11,6 +11,7 @@ _HERE = Path(__file__).parent
 class Screen(anywidget.AnyWidget):
     """One JPEG with its alternative text, an alert, a caution, and what is being computed.
 
+    `shown_px` is how many of the screen's pixels wide the page shows it; 0 until the page says.
     It also gives the slider handles around it the names that ipywidgets leaves out.
     """
 
@@ -24,3 +25,4 @@ class Screen(anywidget.AnyWidget):
     caution = Unicode().tag(sync=True)
     width_px = Integer().tag(sync=True)
     height_px = Integer().tag(sync=True)
+    shown_px = Integer().tag(sync=True)
