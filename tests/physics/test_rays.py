@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from numpy.testing import assert_allclose
+from numpy.testing import assert_allclose, assert_array_equal
 
 from lowsun.errors import OutOfRangeError
 from lowsun.physics import air
@@ -327,3 +327,28 @@ def test_an_eye_above_the_air_is_refused():
 def test_refusals_of_a_profile(refractivity, kinks, eye, words):
     with pytest.raises(OutOfRangeError, match=words):
         refraction_arcsec(refractivity, kinks, eye, 0.0)
+
+
+def test_bands_of_a_curve_are_the_curve_of_those_bands():
+    altitude = np.linspace(-0.2, 2.0, 9)
+    curve = transfer_curve(INVERSION, 95.0, altitude, [650.0, 570.0, 520.0])
+    one, two = curve.at(570.0), curve.at([520.0, 650.0])
+    assert_array_equal(one.true_altitude_deg, curve.true_altitude_deg[1])
+    assert_array_equal(two.fate, curve.fate[[2, 0]])
+    assert_array_equal(two.haze_column, curve.haze_column[[2, 0]])
+    with pytest.raises(OutOfRangeError, match=r"wavelength_nm is 571 nm; .* Trace it there"):
+        curve.at(571.0)
+
+
+@pytest.mark.parametrize(("atmosphere", "share"), [(STANDARD, 1.0), (INVERSION, 0.98)])
+def test_a_curve_spread_out_in_wavelength_is_like_the_traced_one(atmosphere, share):
+    horizon = float(horizon_apparent_altitude_deg(atmosphere, 95.0, 520.0))
+    altitude = np.linspace(horizon + 0.05, 2.0, 300)
+    nm = np.array([400.0, 520.0, 570.0, 630.0, 700.0])
+    likeness = transfer_curve(atmosphere, 95.0, altitude, [520.0, 630.0]).spread(nm)
+    traced = transfer_curve(atmosphere, 95.0, altitude, nm)
+    assert_array_equal(likeness.fate, traced.fate)
+    off = 3600 * np.abs(likeness.true_altitude_deg - traced.true_altitude_deg)
+    assert np.quantile(off, share) < (0.1 if share == 1.0 else 1.0)
+    assert_allclose(np.quantile(likeness.air_column / traced.air_column, share), 1, rtol=0.01)
+    assert_allclose(likeness.true_altitude_deg[[1, 3]], traced.true_altitude_deg[[1, 3]])

@@ -4,9 +4,10 @@ from importlib.resources import files
 
 import numpy as np
 import pytest
-from numpy.testing import assert_allclose
+from numpy.testing import assert_allclose, assert_array_equal
 
 from lowsun.errors import InputFileError
+from lowsun.physics import rays
 from lowsun.scenes.airs import ASCENTS
 from lowsun.scenes.any_air import scene
 from lowsun.scenes.controls import UserFile
@@ -82,3 +83,24 @@ def test_warm_sea_and_low_eye_make_the_inferior_kind():
 
 def test_inversion_under_the_eye_makes_the_mock_kind():
     assert "mock mirage" in scene.sentence(inversion_k=2, eye_height_m=95)
+
+
+def test_a_draft_is_like_the_picture_it_stands_for():
+    state = scene.check({"inversion_k": 3.1, "eye_height_m": 97, "sun_true_altitude_arcmin": -50})
+    quick = scene.draft(state)  # of an air not seen before
+    full = scene.compute(state)
+    assert quick.picture.rgb.shape[0] == full.picture.rgb.shape[0] // 2
+    assert quick.flash.kind == full.flash.kind == "mock mirage"
+    assert_allclose(quick.flash.height_arcsec, full.flash.height_arcsec, atol=3)
+    assert quick.outline.low_deg.size == full.outline.low_deg.size
+    assert_allclose(quick.outline.high_deg, full.outline.high_deg, atol=5 / 3600)
+    light = [np.mean(result.picture.luminance_cd_per_m2) for result in (quick, full)]
+    assert_allclose(*light, rtol=0.03)
+
+
+def test_an_air_seen_before_needs_no_draft(monkeypatch):
+    state = scene.check({"inversion_k": 3.2})
+    scene.compute(state)
+    monkeypatch.setattr(rays, "transfer_curve", None)
+    lower = state | {"sun_true_altitude_arcmin": -60.0}
+    assert_array_equal(scene.draft(lower).picture.rgb, scene.compute(lower).picture.rgb)

@@ -65,7 +65,7 @@ class AnyAirPicture(Picture):
         )
         self.curves = [
             self.moving(*curve.plot([], [], linewidth=2, color=look.wavelength(nm)))
-            for nm in (650.0, 520.0)
+            for nm in (630.0, 520.0)
         ]
 
     def _draw_view(self, view):

@@ -91,10 +91,18 @@ def flashes(atmosphere, eye_height_m, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN):
     0 to 20 000. Empty where the red image of every piece outlasts the green one.
     Leaves out how much light is left, waves, and air that varies sideways.
     """
-    radius_arcsec = 3600.0 * mirage.sun_radius_deg(sun_diameter_arcmin)
     green, red = (
         mirage.curve_near_horizon(atmosphere, eye_height_m, nm) for nm in (GREEN_NM, RED_NM)
     )
+    return flashes_between(green, red, sun_diameter_arcmin)
+
+
+def flashes_between(green, red, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN):
+    """The `flashes` of an air whose curves for GREEN_NM and RED_NM have been traced.
+
+    green, red: from `mirage.curve_near_horizon`.
+    """
+    radius_arcsec = 3600.0 * mirage.sun_radius_deg(sun_diameter_arcmin)
     green_turns = mirage.turns(green)
     red_folds = [turn for turn in mirage.turns(red) if turn.lowest]
     found = []

@@ -375,9 +375,11 @@ def _half_disc(rise, soft, across, limb, weights):
     weights = weights.astype(np.float32)
     for lines in _blocks(mu2_middle > -soft, across2.size):
         columns = np.searchsorted(across2, (mu2_middle[lines] + soft[lines]).max())
+        inside = np.searchsorted(across2, (mu2_middle[lines] - soft[lines]).min())
         mu2 = mu2_middle[lines].astype(np.float32)[:, :, None] - across2[:columns]
-        light = _coverage(mu2, soft[lines])
-        light *= _limb_light(mu2, limb)
+        covered = _coverage(mu2[:, :, inside:], soft[lines])
+        light = _limb_light(mu2, limb)
+        light[:, :, inside:] *= covered
         half[lines, :columns] = (weights[lines] @ light).transpose(0, 2, 1)
     return half
 
@@ -401,7 +403,7 @@ def _limb_light(mu2, limb):
 
 
 def _coverage(mu2, soft):
-    """Share of each pixel inside the limb, where mu^2 is 0, from its distance to it, (R, W, H)."""
+    """Share of each pixel within the limb, where mu^2 is 0, from its distance to it, (R, W, H)."""
     covered = mu2 * (0.5 / soft).astype(np.float32)[:, :, None]
     covered += np.float32(0.5)
     return np.clip(covered, 0.0, 1.0, out=covered)

@@ -6,24 +6,31 @@ from functools import lru_cache
 import numpy as np
 
 from lowsun.drawing.any_air import HIGH_ARCMIN, LOW_ARCMIN, VIEW_BOX, AnyAirPicture
-from lowsun.phenomena import green_flash, low_sun, mirage
+from lowsun.phenomena import flash_light, green_flash, low_sun, mirage
+from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE
-from lowsun.physics.rays import horizon_apparent_altitude_deg, transfer_curve
 from lowsun.physics.soundings.findings import find_ducts
 from lowsun.scenes import shared
 from lowsun.scenes.airs import AIR_CHOICE, GROUND, LAYERS, SOUNDING, air_of
 from lowsun.scenes.controls import Range
+from lowsun.scenes.kept import Kept
 from lowsun.scenes.scene import Scene
 
-CURVE_NM = (650.0, 520.0)
+VISUAL_NM, (GREEN_NM, RED_NM) = rays.VISUAL_NM, flash_light.RIM_NM
+TRACED_NM = np.union1d(low_sun.bands_nm(), [VISUAL_NM, GREEN_NM, RED_NM])
+TOLERANCE_ARCSEC, DRAFT_TOLERANCE_ARCSEC = 0.25, 1.0
+DRAFT_ROWS = 2  # of the full picture to one of a draft
 DUCTS_BELOW_M = 5000.0
 SHOWN_TOPS_M = (50, 100, 150, 250, 500, 750, 1000, 1500, 2000, 3000, 8000)
 
 
 @dataclass(frozen=True, eq=False)
 class Result:
-    """What the picture and the sentence need; lengths on the sky in arcmin."""
+    """What the picture and the sentence need; lengths on the sky in arcmin.
+
+    from_sun_arcmin (2, A): of the red and the green curve, along above_horizon_arcmin (A,).
+    """
 
     atmosphere: Atmosphere
     findings: str
@@ -39,54 +46,75 @@ class Result:
     sun_above_horizon_direction_arcmin: float
 
 
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """What an eye sees through an air: horizon [deg], curve in TRACED_NM, the last flash."""
+
+    horizon_deg: float
+    curve: rays.TransferCurve
+    flash: green_flash.Flash | None
+
+
 def compute(state):
     """The three views for the air, the eye and the Sun of a state."""
-    air = air_of(state)
-    atmosphere = air.atmosphere
-    eye, sun = state["eye_height_m"], state["sun_true_altitude_arcmin"]
-    horizon = float(horizon_apparent_altitude_deg(atmosphere, eye))
-    curve = _curve(atmosphere, eye, horizon)
+    return _views(state, _traced(air_of(state).atmosphere, state["eye_height_m"]))
+
+
+def draft(state):
+    """The same where the air is known; else from two wavelengths and half as many rows."""
+    case = air_of(state).atmosphere, state["eye_height_m"]
+    return compute(state) if _traced.holds(*case) else _views(state, _drafted(*case), DRAFT_ROWS)
+
+
+def _views(state, seen, rows_to_one=1):
+    air, sun = air_of(state), state["sun_true_altitude_arcmin"]
+    lines = seen.curve.at([RED_NM, GREEN_NM])
     return Result(
-        atmosphere=atmosphere,
+        atmosphere=air.atmosphere,
         findings=air.findings,
         picture=low_sun.picture(
-            _picture_curve(atmosphere, eye),
+            seen.curve.at(low_sun.bands_nm()),
             sun / 60.0,
-            _frame(horizon),
+            _frame(seen.horizon_deg, rows_to_one),
             haze=HAZE[state["haze"]],
             exposure_stops=state["exposure_stops"],
         ),
-        outline=mirage.outline(_visual_curve(atmosphere, eye), sun / 60.0),
-        flash=_last_flash(atmosphere, eye),
-        eye_height_m=eye,
-        **_shown(atmosphere, eye, air.layers_top_m),
-        ducts_m=_ducts(atmosphere),
-        above_horizon_arcmin=60.0 * (curve.apparent_altitude_deg - horizon),
-        from_sun_arcmin=60.0 * curve.true_altitude_deg - sun,
-        sun_above_horizon_direction_arcmin=sun - 60.0 * horizon,
+        outline=mirage.outline(seen.curve.at(VISUAL_NM), sun / 60.0),
+        flash=seen.flash,
+        eye_height_m=state["eye_height_m"],
+        **_shown(air.atmosphere, state["eye_height_m"], air.layers_top_m),
+        ducts_m=_ducts(air.atmosphere),
+        above_horizon_arcmin=60.0 * (lines.apparent_altitude_deg - seen.horizon_deg),
+        from_sun_arcmin=60.0 * lines.true_altitude_deg - sun,
+        sun_above_horizon_direction_arcmin=sun - 60.0 * seen.horizon_deg,
     )
 
 
-@lru_cache(maxsize=16)
-def _picture_curve(atmosphere, eye_height_m):
-    return low_sun.curve_for_picture(atmosphere, eye_height_m, high_deg=3.0)
+@Kept
+def _traced(atmosphere, eye_height_m):
+    curve = mirage.curve_near_horizon(
+        atmosphere, eye_height_m, TRACED_NM, tolerance_arcsec=TOLERANCE_ARCSEC
+    )
+    return _seen(atmosphere, eye_height_m, curve)
 
 
-@lru_cache(maxsize=16)
-def _curve(atmosphere, eye_height_m, horizon_deg):
-    rows = horizon_deg + np.arange(LOW_ARCMIN, HIGH_ARCMIN, 0.02) / 60.0
-    return transfer_curve(atmosphere, eye_height_m, rows, np.array(CURVE_NM))
+def _drafted(atmosphere, eye_height_m):
+    curve = mirage.curve_near_horizon(
+        atmosphere,
+        eye_height_m,
+        np.array([GREEN_NM, RED_NM]),
+        tolerance_arcsec=DRAFT_TOLERANCE_ARCSEC,
+    )
+    return _seen(atmosphere, eye_height_m, curve.spread(TRACED_NM))
 
 
-@lru_cache(maxsize=16)
-def _visual_curve(atmosphere, eye_height_m):
-    return mirage.curve_near_horizon(atmosphere, eye_height_m)
-
-
-@lru_cache(maxsize=16)
-def _last_flash(atmosphere, eye_height_m):
-    found = green_flash.flashes(atmosphere, eye_height_m)
-    return min(found, key=lambda flash: flash.green_true_altitude_deg, default=None)
+def _seen(atmosphere, eye_height_m, curve):
+    flashes = green_flash.flashes_between(curve.at(GREEN_NM), curve.at(RED_NM))
+    return _Seen(
+        horizon_deg=float(rays.horizon_apparent_altitude_deg(atmosphere, eye_height_m)),
+        curve=curve,
+        flash=min(flashes, key=lambda flash: flash.green_true_altitude_deg, default=None),
+    )
 
 
 @lru_cache(maxsize=16)
@@ -94,8 +122,8 @@ def _ducts(atmosphere):
     return tuple((duct.base_m, duct.top_m) for duct in find_ducts(atmosphere, 0.0, DUCTS_BELOW_M))
 
 
-def _frame(horizon_deg):
-    _, _, columns, rows = VIEW_BOX
+def _frame(horizon_deg, rows_to_one):
+    _, _, columns, rows = (size // rows_to_one for size in VIEW_BOX)
     scale = 60.0 * (HIGH_ARCMIN - LOW_ARCMIN) / rows
     return low_sun.Frame(horizon_deg + HIGH_ARCMIN / 60.0, scale, rows, columns)
 
@@ -162,6 +190,7 @@ scene = Scene(
         SOUNDING,
     ),
     compute=compute,
+    draft=draft,
     picture=AnyAirPicture,
     describe=describe,
     cues=(

@@ -13,8 +13,11 @@ from lowsun.scenes.controls import Choice, Range
 from lowsun.scenes.scene import Scene
 from lowsun.sky import clock_text
 
-FASTEST = ("1/1000 s", "1/2000 s", "1/4000 s", "1/8000 s", "1/16000 s", "1/32000 s")
-SLOWEST = ("1/4 s", "1 s", "5 s", "15 s", "30 s")
+# Between the lens of a plate camera and a sensor read out by electronics; they overlap, as a
+# camera's limits never do: who enters them the wrong way round is told so.
+FASTEST = ("1/125 s", "1/500 s", "1/1000 s", "1/2000 s", "1/4000 s", "1/8000 s", "1/16000 s",
+           "1/32000 s")  # fmt: skip
+SLOWEST = ("1/250 s", "1/4 s", "1 s", "5 s", "15 s", "30 s")
 NOTICED_TRAIL_PX = 1.0
 HEADINGS = ("to go", "upper limb", "disc, at most", "green rim, at most", "rim [px]")
 
