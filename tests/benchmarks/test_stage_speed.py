@@ -6,6 +6,7 @@ and after a burst of fifty moves the last value within 150 ms. Beside it, on the
 same minute: the same pictures through ipywidgets' own `interact`.
 """
 
+from itertools import cycle
 from pathlib import Path
 
 import numpy as np
@@ -28,19 +29,32 @@ def show(centre):
 ipywidgets.interact(show, centre=ipywidgets.FloatSlider(min=-10, max=40, step=0.5))
 """
 MOVES = 60
+ON, TO_AND_FRO = ("ArrowRight",), ("ArrowRight", "ArrowLeft")
+# Sliders of the kit's own scenes; the last change the air.
+SLIDERS = (
+    ("setting_sun", "time from the last sliver", ON),
+    ("rims", "lower limb above the sea horizon", ON),
+    ("any_air", "true altitude of the Sun", ON),
+    ("last_light", "time from the last sliver", ON),
+    ("last_light", "magnification", TO_AND_FRO),
+    ("exposure_ladder", "neutral filter in front", TO_AND_FRO),
+    ("any_air", "inversion: strength", ON),
+    ("any_air", "eye above the sea", ON),
+)
 
 
 @pytest.fixture
-def at_the_low_end(open_notebook):
-    """Opens a cell with one slider, moved to its low end; times of pictures are then kept."""
+def watched(open_notebook):
+    """Opens a cell and takes one of its sliders; times of pictures are then kept."""
 
-    def open_cell(cell):
+    def open_cell(cell, slider=None, key="Home"):
         notebook = open_notebook([SETUP, cell], "speed.ipynb")
         notebook.run()
         assert notebook.cell_errors == []
-        handle = notebook.page.locator(".noUi-handle").first
+        named = f"[aria-label*='{slider}']" if slider else ""
+        handle = notebook.page.locator(f".noUi-handle{named}").first
         handle.focus()
-        handle.press("Home")
+        handle.press(key)
         notebook.rest(quiet_ms=600)
         notebook.page.evaluate(_WATCH)
         return notebook
@@ -48,22 +62,23 @@ def at_the_low_end(open_notebook):
     return open_cell
 
 
-def waits_ms(notebook, moves):
-    """From each key press to its picture, one after the other."""
-    for _ in range(moves):
-        notebook.page.keyboard.press("ArrowRight")
+def waits_ms(notebook, moves, keys=ON):
+    """From each key press to its first picture, one after the other."""
+    for _, key in zip(range(moves), cycle(keys), strict=False):
+        notebook.page.keyboard.press(key)
         notebook.page.wait_for_timeout(300)  # asking the page whether it rests would slow it down
     notebook.rest()
-    waits = notebook.page.evaluate("window.lowsunTimes.map(([key, shown]) => shown - key)")
-    assert len(waits) == moves
-    return np.array(waits)
+    times = np.array(notebook.page.evaluate("window.lowsunTimes"))
+    keys, first = np.unique(times[:, 0], return_index=True)
+    return times[first, 1] - keys
 
 
-def test_key_press_to_changed_pixels(at_the_low_end):
-    notebook = at_the_low_end(STAGE)
+def test_key_press_to_changed_pixels(watched):
+    notebook = watched(STAGE)
     staged = waits_ms(notebook, MOVES)
+    assert staged.size == MOVES
     assert notebook.stages[0].sentence == scene.sentence(centre=-10 + MOVES * 0.5)
-    plain = waits_ms(at_the_low_end(INTERACT), MOVES // 3)
+    plain = waits_ms(watched(INTERACT), MOVES // 3)
     median, late = np.percentile(staged, [50, 95])
     report(
         "key press to changed pixels",
@@ -74,8 +89,19 @@ def test_key_press_to_changed_pixels(at_the_low_end):
     )
 
 
-def test_a_burst_ends_on_the_last_value(at_the_low_end):
-    notebook = at_the_low_end(STAGE)
+@pytest.mark.parametrize(("name", "slider", "keys"), SLIDERS)
+def test_key_press_to_changed_pixels_of_a_scene(watched, name, slider, keys):
+    cell = f"from lowsun.notebook import live, scene; live(scene({name!r}))"
+    waits = waits_ms(watched(cell, slider, key="ArrowRight"), MOVES // 2, keys)
+    assert waits.size > MOVES // 4  # a move that changes nothing to be seen sends no picture
+    median, late = np.percentile(waits, [50, 95])
+    report(
+        f"key press to changed pixels, {name}, {slider}", median_ms=median, percentile_95_ms=late
+    )
+
+
+def test_a_burst_ends_on_the_last_value(watched):
+    notebook = watched(STAGE)
     for _ in range(50):
         notebook.page.keyboard.press("ArrowRight")
     notebook.rest(quiet_ms=500)
