@@ -119,10 +119,10 @@ class Bounds:
         """Fates (W, A) of rays at altitudes (A,) [rad]."""
         steep, escape, ground = np.abs(altitude), self.escape[..., None], self.ground[..., None]
         clear_above = (steep > escape) | ((steep == 0.0) & (escape == 0.0))
-        meets_ground = steep > ground
-        rising = np.where(clear_above, Fate.SPACE, np.where(meets_ground, Fate.SEA, Fate.TRAPPED))
-        falling = np.where(meets_ground, Fate.SEA, np.where(clear_above, Fate.SPACE, Fate.TRAPPED))
-        return np.where(altitude < 0.0, falling, rising).astype(np.int8)
+        fate = np.full(clear_above.shape, Fate.SPACE, dtype=np.int8)
+        fate[~clear_above] = Fate.TRAPPED
+        fate[(steep > ground) & ((altitude < 0.0) | ~clear_above)] = Fate.SEA
+        return fate
 
 
 def sums_along_rays(levels, index, altitude):

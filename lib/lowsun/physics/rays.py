@@ -324,8 +324,7 @@ def _trace(levels, refractivity, wavelength_nm, altitude):
             found, settled = _interpolated(
                 levels, refractivity, wavelength_nm, altitude[rays], nodes
             )
-            found[..., ~settled] = np.nan
-            sums[:, :, open_rays] = found
+            sums[:, :, rays[settled]] = found if settled.all() else found[..., settled]
             open_rays[rays[settled]] = False
     for band, bent in enumerate(zip(*index, strict=True)):
         alone = np.isnan(sums[0, band]) & (fate[band] == Fate.SPACE)
