@@ -29,6 +29,7 @@ def show(centre):
 ipywidgets.interact(show, centre=ipywidgets.FloatSlider(min=-10, max=40, step=0.5))
 """
 MOVES = 60
+FULL_MS = 800  # after a draft the picture in full, before the next key
 ON, TO_AND_FRO = ("ArrowRight",), ("ArrowRight", "ArrowLeft")
 # Sliders of the kit's own scenes; the last change the air.
 SLIDERS = (
@@ -62,11 +63,11 @@ def watched(open_notebook):
     return open_cell
 
 
-def waits_ms(notebook, moves, keys=ON):
+def waits_ms(notebook, moves, keys=ON, gap_ms=300):
     """From each key press to its first picture, one after the other."""
     for _, key in zip(range(moves), cycle(keys), strict=False):
         notebook.page.keyboard.press(key)
-        notebook.page.wait_for_timeout(300)  # asking the page whether it rests would slow it down
+        notebook.page.wait_for_timeout(gap_ms)  # asking whether the page rests would slow it down
     notebook.rest()
     times = np.array(notebook.page.evaluate("window.lowsunTimes"))
     keys, first = np.unique(times[:, 0], return_index=True)
@@ -92,7 +93,7 @@ def test_key_press_to_changed_pixels(watched):
 @pytest.mark.parametrize(("name", "slider", "keys"), SLIDERS)
 def test_key_press_to_changed_pixels_of_a_scene(watched, name, slider, keys):
     cell = f"from lowsun.notebook import live, scene; live(scene({name!r}))"
-    waits = waits_ms(watched(cell, slider, key="ArrowRight"), MOVES // 2, keys)
+    waits = waits_ms(watched(cell, slider, key="ArrowRight"), MOVES // 2, keys, FULL_MS)
     assert waits.size > MOVES // 4  # a move that changes nothing to be seen sends no picture
     median, late = np.percentile(waits, [50, 95])
     report(

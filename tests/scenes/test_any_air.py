@@ -103,4 +103,4 @@ def test_an_air_seen_before_needs_no_draft(monkeypatch):
     scene.compute(state)
     monkeypatch.setattr(rays, "transfer_curve", None)
     lower = state | {"sun_true_altitude_arcmin": -60.0}
-    assert_array_equal(scene.draft(lower).picture.rgb, scene.compute(lower).picture.rgb)
+    assert_array_equal(scene.draft(lower).from_sun_arcmin, scene.compute(lower).from_sun_arcmin)

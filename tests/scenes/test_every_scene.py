@@ -78,3 +78,19 @@ def test_live_and_printed_pictures_are_alike(scene, tmp_path):
     printed = np.asarray(Image.open(tmp_path / "a.png").convert("RGB")).astype(int)
     unlike = (np.abs(live - printed).max(axis=-1) > 128).sum()
     assert unlike < 100, unlike
+
+
+def test_a_draft_looks_and_reads_like_the_whole(scene):
+    # Of every control's ends, as a hand that drags it passes through them.
+    if scene.draft is None:
+        pytest.skip("this scene needs no draft")
+    drafted, whole = (Canvas(scene, DARK, 640) for _ in range(2))
+    for control, state in scene.sweep():
+        quick, full = scene.draft(state), scene.compute(state)
+        off = drawn(scene, drafted, quick) - drawn(scene, whole, full)
+        assert np.abs(off).mean() < 2, control.name
+        assert len(sentence_lines(scene.describe(quick))) <= SENTENCE_LINES
+
+
+def drawn(scene, canvas, result):
+    return np.asarray(canvas.draw(result, scene.describe(result)))[..., :3].astype(int)

@@ -77,6 +77,11 @@ class Frame:
         right = np.arange(self.columns) - (self.columns - 1) / 2.0
         return right[right >= 0.0] * self.arcsec_per_px
 
+    def coarser(self, times):
+        """The same part of the sky in so many times fewer rows and columns, a whole number."""
+        rows, columns = (max(1, count // times) for count in (self.rows, self.columns))
+        return Frame(self.high_deg, self.arcsec_per_px * times, rows, columns)
+
     @classmethod
     def around(cls, apparent_altitude_deg, height_arcmin=40.0, rows=400, columns=400):
         """The frame of that height centred on an apparent altitude."""

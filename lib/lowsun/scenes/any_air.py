@@ -20,7 +20,6 @@ from lowsun.scenes.scene import Scene
 VISUAL_NM, (GREEN_NM, RED_NM) = rays.VISUAL_NM, flash_light.RIM_NM
 TRACED_NM = np.union1d(low_sun.bands_nm(), [VISUAL_NM, GREEN_NM, RED_NM])
 TOLERANCE_ARCSEC, DRAFT_TOLERANCE_ARCSEC = 0.25, 1.0
-DRAFT_ROWS = 2  # of the full picture to one of a draft
 DUCTS_BELOW_M = 5000.0
 SHOWN_TOPS_M = (50, 100, 150, 250, 500, 750, 1000, 1500, 2000, 3000, 8000)
 
@@ -57,16 +56,16 @@ class _Seen:
 
 def compute(state):
     """The three views for the air, the eye and the Sun of a state."""
-    return _views(state, _traced(air_of(state).atmosphere, state["eye_height_m"]))
+    return _views(state, _traced(air_of(state).atmosphere, state["eye_height_m"]), 1)
 
 
 def draft(state):
-    """The same where the air is known; else from two wavelengths and half as many rows."""
+    """The same with a coarser picture, and from two wavelengths where the air is new."""
     case = air_of(state).atmosphere, state["eye_height_m"]
-    return compute(state) if _traced.holds(*case) else _views(state, _drafted(*case), DRAFT_ROWS)
+    return _views(state, (_traced if _traced.holds(*case) else _drafted)(*case), shared.DRAFT)
 
 
-def _views(state, seen, rows_to_one=1):
+def _views(state, seen, rows_to_one):
     air, sun = air_of(state), state["sun_true_altitude_arcmin"]
     lines = seen.curve.at([RED_NM, GREEN_NM])
     return Result(
@@ -75,7 +74,7 @@ def _views(state, seen, rows_to_one=1):
         picture=low_sun.picture(
             seen.curve.at(low_sun.bands_nm()),
             sun / 60.0,
-            _frame(seen.horizon_deg, rows_to_one),
+            _frame(seen.horizon_deg).coarser(rows_to_one),
             haze=HAZE[state["haze"]],
             exposure_stops=state["exposure_stops"],
         ),
@@ -122,8 +121,8 @@ def _ducts(atmosphere):
     return tuple((duct.base_m, duct.top_m) for duct in find_ducts(atmosphere, 0.0, DUCTS_BELOW_M))
 
 
-def _frame(horizon_deg, rows_to_one):
-    _, _, columns, rows = (size // rows_to_one for size in VIEW_BOX)
+def _frame(horizon_deg):
+    _, _, columns, rows = VIEW_BOX
     scale = 60.0 * (HIGH_ARCMIN - LOW_ARCMIN) / rows
     return low_sun.Frame(horizon_deg + HIGH_ARCMIN / 60.0, scale, rows, columns)
 

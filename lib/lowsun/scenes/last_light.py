@@ -1,7 +1,7 @@
 """The last minute of an evening, as the eye sees it and as a camera writes it down."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 
 import numpy as np
 
@@ -67,8 +67,8 @@ class Result:
         return f"flash {end - begin:.1f} s"
 
 
-def compute(state):
-    """Eye and camera at the instant, and the colours of the whole last minute."""
+def compute(state, rows_to_one=1):
+    """The eye's picture, coarser if asked, the camera's, and the colours of the last minute."""
     evening = _evening(state)
     camera = lens.camera_of(state)
     haze = HAZE[state["haze"]]
@@ -81,7 +81,9 @@ def compute(state):
     return Result(
         evening=evening,
         seconds_now=state["seconds"],
-        eye=flash_light.as_seen(evening.curve, sun.true_altitude_deg, view, **disc),
+        eye=flash_light.as_seen(
+            evening.curve, sun.true_altitude_deg, view.coarser(rows_to_one), **disc
+        ),
         shot=frame.expose(
             evening.curve,
             sun.true_altitude_deg,
@@ -253,6 +255,7 @@ scene = Scene(
         *lens.PLACE,
     ),
     compute=compute,
+    draft=partial(compute, rows_to_one=shared.DRAFT),
     picture=LastLightPicture,
     describe=describe,
     cues=(

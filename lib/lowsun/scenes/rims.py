@@ -1,7 +1,7 @@
 """Why the upper limb is green and the lower one red, and what a lens makes of it."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 
 import numpy as np
 
@@ -42,8 +42,8 @@ class Result:
     camera: Camera
 
 
-def compute(state):
-    """The disc and its limbs with the lower limb at the altitude asked for."""
+def compute(state, rows_to_one=1):
+    """The disc and its limbs, coarser if asked, with the lower limb at the altitude asked for."""
     air = shared.standard_air(state["temperature_c"], state["pressure_hpa"])
     curve = _curve(air)
     centre = float(transfer_curve(air, EYE_HEIGHT_M, state["lower_limb_deg"], 570.0)
@@ -51,13 +51,17 @@ def compute(state):
     limbs = low_sun.apparent_centre_deg(curve, centre + RADIUS_DEG * np.array([1.0, -1.0]))
     short, long = state["short_nm"], state["long_nm"]
     outside = _outside(state)
+
+    def picture(frame):
+        return _picture(state, curve, centre, frame.coarser(rows_to_one))
+
     return Result(
         short_nm=short,
         long_nm=long,
         lower_limb_deg=state["lower_limb_deg"],
-        disc=_disc(state, curve, centre),
-        upper=_limb(state, curve, centre, limbs[0]),
-        lower=_limb(state, curve, centre, limbs[1]),
+        disc=picture(_disc_frame(curve, centre)),
+        upper=picture(_limb_frame(limbs[0])),
+        lower=picture(_limb_frame(limbs[1])),
         altitude_deg=ALTITUDES_DEG,
         width_arcsec=_widths(air, short, long),
         limb_altitude_deg=limbs,
@@ -78,16 +82,14 @@ def _widths(air, short_nm, long_nm):
     return rim_width_arcsec(air, EYE_HEIGHT_M, ALTITUDES_DEG, short_nm, long_nm)
 
 
-def _disc(state, curve, centre_deg):
+def _disc_frame(curve, centre_deg):
     middle = float(low_sun.apparent_centre_deg(curve, centre_deg))
-    frame = low_sun.Frame.around(middle, DISC_ARCMIN, 484, 400)
-    return _picture(state, curve, centre_deg, frame)
+    return low_sun.Frame.around(middle, DISC_ARCMIN, 484, 400)
 
 
-def _limb(state, curve, centre_deg, limb_deg):
+def _limb_frame(limb_deg):
     _, _, columns, rows = LIMB_BOXES[0]
-    frame = low_sun.Frame.around(float(limb_deg), LIMB_ARCSEC / 60.0, rows, columns)
-    return _picture(state, curve, centre_deg, frame)
+    return low_sun.Frame.around(float(limb_deg), LIMB_ARCSEC / 60.0, rows, columns)
 
 
 def _picture(state, curve, centre_deg, frame):
@@ -168,6 +170,7 @@ scene = Scene(
         shared.EXPOSURE,
     ),
     compute=compute,
+    draft=partial(compute, rows_to_one=shared.DRAFT),
     picture=RimsPicture,
     describe=describe,
     cues=(

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import timedelta
+from functools import partial
 
 import numpy as np
 
@@ -37,8 +38,8 @@ class Result:
     airless_upper_limb_arcmin: np.ndarray
 
 
-def compute(state):
-    """The picture of the instant and the course of the limbs around it."""
+def compute(state, rows_to_one=1):
+    """The picture of the instant, coarser if asked, and the course of the limbs around it."""
     evening = shared.evening_of(
         shared.place_of(state),
         state["day"],
@@ -52,7 +53,7 @@ def compute(state):
     picture = low_sun.picture(
         evening.curve,
         sun.true_altitude_deg,
-        _frame(horizon),
+        _frame(horizon).coarser(rows_to_one),
         sun_diameter_arcmin=sun.angular_diameter_arcmin,
         haze=HAZE[state["haze"]],
         exposure_stops=state["exposure_stops"],
@@ -151,6 +152,7 @@ scene = Scene(
         shared.EXPOSURE,
     ),
     compute=compute,
+    draft=partial(compute, rows_to_one=shared.DRAFT),
     picture=SettingSunPicture,
     describe=describe,
     cues=(
