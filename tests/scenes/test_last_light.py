@@ -1,6 +1,7 @@
 """The last minute and the exposure ladder are wired to the light, the camera and their words."""
 
 import re
+from datetime import date
 
 import numpy as np
 import pytest
@@ -9,9 +10,11 @@ from numpy.testing import assert_allclose
 from lowsun.errors import OutOfRangeError
 from lowsun.fieldwork.camera import shutter_words
 from lowsun.physics import colour
-from lowsun.scenes import named
+from lowsun.scenes import caution, named
 from lowsun.scenes.exposure_ladder import scene as ladder
+from lowsun.scenes.exposure_ladder import sheet
 from lowsun.scenes.last_light import scene
+from lowsun.stage.live import live
 
 
 def test_named_in_the_registry():
@@ -124,3 +127,85 @@ def test_eye_shows_the_dominant_wavelength_it_names():
 def test_impossible_cameras_are_refused(play, state, complaint):
     with pytest.raises(OutOfRangeError, match=complaint):
         play.sentence(**state)
+
+
+def test_high_sun_is_no_last_light():
+    with pytest.raises(OutOfRangeError, match=r"is 23.4\d* deg; allowed is -90 to 20 deg. This is"):
+        scene.sentence(latitude_deg=90, day=date(2027, 6, 21))
+
+
+def test_ladder_of_a_common_lens_is_sane():
+    # Common practice, no source: a sunlit scene by sunny 16; the Sun itself, low and yellow, is
+    # several stops over it, and the last sliver near it.
+    result = ladder.result(focal_length_mm=400, f_number=5.6, pixel_um=4)
+    assert shutter_words(result.sunlit_s) == "1/820 s"
+    first, last = result.ladder.rungs[0], result.ladder.rungs[-1]
+    assert 8 < np.log2(result.sunlit_s / first.disc.longest_s) < 14
+    assert abs(np.log2(result.sunlit_s / last.disc.longest_s)) < 3
+    assert "beyond the camera" in ladder.describe(result)
+
+
+def test_sheet_holds_every_rung_and_the_caution():
+    result = ladder.result(filter_stops=6)
+    lines = sheet(result).splitlines()
+    assert lines[-1] == caution.SHORT
+    assert sum(line.startswith(("10 min", "0 s")) for line in lines) == 2
+    assert "ND 1.8 in front" in lines[1]
+    assert len(result.table) == len(result.ladder.rungs) + 1
+
+
+def test_sheet_says_where_the_camera_ends():
+    too_bright = ladder.result().table[1][2]
+    assert re.fullmatch(r"1/8000 s, ND \d\.\d", too_bright)
+    too_dark = ladder.result(filter_stops=20, slowest="1/4 s").table[-1][2]
+    assert too_dark == "over 1/4 s"
+    assert ladder.result(haze="hazy", filter_stops=20).table[-1][2] == "–"
+
+
+def test_filter_it_asks_for_is_enough():
+    density = float(re.search(r"ND (\d\.\d)", ladder.result().table[1][2])[1])
+    assert ladder.result(filter_stops=round(density / 0.301)).ladder.rungs[0].disc.limit == ""
+
+
+def test_long_exposures_trail():
+    assert "trails" in ladder.result(filter_stops=9).table[-1][4]
+    assert "trails" not in ladder.result(filter_stops=0).table[-1][4]
+
+
+def test_no_sunset_no_ladder():
+    result = ladder.result(latitude_deg=80, day=date(2027, 6, 21))
+    assert result.ladder is None
+    assert sheet(result) == ladder.describe(result)
+    assert "no sunset" in ladder.describe(result)
+
+
+@pytest.mark.parametrize(
+    ("played", "typed", "words"),
+    [
+        (scene, {"f_number": 0.0}, "f-number of your lens is 0; allowed is"),
+        (scene, {"pixel_um": -4.0}, "pixel of your sensor is -4 µm; allowed is 1 to 20"),
+        (scene, {"iso": 0.0}, "ISO speed is 0; allowed is 25 to 25600"),
+        (ladder, {"focal_length_mm": -1.0}, "focal length of your lens is -1 mm"),
+        (
+            ladder,
+            {"fastest": "1/125 s", "slowest": "1/250 s"},
+            "fastest_shutter_s is 0.008 s, longer than slowest_shutter_s, 0.004 s. Exchange",
+        ),
+    ],
+)
+def test_an_impossible_camera_is_answered_in_the_panel(played, typed, words):
+    stage = live(played)
+    for name, value in typed.items():
+        before = stage.sentence
+        stage._knobs[name].value = value
+    assert words in stage.error
+    assert stage.sentence == before  # the last good picture stays
+    stage.set(**played.defaults())
+    assert stage.error == ""
+
+
+def test_a_high_sun_is_answered_in_the_panel():
+    stage = live(scene)
+    stage.set(latitude_deg=90)
+    stage.set(day=date(2027, 6, 21))
+    assert "allowed is -90 to 20 deg" in stage.error

@@ -4,6 +4,7 @@ import numpy as np
 
 from lowsun.drawing.look import altitude_axis, scale_bar
 from lowsun.drawing.picture import Picture
+from lowsun.phenomena.flash_light import RIM_NM
 
 AIR_BOX, CURVE_BOX, VIEW_BOX = (96, 196, 200, 484), (392, 196, 300, 484), (760, 196, 480, 484)
 LOW_ARCMIN, HIGH_ARCMIN = -6.0, 60.0  # of curve and picture, from the sea horizon
@@ -65,7 +66,7 @@ class AnyAirPicture(Picture):
         )
         self.curves = [
             self.moving(*curve.plot([], [], linewidth=2, color=look.wavelength(nm)))
-            for nm in (630.0, 520.0)
+            for nm in reversed(RIM_NM)
         ]
 
     def _draw_view(self, view):
