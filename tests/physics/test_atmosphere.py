@@ -113,7 +113,7 @@ def test_pressure_balances_the_weight_of_the_air(make, height_m):
     edges = [*joints, height_m]
     weight = sum(quad(thinning, low, high, epsrel=1e-9)[0] for low, high in pairwise(edges))
     expected = atmosphere.pressure_pa[0] * np.exp(-weight)
-    # moist layers 250 m deep: T_v is taken as linear between levels, up to 5e-6 of the pressure
+    # T_v of moist air is taken as linear between levels: up to 5e-6 of the pressure
     assert_allclose(atmosphere.at(height_m)[1], expected, rtol=6e-6)
 
 
@@ -151,7 +151,9 @@ def test_more_levels_do_not_change_the_air():
     coarse = Atmosphere.standard()
     fine = np.unique(np.concatenate([coarse.height_m, np.linspace(0.0, 80e3, 3000)]))
     again = Atmosphere.from_profile(fine, coarse.at(fine)[0], 101325.0)
-    assert_allclose(again.pressure_pa, coarse.at(fine)[1], rtol=1e-6)
+    assert_allclose(again.pressure_pa, coarse.at(fine)[1], rtol=1e-5)  # 4e-6 Pa at the top
+    low = fine < 30e3
+    assert_allclose(again.pressure_pa[low], coarse.at(fine[low])[1], rtol=3e-7)
 
 
 def test_numbers_and_arrays_agree():
@@ -179,7 +181,8 @@ def test_standard_takes_the_values_of_the_ground():
     assert atmosphere.temperature_k[0] == 280.0
     assert_allclose(atmosphere.pressure_pa[0], 99_000.0, rtol=1e-14)
     assert atmosphere.relative_humidity[0] == 0.6
-    assert_allclose(atmosphere.at(geometric_height_m(4000.0))[0], 260.0, rtol=0, atol=1e-9)
+    # Between levels temperature is linear in geometric height, not in geopotential.
+    assert_allclose(atmosphere.at(geometric_height_m(4000.0))[0], 260.0, rtol=0, atol=1e-4)
 
 
 def test_standard_cold_air_stops_at_the_coldest_tropopause():

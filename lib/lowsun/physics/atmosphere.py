@@ -24,6 +24,10 @@ STANDARD_TEMPERATURES_K = 288.15 + np.concatenate(
     [[0.0], np.cumsum(STANDARD_GRADIENTS * np.diff(STANDARD_BASES_M))]
 )
 
+# Geopotential heights [m] between which temperature and humidity are taken as linear: the standard's
+# bases, and steps that grow with height as the humidity thins out, 128 m at the sea, 3 km at the top.
+STANDARD_LEVELS_M = np.union1d(3000.0 * np.expm1(np.arange(81) / 24.0), STANDARD_BASES_M)
+
 COLDEST_TROPOPAUSE_K = 190.0  # over the tropics and the winter pole; common practice, no source
 FADE_BASE_M, FADE_TOP_M = 20e3, 47e3  # a ground-born offset from the standard ends between these
 
@@ -89,8 +93,7 @@ class Atmosphere:
             unit="K",
             remedy="Lower temperature_k or raise lapse_k_per_m.",
         )
-        steps = np.concatenate([np.arange(0.0, 20e3, 250.0), np.arange(20e3, 84.5e3, 1000.0)])
-        geopotential = np.union1d(steps, [tropopause, *STANDARD_BASES_M])
+        geopotential = np.union1d(STANDARD_LEVELS_M, tropopause)
         temperature = _standard_shape_k(geopotential, ground, lapse, tropopause)
         dryness = np.clip(1.0 - geopotential / tropopause, 0.0, 1.0)
         return cls.from_profile(

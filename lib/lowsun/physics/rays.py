@@ -326,10 +326,10 @@ def _trace(levels, refractivity, wavelength_nm, altitude):
             )
             sums[:, :, rays[settled]] = found if settled.all() else found[..., settled]
             open_rays[rays[settled]] = False
-    for band, bent in enumerate(zip(*index, strict=True)):
-        alone = np.isnan(sums[0, band]) & (fate[band] == Fate.SPACE)
-        if alone.any():
-            sums[:, band, alone] = sums_along_rays(levels, bent, altitude[alone])
+    alone = np.isnan(sums[0]) & (fate == Fate.SPACE)
+    for band in alone.any(axis=1).nonzero()[0]:
+        rays, bent = alone[band], (index[0][band], index[1][band])
+        sums[:, band, rays] = sums_along_rays(levels, bent, altitude[rays])
     return sums, fate
 
 

@@ -4,7 +4,11 @@ import numpy as np
 
 from lowsun.errors import OutOfRangeError
 from lowsun.physics.atmosphere import (
+    COLDEST_TROPOPAUSE_K,
+    FADE_BASE_M,
+    FADE_TOP_M,
     STANDARD_BASES_M,
+    STANDARD_LEVELS_M,
     STANDARD_TEMPERATURES_K,
     Atmosphere,
     geometric_height_m,
@@ -13,9 +17,8 @@ from lowsun.physics.atmosphere import (
 from lowsun.physics.soundings.levels import NEAREST_LEVELS_M, refusal
 
 LAPSE_BELOW_K_PER_M = 0.0065  # US Standard Atmosphere 1976
-COLDEST_K = 190.0  # the troposphere is not continued below this, as in Atmosphere.standard
 TROPOPAUSE_M, TROPOPAUSE_K = STANDARD_BASES_M[1], STANDARD_TEMPERATURES_K[1]
-FADE_FROM_M, FADE_TO_M, LEAST_FADE_M = 20e3, 47e3, 10e3
+LEAST_FADE_M = 10e3
 
 
 def anchor(profile, name):
@@ -53,20 +56,19 @@ def extended(profile, anchor, name):
 def _heights_to_add(profile):
     first, last = profile.geopotential_m[[0, -1]]
     below = np.array([0.0]) if first > 0.0 else np.array([])
-    grid = np.union1d(np.arange(0.0, STANDARD_BASES_M[-1], 1000.0), STANDARD_BASES_M)
-    return below, grid[grid >= last + NEAREST_LEVELS_M]
+    return below, STANDARD_LEVELS_M[STANDARD_LEVELS_M >= last + NEAREST_LEVELS_M]
 
 
 def _standard_shape_k(geopotential_m, from_m, from_k):
     """The 1976 standard's gradients, going on from a temperature at a height."""
     standard = standard_temperature_k(geopotential_m)
     offset = from_k - standard_temperature_k(from_m)
-    coldest = min(from_k, COLDEST_K)
+    coldest = min(from_k, COLDEST_TROPOPAUSE_K)
     troposphere = np.maximum(standard + offset, coldest)
     if from_m < TROPOPAUSE_M:
         offset = max(offset, coldest - TROPOPAUSE_K)
-    begin = max(from_m, FADE_FROM_M)
-    end = max(FADE_TO_M, begin + LEAST_FADE_M)
+    begin = max(from_m, FADE_BASE_M)
+    end = max(FADE_TOP_M, begin + LEAST_FADE_M)
     fade = np.clip((end - geopotential_m) / (end - begin), 0.0, 1.0)
     return np.where(geopotential_m < TROPOPAUSE_M, troposphere, standard + offset * fade)
 
