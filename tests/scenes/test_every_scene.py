@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 
 from lowsun import scenes
-from lowsun.drawing.look import DARK, PRINT
+from lowsun.drawing.look import DARK, PRINT, fineness
 from lowsun.drawing.picture import SENTENCE_LINES, sentence_lines
 from lowsun.stage.canvas import Canvas
 from lowsun.stage.still import still
@@ -90,6 +90,18 @@ def test_a_draft_looks_and_reads_like_the_whole(scene):
         off = drawn(scene, drafted, quick) - drawn(scene, whole, full)
         assert np.abs(off).mean() < 2, control.name
         assert len(sentence_lines(scene.describe(quick))) <= SENTENCE_LINES
+
+
+@pytest.mark.parametrize("width_px", [480, 848, 1920])
+def test_pictures_computed_for_a_canvas_are_laid_down_as_they_are(scene, width_px, monkeypatch):
+    if not scene.sized:
+        pytest.skip("this scene has no colour picture of its own size")
+    state = scene.defaults()
+    plain = Canvas(scene, DARK, width_px)
+    resampled = drawn(scene, plain, scene.compute(state))
+    monkeypatch.setattr(Image.Image, "resize", None)
+    fitting = scene.computed(state, fineness(width_px))
+    assert np.abs(drawn(scene, plain, fitting) - resampled).mean() < 1
 
 
 def drawn(scene, canvas, result):

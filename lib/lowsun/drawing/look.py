@@ -33,6 +33,11 @@ _STYLES = {
 }
 
 
+def fineness(width_px):
+    """Pixels of a picture of that width for one of the 1280 for which it is laid out."""
+    return width_px / (100 * WIDTH_IN)
+
+
 @dataclass(frozen=True)
 class Look:
     """Colours of one variant; `kinds` maps each kind of quantity to its colour.

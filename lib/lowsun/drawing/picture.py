@@ -140,15 +140,19 @@ class Raster:
         return inside + [image for image in axes.images if image is not self._image]
 
     def paste(self, pixels):
-        """Write the picture into the pixels (rows from the top, columns, 4) of a canvas."""
+        """Write the picture into the pixels (rows from the top, columns, 4) of a canvas.
+
+        One that is as large as its place to a pixel is laid down as it is; any other is resampled.
+        """
         if self.rgb is None:
             return
         window, source = self._window(pixels.shape[0])
         left, top, right, bottom = window
         if right > left and bottom > top:
             rgb = self._resized((right - left, bottom - top), source)
+            place = pixels[top : top + rgb.shape[0], left : left + rgb.shape[1]]
             for channel in range(3):  # one by one: five times as fast as all at once
-                pixels[top:bottom, left:right, channel] = rgb[..., channel]
+                place[..., channel] = rgb[: place.shape[0], : place.shape[1], channel]
 
     def as_image(self):
         """Show the picture as an artist of the axes, for figures saved by matplotlib itself."""
@@ -184,10 +188,11 @@ class Raster:
         return np.clip((window - np.tile(picture[:2], 2)) / span, 0.0, 1.0) * size
 
     def _resized(self, size, source):
-        if size == self.rgb.shape[1::-1] and np.allclose(
-            source, (0, 0, *size), rtol=0.0, atol=1e-6
+        whole = self.rgb.shape[1::-1]
+        if np.abs(np.subtract(size, whole)).max() <= 1 and np.allclose(
+            source, (0, 0, *whole), rtol=0.0, atol=1.0
         ):
-            return self.rgb
+            return self.rgb  # computed for this canvas: a pixel more or less does not matter
         image = Image.fromarray(self.rgb)
         return np.asarray(image.resize(size, Image.Resampling.BILINEAR, box=tuple(source)))
 

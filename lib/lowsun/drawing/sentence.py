@@ -1,5 +1,6 @@
 """The sentence under a picture: broken into lines, and set fast enough to change at each move."""
 
+import re
 from functools import cache, lru_cache
 from math import ceil
 
@@ -16,6 +17,7 @@ SENTENCE_LINES = 3  # so many fit under a picture
 LINE_WIDTH_PX = 1200  # at 1280 x 720
 _PX_PER_PT = 100 / 72  # at 1280 x 720
 _LEADING = 1.3  # distance of lines in sizes of the type
+_PIECES = re.compile(r"\d|\D+")  # words stay where numbers change, and digits come back
 
 
 def sentence_lines(sentence):
@@ -37,7 +39,7 @@ def _width_px(text):
 
 
 class QuickText(Text):
-    """A text for words that are new at each update: put together from pictures of its words.
+    """A text for words that are new at each update: put together from pictures of its pieces.
 
     It hangs from its place (va="top") or stands on it (va="baseline"), to the right of it or
     (ha="right") to the left. Matplotlib sets letter by letter: 7 ms for a sentence, half of a live
@@ -95,23 +97,24 @@ def _clear(rgb):
 
 
 def _set(mask, line, size_px):
-    """Write a line into the corner of a mask, word by word."""
+    """Write a line into the corner of a mask, piece by piece."""
     begin_px = 0.0
-    for word in line.split(" "):
-        letters = _word(word, size_px)
+    for piece in _PIECES.findall(line):
+        letters, length_px = _piece(piece, size_px)
         left = round(begin_px)
         place = mask[: letters.shape[0], left : left + letters.shape[1]]
         np.maximum(place, letters[: place.shape[0], : place.shape[1]], out=place)
-        begin_px += _font(size_px).getlength(f"{word} ")
+        begin_px += length_px
 
 
-@lru_cache(maxsize=2048)  # of 2 kB each
-def _word(word, size_px):
-    """A word as a mask (rows from the top of a line, columns): most words stay when one moves."""
+@lru_cache(maxsize=512)  # of 10 kB each
+def _piece(letters, size_px):
+    """A piece of a line as a mask (rows from the top of the line, columns), and its length."""
     font = _font(size_px)
-    mask = Image.new("L", (ceil(font.getlength(word)) + 2, sum(font.getmetrics())))
-    ImageDraw.Draw(mask).text((0, 0), word, fill=255, font=font)
-    return np.asarray(mask)
+    length_px = font.getlength(letters)
+    mask = Image.new("L", (ceil(length_px) + 2, sum(font.getmetrics())))
+    ImageDraw.Draw(mask).text((0, 0), letters, fill=255, font=font)
+    return np.asarray(mask), length_px
 
 
 @cache

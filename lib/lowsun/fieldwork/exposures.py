@@ -170,14 +170,8 @@ def _rung(camera, subject, headroom):
     )
 
 
-def setting_of_disc(
-    curve, sun_true_altitude_deg, camera, sensor=sensors.STOCK, headroom_stops=0.0, **disc
-):
-    """The `Setting` of the disc's brightest point at one instant.
-
-    curve, sun_true_altitude_deg and disc (diameter, haze, ozone) as in `flash_light.column`.
-    """
-    light = flash_light.column(curve, sun_true_altitude_deg, **disc)
+def setting_of_disc(light, camera, sensor=sensors.STOCK, headroom_stops=0.0):
+    """The `Setting` of the disc's brightest point at the first instant of a `flash_light.Column`."""
     raw = light.radiance[0] @ sensor.weights(light.wavelength_nm)
     return setting(camera, raw.max(), headroom_stops)
 

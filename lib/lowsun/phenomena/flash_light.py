@@ -144,14 +144,18 @@ class SliverLight:
 
 
 def sliver(curve, sun_true_altitude_deg, **light):
-    """The light of the uppermost piece of the Sun at instants: a `SliverLight`.
+    """The light of the uppermost piece of the Sun at instants: `sliver_of` its `column`."""
+    return sliver_of(column(curve, sun_true_altitude_deg, **light))
 
-    E(w) = integral of `Column.line` over the rows of the piece. Parameters as for `column`.
+
+def sliver_of(seen):
+    """The light of the uppermost piece of the Sun in a `Column`: a `SliverLight`.
+
+    E(w) = integral of `Column.line` over the rows of the piece.
     The colour is the CIE 1931 observer's against D65: of an eye adapted to daylight. Leaves out
     that an eye which has stared at the red Sun takes yellow for green (Young 2000, J. Opt. Soc.
     Am. A 17, 2129), and the sky's own light before the sliver.
     """
-    seen = column(curve, sun_true_altitude_deg, **light)
     piece = _uppermost(seen.radiance.max(axis=2) > 0)
     width = _row_width_rad(seen.apparent_altitude_deg)
     luminance = colour.luminance(seen.radiance, seen.wavelength_nm) * piece

@@ -57,7 +57,7 @@ class Frame:
 
     def __post_init__(self):
         require_range("high_deg", self.high_deg, -90.0, 90.0, unit="deg")
-        require_range("arcsec_per_px", self.arcsec_per_px, 0.01, 120.0, unit="arcsec")
+        require_range("arcsec_per_px", self.arcsec_per_px, 0.001, 120.0, unit="arcsec")
         require_range("rows", self.rows, 1, LARGEST_PX)
         require_range("columns", self.columns, 1, LARGEST_PX)
 
@@ -77,10 +77,10 @@ class Frame:
         right = np.arange(self.columns) - (self.columns - 1) / 2.0
         return right[right >= 0.0] * self.arcsec_per_px
 
-    def coarser(self, times):
-        """The same part of the sky in so many times fewer rows and columns, a whole number."""
-        rows, columns = (max(1, count // times) for count in (self.rows, self.columns))
-        return Frame(self.high_deg, self.arcsec_per_px * times, rows, columns)
+    def sized(self, fineness):
+        """The same part of the sky in so many times the rows and columns, to half a pixel."""
+        rows, columns = (max(1, round(fineness * count)) for count in (self.rows, self.columns))
+        return Frame(self.high_deg, self.arcsec_per_px / fineness, rows, columns)
 
     @classmethod
     def around(cls, apparent_altitude_deg, height_arcmin=40.0, rows=400, columns=400):

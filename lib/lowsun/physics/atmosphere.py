@@ -24,8 +24,8 @@ STANDARD_TEMPERATURES_K = 288.15 + np.concatenate(
     [[0.0], np.cumsum(STANDARD_GRADIENTS * np.diff(STANDARD_BASES_M))]
 )
 
-# Geopotential heights [m] between which temperature and humidity are taken as linear: the standard's
-# bases, and steps that grow with height as the humidity thins out, 128 m at the sea, 3 km at the top.
+# Geopotential heights [m] between which temperature and humidity are taken as linear: the bases,
+# and steps that grow as the humidity thins out, from 128 m at the sea to 3 km at the top.
 STANDARD_LEVELS_M = np.union1d(3000.0 * np.expm1(np.arange(81) / 24.0), STANDARD_BASES_M)
 
 COLDEST_TROPOPAUSE_K = 190.0  # over the tropics and the winter pole; common practice, no source

@@ -54,18 +54,18 @@ class _Seen:
     flash: green_flash.Flash | None
 
 
-def compute(state):
+def compute(state, fineness=1.0):
     """The three views for the air, the eye and the Sun of a state."""
-    return _views(state, _traced(air_of(state).atmosphere, state["eye_height_m"]), 1)
+    return _views(state, _traced(air_of(state).atmosphere, state["eye_height_m"]), fineness)
 
 
-def draft(state):
-    """The same with a coarser picture, and from two wavelengths where the air is new."""
+def draft(state, fineness=1.0):
+    """The same, from two wavelengths where the air is new."""
     case = air_of(state).atmosphere, state["eye_height_m"]
-    return _views(state, (_traced if _traced.holds(*case) else _drafted)(*case), shared.DRAFT)
+    return _views(state, (_traced if _traced.holds(*case) else _drafted)(*case), fineness)
 
 
-def _views(state, seen, rows_to_one):
+def _views(state, seen, fineness):
     air, sun = air_of(state), state["sun_true_altitude_arcmin"]
     lines = seen.curve.at([RED_NM, GREEN_NM])
     return Result(
@@ -74,7 +74,7 @@ def _views(state, seen, rows_to_one):
         picture=low_sun.picture(
             seen.curve.at(low_sun.bands_nm()),
             sun / 60.0,
-            _frame(seen.horizon_deg).coarser(rows_to_one),
+            _frame(seen.horizon_deg).sized(fineness),
             haze=HAZE[state["haze"]],
             exposure_stops=state["exposure_stops"],
         ),
@@ -190,6 +190,7 @@ scene = Scene(
     ),
     compute=compute,
     draft=draft,
+    sized=True,
     picture=AnyAirPicture,
     describe=describe,
     cues=(

@@ -1,7 +1,7 @@
 """The last minute of an evening, as the eye sees it and as a camera writes it down."""
 
 from dataclasses import dataclass
-from functools import lru_cache, partial
+from functools import lru_cache
 
 import numpy as np
 
@@ -67,23 +67,22 @@ class Result:
         return f"flash {end - begin:.1f} s"
 
 
-def compute(state, rows_to_one=1):
-    """The eye's picture, coarser if asked, the camera's, and the colours of the last minute."""
+def compute(state, fineness=1.0):
+    """The eye's picture the camera's, and the colours of the last minute."""
     evening = _evening(state)
     camera = lens.camera_of(state)
     haze = HAZE[state["haze"]]
     sun = evening.sun(state["seconds"])
     disc = {"sun_diameter_arcmin": sun.angular_diameter_arcmin, "haze": haze}
     light = _last_minute(evening, haze)
-    now = flash_light.sliver(evening.curve, sun.true_altitude_deg, **disc)
+    column = flash_light.column(evening.curve, sun.true_altitude_deg, **disc)
+    now = flash_light.sliver_of(column)
     view = _view(evening, camera, sun, state["magnification"])
     sensor = lens.SENSORS[state["sensor"]]
     return Result(
         evening=evening,
         seconds_now=state["seconds"],
-        eye=flash_light.as_seen(
-            evening.curve, sun.true_altitude_deg, view.coarser(rows_to_one), **disc
-        ),
+        eye=flash_light.as_seen(evening.curve, sun.true_altitude_deg, view.sized(fineness), **disc),
         shot=frame.expose(
             evening.curve,
             sun.true_altitude_deg,
@@ -95,9 +94,7 @@ def compute(state, rows_to_one=1):
             drift_arcsec_per_s=frame.drift_arcsec_per_s(sun, evening.place.latitude_deg),
             **disc,
         ),
-        setting=exposures.setting_of_disc(
-            evening.curve, sun.true_altitude_deg, camera, sensor, **disc
-        ),
+        setting=exposures.setting_of_disc(column, camera, sensor),
         arcsec_per_px=view.arcsec_per_px,
         horizon_px=3600
         * (evening.horizon_apparent_altitude_deg - view.low_deg)
@@ -255,7 +252,7 @@ scene = Scene(
         *lens.PLACE,
     ),
     compute=compute,
-    draft=partial(compute, rows_to_one=shared.DRAFT),
+    sized=True,
     picture=LastLightPicture,
     describe=describe,
     cues=(

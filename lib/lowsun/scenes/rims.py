@@ -1,7 +1,7 @@
 """Why the upper limb is green and the lower one red, and what a lens makes of it."""
 
 from dataclasses import dataclass
-from functools import lru_cache, partial
+from functools import lru_cache
 
 import numpy as np
 
@@ -42,8 +42,8 @@ class Result:
     camera: Camera
 
 
-def compute(state, rows_to_one=1):
-    """The disc and its limbs, coarser if asked, with the lower limb at the altitude asked for."""
+def compute(state, fineness=1.0):
+    """The disc and its limbs with the lower limb at the altitude asked for."""
     air = shared.standard_air(state["temperature_c"], state["pressure_hpa"])
     curve = _curve(air)
     centre = float(transfer_curve(air, EYE_HEIGHT_M, state["lower_limb_deg"], 570.0)
@@ -53,7 +53,7 @@ def compute(state, rows_to_one=1):
     outside = _outside(state)
 
     def picture(frame):
-        return _picture(state, curve, centre, frame.coarser(rows_to_one))
+        return _picture(state, curve, centre, frame.sized(fineness))
 
     return Result(
         short_nm=short,
@@ -170,7 +170,7 @@ scene = Scene(
         shared.EXPOSURE,
     ),
     compute=compute,
-    draft=partial(compute, rows_to_one=shared.DRAFT),
+    sized=True,
     picture=RimsPicture,
     describe=describe,
     cues=(

@@ -22,7 +22,10 @@ class Scene:
     compute(state) -> result   pure; `state` is a complete mapping of control names to values
     picture(figure, look)      builds a `lowsun.drawing.picture.Picture`, once
     describe(result) -> str    one or two plain sentences with the numbers that matter, rounded
-    draft(state) -> result     a faster, coarser compute, shown while a control moves (optional)
+    draft(state) -> result     a faster, rougher compute, shown while a control moves (optional)
+    sized                      whether both take a fineness besides: the pixels shown for one of the
+                               1280 across for which pictures are laid out. Colour pictures are
+                               then computed in the pixels that show them
     caution                    whether someone may aim at the Sun after this: shown unless refused
     doing                      what a viewer reads while the computation takes long
     cues                       short lines for the person speaking
@@ -38,6 +41,7 @@ class Scene:
     cues: tuple[str, ...] = ()
     caution: bool = True
     draft: Callable[[Mapping], Any] | None = None
+    sized: bool = False
     doing: str = "Computing"
 
     def __post_init__(self):
@@ -68,6 +72,11 @@ class Scene:
     def result(self, **values):
         """What the scene computes for the defaults with these values changed."""
         return self.compute(self.check(values))
+
+    def computed(self, state, fineness, *, draft=False):
+        """What a complete state gives for a picture of that fineness; a draft of it if wanted."""
+        compute = self.draft if draft and self.draft is not None else self.compute
+        return compute(state, fineness) if self.sized else compute(state)
 
     def sentence(self, **values):
         """What the scene says for the defaults with these values changed."""

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from datetime import timedelta
-from functools import partial
 
 import numpy as np
 
@@ -38,8 +37,8 @@ class Result:
     airless_upper_limb_arcmin: np.ndarray
 
 
-def compute(state, rows_to_one=1):
-    """The picture of the instant, coarser if asked, and the course of the limbs around it."""
+def compute(state, fineness=1.0):
+    """The picture of the instant and the course of the limbs around it."""
     evening = shared.evening_of(
         shared.place_of(state),
         state["day"],
@@ -53,7 +52,7 @@ def compute(state, rows_to_one=1):
     picture = low_sun.picture(
         evening.curve,
         sun.true_altitude_deg,
-        _frame(horizon).coarser(rows_to_one),
+        _frame(horizon).sized(fineness),
         sun_diameter_arcmin=sun.angular_diameter_arcmin,
         haze=HAZE[state["haze"]],
         exposure_stops=state["exposure_stops"],
@@ -152,7 +151,7 @@ scene = Scene(
         shared.EXPOSURE,
     ),
     compute=compute,
-    draft=partial(compute, rows_to_one=shared.DRAFT),
+    sized=True,
     picture=SettingSunPicture,
     describe=describe,
     cues=(

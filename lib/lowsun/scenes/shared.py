@@ -9,7 +9,6 @@ from lowsun.physics.extinction import HAZE
 from lowsun.scenes.controls import Choice, Day, Number, Range
 from lowsun.sky import Place
 
-DRAFT = 2  # rows of a picture to one of its draft, shown while a control moves
 # An invented lighthouse, where a school's sky club meets, on a real west-facing coast.
 EQUINOX = date(2027, 3, 20)
 LIGHTHOUSE_LATITUDE_DEG, LIGHTHOUSE_LONGITUDE_DEG, LIGHTHOUSE_EYE_M = 52.1, -10.4, 95.0

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from tqdm import tqdm
 
-from lowsun.drawing.look import DARK
+from lowsun.drawing.look import DARK, fineness
 from lowsun.errors import OutOfRangeError, OutputFileError, require_range
 from lowsun.files import whole
 from lowsun.stage.canvas import Canvas
@@ -69,7 +69,7 @@ def _frames(scene, states, look, width_px, progress):
     last, pixels = None, None
     for state in tqdm(states, desc=scene.title, unit="frame", disable=not progress):
         if state != last:
-            result = scene.compute(state)
+            result = scene.computed(state, fineness(width_px))
             pixels = canvas.draw(result, scene.describe(result)).copy()
             last = state
         yield pixels

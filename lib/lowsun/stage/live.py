@@ -10,7 +10,7 @@ from time import perf_counter
 import ipywidgets
 from PIL import Image
 
-from lowsun.drawing.look import DARK
+from lowsun.drawing.look import DARK, fineness
 from lowsun.errors import LowsunError
 from lowsun.scenes import caution
 from lowsun.stage.canvas import Canvas
@@ -48,7 +48,7 @@ class Live:
         self._widget = self._new_widget()
         for name, each in self._knobs.items():
             each.watch(partial(self._moved, name))
-        self._show(scene.compute)
+        self._show()
 
     # ---- what a notebook uses
 
@@ -120,7 +120,7 @@ class Live:
         if self.scene.draft is None or loop is None:
             self._show_whole(name)
         else:
-            self._show(self.scene.draft)
+            self._show(draft=True)
             self._wait(loop.call_later(IDLE_S, self._show_whole, name))
 
     def _wait(self, pending):
@@ -134,21 +134,22 @@ class Live:
         begins = perf_counter()
         if self._lasted_s.get(moved, LONG_S) >= LONG_S:
             self._screen.doing = self.scene.doing
-        self._show(self.scene.compute)
+        self._show()
         self._screen.doing = ""
         self._lasted_s[moved] = perf_counter() - begins
 
-    def _show(self, compute):
+    def _show(self, draft=False):
         """Compute, describe, draw: whatever fails is told to the viewer and kept for the tests."""
         try:
-            sentence, frame = self._play(compute)
+            sentence, frame = self._play(draft)
         except Exception as refused:
             self._tell(refused)
         else:
             self._present(sentence, frame)
 
-    def _play(self, compute):
-        result = compute(self.scene.check(self.state))
+    def _play(self, draft):
+        state = self.scene.check(self.state)
+        result = self.scene.computed(state, fineness(self._width_px), draft=draft)
         sentence = self.scene.describe(result)
         frame = self._drawn(result, sentence)
         self._shown = result, sentence
@@ -165,7 +166,9 @@ class Live:
         width_px = min(16 * max(sixteenths, _LEAST_SIXTEENTHS), self._screen.width_px)
         if width_px != self._width_px:
             self._width_px, self._canvas = width_px, None
-            if self._shown is not None:
+            if self.scene.sized:
+                self._show_whole()
+            elif self._shown is not None:
                 self._screen.frame = self._drawn(*self._shown)
 
     def _present(self, sentence, frame):

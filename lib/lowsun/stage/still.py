@@ -6,7 +6,7 @@ from xml.sax.saxutils import escape
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 
-from lowsun.drawing.look import DARK
+from lowsun.drawing.look import DARK, fineness
 from lowsun.errors import OutputFileError
 from lowsun.files import whole
 
@@ -22,7 +22,7 @@ def still(scene, state, path, *, look=DARK, width_px=1920, overwrite=False):
     """
     path = Path(path)
     canvas = _canvas_for(path)
-    result = scene.compute(scene.check(state))
+    result = scene.computed(scene.check(state), fineness(width_px))
     sentence = scene.describe(result)
     figure = look.figure(width_px)
     with look.applied(), whole(path, overwrite=overwrite) as draft:

@@ -56,7 +56,7 @@ def extended(profile, anchor, name):
 def _heights_to_add(profile):
     first, last = profile.geopotential_m[[0, -1]]
     below = np.array([0.0]) if first > 0.0 else np.array([])
-    return below, STANDARD_LEVELS_M[STANDARD_LEVELS_M >= last + NEAREST_LEVELS_M]
+    return below, STANDARD_LEVELS_M[last + NEAREST_LEVELS_M <= STANDARD_LEVELS_M]
 
 
 def _standard_shape_k(geopotential_m, from_m, from_k):
