@@ -171,7 +171,7 @@ def _rung(camera, subject, headroom):
 
 
 def setting_of_disc(light, camera, sensor=sensors.STOCK, headroom_stops=0.0):
-    """The `Setting` of the disc's brightest point at the first instant of a `flash_light.Column`."""
+    """The `Setting` of the disc's brightest point, first instant of a `flash_light.Column`."""
     raw = light.radiance[0] @ sensor.weights(light.wavelength_nm)
     return setting(camera, raw.max(), headroom_stops)
 

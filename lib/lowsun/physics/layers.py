@@ -14,6 +14,7 @@ weights, 2 dP and C. Rays that first go down pass the layers below the eye twice
 
 from dataclasses import dataclass
 from enum import IntEnum
+from functools import cached_property
 
 import numpy as np
 
@@ -44,7 +45,7 @@ class Levels:
     amount: np.ndarray
     earth_radius_m: float = EARTH_RADIUS_M
 
-    @property
+    @cached_property
     def eye(self):
         """Index of the eye among the N levels."""
         return int(np.searchsorted(self.sample_m[::2], self.eye_height_m))
@@ -125,35 +126,48 @@ class Bounds:
         return fate
 
 
-def sums_along_rays(levels, index, altitude):
-    """Bending [rad] and amounts crossed by rays known to reach space, (1 + C, A).
+class Family:
+    """All the rays of one wavelength from an eye; index: ln n and ln(n r / n0 r0) at the samples."""
 
-    index: ln n and ln(n r / n0 r0) at the samples; altitude (A,) [rad] at the eye.
-    """
-    weights = _layer_weights(levels, index)
-    total = np.empty((1 + levels.amount.shape[1], altitude.size))
-    for begins in range(0, altitude.size, BATCH):
-        batch = slice(begins, begins + BATCH)
-        total[:, batch] = _weighted_sums(levels, index, weights, altitude[batch])
-    return total
+    def __init__(self, levels, index):
+        log_n, log_nr = index
+        eye, rise = levels.eye, np.expm1(-2.0 * log_nr[::2])
+        slope, curve = _layer_weights(levels, index)
+        self._above = rise[eye:], slope[eye:], curve[eye:]
+        self._below = rise[eye::-1], slope[:eye][::-1], curve[:eye][::-1]
+        # From the top level, where n is not quite 1, into space.
+        self._into_space = log_n[-1] * np.exp(-log_nr[-1])
 
+    def sums(self, altitude):
+        """Bending [rad] and amounts crossed by rays known to reach space, (1 + C, A).
 
-def _weighted_sums(levels, index, weights, altitude):
-    (log_n, log_nr), (slope, curve) = index, weights
-    eye, cosine, rise = levels.eye, np.cos(altitude), np.expm1(-2.0 * log_nr[::2])
-    sine = np.sqrt(_sine_squared(altitude, rise[eye:]))
-    u, u3 = _rising(sine)
-    cosine2 = (cosine**2)[:, None]
-    total = u @ slope[eye:] + cosine2 * (u3 @ curve[eye:])
-    down = altitude < 0.0
-    if down.any():
-        u, u3 = _falling(_sine_squared(altitude[down], rise[eye::-1]))
-        total[down] += 2.0 * (u @ slope[:eye][::-1])
-        total[down] += 2.0 * cosine2[down] * (u3 @ curve[:eye][::-1])
-    total[:, 0] *= cosine
-    # From the top level, where n is not quite 1, into space.
-    total[:, 0] += log_n[-1] * cosine * np.exp(-log_nr[-1]) / sine[:, -1]
-    return total.T
+        altitude (A,) [rad] at the eye.
+        """
+        total = np.empty((self._above[1].shape[1], altitude.size))
+        for begins in range(0, altitude.size, BATCH):
+            batch = slice(begins, begins + BATCH)
+            total[:, batch] = self._batch(altitude[batch]).T
+        return total
+
+    def _batch(self, altitude):
+        rise, slope, curve = self._above
+        cosine = np.cos(altitude)
+        sine = np.sqrt(_sine_squared(altitude, rise))
+        u, u3 = _rising(sine)
+        total = u @ slope + (cosine**2)[:, None] * (u3 @ curve)
+        down = altitude < 0.0
+        if down.any():
+            total[down] += 2.0 * self._dip(altitude[down])
+        total[:, 0] *= cosine
+        total[:, 0] += self._into_space * cosine / sine[:, -1]
+        return total
+
+    def _dip(self, altitude):
+        """What falling rays cross on their way down to where they turn, (A, 1 + C)."""
+        rise, slope, curve = self._below
+        u, u3 = _falling(altitude, rise)
+        crossed = u.shape[1]
+        return u @ slope[:crossed] + (np.cos(altitude) ** 2)[:, None] * (u3 @ curve[:crossed])
 
 
 def _layer_weights(levels, index):
@@ -204,21 +218,22 @@ def _rising(sine):
     return u, u3
 
 
-def _falling(sine2):
-    """u and u^3 of the layers crossed downwards, to the turning point and no further.
+def _falling(altitude, rise):
+    """u and u^3 of the layers crossed downwards, to the turning point and no further, (A, M).
 
     In the layer of the turning point only the share t = sin^2 a1 / (sin^2 a1 - sin^2 a2) of it is
     crossed: u = t / sin a1 there, and u (4 t - 3) / (sin^2 a1 - sin^2 a2) stands for u^3, by the
     same parabola.
     """
-    alive = np.logical_and.accumulate(sine2 > 0.0, axis=1)
-    sine = np.sqrt(np.where(alive, sine2, 0.0))
-    whole, turning = alive[:, 1:], alive[:, :-1] & ~alive[:, 1:]
-    u = np.zeros(whole.shape)
-    np.divide(1.0, sine[:, :-1] + sine[:, 1:], out=u, where=whole)
+    turn = np.searchsorted(np.maximum.accumulate(rise), np.tan(altitude) ** 2)
+    turn = np.clip(turn, 1, rise.size - 1)
+    sine2 = _sine_squared(altitude, rise[: turn.max() + 1])
+    crossed = np.arange(sine2.shape[1]) < turn[:, None]
+    sine = np.sqrt(np.maximum(sine2 * crossed, 0.0))
+    u = crossed[:, 1:] / np.maximum(sine[:, :-1] + sine[:, 1:], np.finfo(float).tiny)
     u3 = u * u * u
-    drop = (sine2[:, :-1] - sine2[:, 1:])[turning]
-    share = sine2[:, :-1][turning] / drop
-    u[turning] = sine[:, :-1][turning] / drop
-    u3[turning] = u[turning] * (4.0 * share - 3.0) / drop
+    last = np.arange(turn.size), turn - 1
+    drop = sine2[last] - sine2[last[0], turn]
+    u[last] = sine[last] / drop
+    u3[last] = u[last] * (4.0 * sine2[last] / drop - 3.0) / drop
     return u, u3

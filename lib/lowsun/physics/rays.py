@@ -14,10 +14,10 @@ from lowsun.physics.extinction import haze_share_above, ozone_share_above
 from lowsun.physics.layers import (
     EARTH_RADIUS_M,
     Bounds,
+    Family,
     Fate,
     Levels,
     samples_m,
-    sums_along_rays,
 )
 
 EYE_HEIGHT_RANGE_M = (0.0, 20_000.0)
@@ -143,7 +143,7 @@ def refraction_arcsec(
     index, altitude = levels.index(excess), np.radians(apparent.ravel())
     bending = np.full(altitude.shape, np.nan)
     clear = Bounds.of(levels, index).fate(altitude) == Fate.SPACE
-    bending[clear] = sums_along_rays(levels, index, altitude[clear])[0]
+    bending[clear] = Family(levels, index).sums(altitude[clear])[0]
     return 3600.0 * np.degrees(bending.reshape(apparent.shape))[()]
 
 
@@ -212,11 +212,24 @@ def refined_altitudes_deg(
     altitude = np.unique(np.clip(altitude, low, high))
     probes = np.unique(np.quantile(wavelength, np.linspace(0.0, 1.0, PROBES)))
 
-    def true_deg(apparent_deg):
-        bending = _trace(levels, refractivity, probes, np.radians(apparent_deg))[0][0]
-        return apparent_deg - np.degrees(bending)
+    return _split_where_bent(altitude, _Probe(levels, refractivity(probes)), tolerance / 3600.0)
 
-    return _split_where_bent(altitude, true_deg, tolerance / 3600.0)
+
+class _Probe:
+    """True altitudes [deg] of a few wavelengths, (W, A), NaN where a ray is lost."""
+
+    def __init__(self, levels, refractivity):
+        index = levels.index(refractivity)
+        self._bounds = Bounds.of(levels, index)
+        self._families = [Family(levels, bent) for bent in zip(*index, strict=True)]
+
+    def __call__(self, apparent_deg):
+        altitude = np.radians(apparent_deg)
+        clear = self._bounds.fate(altitude) == Fate.SPACE
+        bending = np.full(clear.shape, np.nan)
+        for band, family in enumerate(self._families):
+            bending[band, clear[band]] = family.sums(altitude[clear[band]])[0]
+        return apparent_deg - np.degrees(bending)
 
 
 def _seeds_deg(levels, refractivity, kinks_m, wavelength_nm):
@@ -244,7 +257,8 @@ def _jumps(levels, index):
 
 
 def _split_where_bent(altitude, true_deg, tolerance_deg):
-    true, unsure = true_deg(altitude), np.ones(altitude.size - 1, dtype=bool)
+    true = true_deg(altitude)
+    unsure = _beside_a_bend(altitude, true, tolerance_deg)
     for _ in range(ROUNDS):
         gap, rise = np.diff(altitude), np.diff(true)
         at = (unsure & (gap > tolerance_deg)).nonzero()[0]
@@ -264,6 +278,18 @@ def _split_where_bent(altitude, true_deg, tolerance_deg):
         is_new = order >= altitude.size - new.size
         unsure = is_new[1:] | is_new[:-1]
     return altitude
+
+
+def _beside_a_bend(altitude, true, tolerance_deg):
+    """Intervals that may stray from their chord, seen from how the slope changes beside them.
+
+    A parabola strays by an eighth of what is asked here; grazing rays stand at every kink.
+    """
+    gap = np.diff(altitude)
+    slope = np.diff(true) / gap
+    turn = np.pad(np.abs(np.diff(slope)), ((0, 0), (1, 1)))
+    strays = np.maximum(turn[:, 1:], turn[:, :-1]) * gap
+    return ~(strays <= tolerance_deg * np.maximum(1.0, np.abs(slope))).all(axis=0)
 
 
 def _eye_height(air_height_m, eye_height_m):
@@ -329,7 +355,7 @@ def _trace(levels, refractivity, wavelength_nm, altitude):
     alone = np.isnan(sums[0]) & (fate == Fate.SPACE)
     for band in alone.any(axis=1).nonzero()[0]:
         rays, bent = alone[band], (index[0][band], index[1][band])
-        sums[:, band, rays] = sums_along_rays(levels, bent, altitude[rays])
+        sums[:, band, rays] = Family(levels, bent).sums(altitude[rays])
     return sums, fate
 
 
@@ -337,7 +363,7 @@ def _interpolated(levels, refractivity, wavelength_nm, altitude, nodes):
     """Sums (4, W, A) from a few wavelengths, and which rays they serve (A,)."""
     node_nm = _node_wavelengths_nm(wavelength_nm.min(), wavelength_nm.max(), nodes)
     index = levels.index(refractivity(node_nm))
-    traced = [sums_along_rays(levels, bent, altitude) for bent in zip(*index, strict=True)]
+    traced = [Family(levels, bent).sums(altitude) for bent in zip(*index, strict=True)]
     basis_at_nodes, basis = (_basis(nm, node_nm) for nm in (node_nm, wavelength_nm))
     coefficients = np.linalg.inv(basis_at_nodes) @ np.stack(traced, axis=1)
     # A ray that grazes a kink at some wavelength may fit by chance in one of the sums, not in all.
