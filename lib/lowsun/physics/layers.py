@@ -127,7 +127,7 @@ class Bounds:
 
 
 class Family:
-    """All the rays of one wavelength from an eye; index: ln n and ln(n r / n0 r0) at the samples."""
+    """All rays of one wavelength from an eye; index: ln n and ln(n r / n0 r0) at the samples."""
 
     def __init__(self, levels, index):
         log_n, log_nr = index
