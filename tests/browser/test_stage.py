@@ -133,3 +133,21 @@ _FOCUS = """() => {
   const kind = focused.tagName + '.' + (focused.type || focused.classList[0]);
   return [kind, getComputedStyle(focused).outlineWidth];
 }"""
+
+
+def test_a_move_fetches_no_icon_for_the_tab(open_stage):
+    stage = open_stage()
+    page, fetched = stage.notebook.page, []
+    page.on("request", lambda request: fetched.append(request.url))
+    stage.press(stage.root.locator(".noUi-handle"), "End")
+    assert [url for url in fetched if "favicon" in url] == []
+    shown = page.locator("link.favicon[rel=icon]")
+    assert "idle" in shown.get_attribute("class")
+
+
+def test_the_tab_gets_its_busy_icon_back(open_stage):
+    stage = open_stage()
+    page = stage.notebook.page
+    assert page.locator("link.busy.favicon").count() == 0
+    page.evaluate("window.jupyterapp.commands.execute('notebook:clear-all-cell-outputs')")
+    page.wait_for_selector("link.busy.favicon", state="attached")

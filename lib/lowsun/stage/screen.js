@@ -86,6 +86,22 @@ function keepControlsNamed(el) {
   };
 }
 
+// Lab fetches another icon for its tab whenever the kernel begins or ends work: 10 ms of every move.
+// Without an icon named busy it keeps the one it has; the last stage to leave gives the name back.
+function keepTabIcon(el) {
+  const [idle, busy] = ["idle", "busy"].map((name) => document.querySelector(`link.${name}.favicon`));
+  if (idle && busy) {
+    busy.classList.replace("busy", "lowsun-busy");
+    busy.rel = "";
+    idle.rel = "icon";
+  }
+  return () => {
+    const others = [...document.querySelectorAll(".lowsun-screen")].filter((each) => each !== el);
+    const kept = document.querySelector("link.lowsun-busy.favicon");
+    if (kept && others.length === 0) kept.classList.replace("lowsun-busy", "busy");
+  };
+}
+
 function render({ model, el }) {
   const image = part("img", "lowsun-picture", {
     width: model.get("width_px"),
@@ -120,7 +136,7 @@ function render({ model, el }) {
   say(caution, model.get("caution"));
   el.classList.add("lowsun-screen");
   el.append(image, doing, error, spoken, caution);
-  const ends = [keepControlsNamed(el), tellSize(model, image)];
+  const ends = [keepControlsNamed(el), tellSize(model, image), keepTabIcon(el)];
 
   return () => {
     for (const [name, show] of Object.entries(shown)) model.off("change:" + name, show);
