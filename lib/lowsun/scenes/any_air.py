@@ -18,7 +18,8 @@ from lowsun.scenes.kept import Kept
 from lowsun.scenes.scene import Scene
 
 VISUAL_NM, (GREEN_NM, RED_NM) = rays.VISUAL_NM, flash_light.RIM_NM
-TRACED_NM = np.union1d(low_sun.bands_nm(), [VISUAL_NM, GREEN_NM, RED_NM])
+LINES_NM = (VISUAL_NM, GREEN_NM, RED_NM)
+BANDS_NM, DRAFT_BANDS_NM = low_sun.bands_nm(), low_sun.bands_nm(16)
 TOLERANCE_ARCSEC, DRAFT_TOLERANCE_ARCSEC = 0.25, 1.0
 DUCTS_BELOW_M = 5000.0
 SHOWN_TOPS_M = (50, 100, 150, 250, 500, 750, 1000, 1500, 2000, 3000, 8000)
@@ -47,9 +48,10 @@ class Result:
 
 @dataclass(frozen=True, eq=False)
 class _Seen:
-    """What an eye sees through an air: horizon [deg], curve in TRACED_NM, the last flash."""
+    """What an eye sees through an air: horizon [deg], curve in bands and LINES_NM, last flash."""
 
     horizon_deg: float
+    bands_nm: np.ndarray
     curve: rays.TransferCurve
     flash: green_flash.Flash | None
 
@@ -60,7 +62,7 @@ def compute(state, fineness=1.0):
 
 
 def draft(state, fineness=1.0):
-    """The same, from two wavelengths where the air is new."""
+    """The same, in fewer bands drawn out from two wavelengths where the air is new."""
     case = air_of(state).atmosphere, state["eye_height_m"]
     return _views(state, (_traced if _traced.holds(*case) else _drafted)(*case), fineness)
 
@@ -72,7 +74,7 @@ def _views(state, seen, fineness):
         atmosphere=air.atmosphere,
         findings=air.findings,
         picture=low_sun.picture(
-            seen.curve.at(low_sun.bands_nm()),
+            seen.curve.at(seen.bands_nm),
             sun / 60.0,
             _frame(seen.horizon_deg).sized(fineness),
             haze=HAZE[state["haze"]],
@@ -92,9 +94,12 @@ def _views(state, seen, fineness):
 @Kept
 def _traced(atmosphere, eye_height_m):
     curve = mirage.curve_near_horizon(
-        atmosphere, eye_height_m, TRACED_NM, tolerance_arcsec=TOLERANCE_ARCSEC
+        atmosphere,
+        eye_height_m,
+        np.union1d(BANDS_NM, LINES_NM),
+        tolerance_arcsec=TOLERANCE_ARCSEC,
     )
-    return _seen(atmosphere, eye_height_m, curve)
+    return _seen(curve, BANDS_NM)
 
 
 def _drafted(atmosphere, eye_height_m):
@@ -104,13 +109,14 @@ def _drafted(atmosphere, eye_height_m):
         np.array([GREEN_NM, RED_NM]),
         tolerance_arcsec=DRAFT_TOLERANCE_ARCSEC,
     )
-    return _seen(atmosphere, eye_height_m, curve.spread(TRACED_NM))
+    return _seen(curve.spread(np.union1d(DRAFT_BANDS_NM, LINES_NM)), DRAFT_BANDS_NM)
 
 
-def _seen(atmosphere, eye_height_m, curve):
+def _seen(curve, bands_nm):
     flashes = green_flash.flashes_between(curve.at(GREEN_NM), curve.at(RED_NM))
     return _Seen(
-        horizon_deg=float(rays.horizon_apparent_altitude_deg(atmosphere, eye_height_m)),
+        horizon_deg=float(rays.horizon_apparent_altitude_deg(curve.atmosphere, curve.eye_height_m)),
+        bands_nm=bands_nm,
         curve=curve,
         flash=min(flashes, key=lambda flash: flash.green_true_altitude_deg, default=None),
     )
