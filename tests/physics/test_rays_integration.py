@@ -11,6 +11,7 @@ from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import horizon_apparent_altitude_deg, transfer_curve
 from ray_integration import follow
 
+FOLDER = files("lowsun.data") / "soundings"
 STANDARD = Atmosphere.standard()
 SMOOTH = {
     "standard": STANDARD,
@@ -68,8 +69,8 @@ MADE = {
 }
 ASCENTS = {
     f"{name}, {sounding.title}": sounding.atmosphere()
-    for name in ("marine-duct.csv", "marine-inversion.csv", "arctic-coast-igra2.txt")
-    for sounding in soundings.read(files("lowsun.data") / "soundings" / name)
+    for name in sorted(path.name for path in FOLDER.iterdir() if path.name != "README.md")
+    for sounding in soundings.read(FOLDER / name)
 }
 
 
