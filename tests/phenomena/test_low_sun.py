@@ -225,3 +225,12 @@ def test_sun_blotted_out_by_haze_is_black():
     lost = low_sun.picture(CLIFF, -1.1, haze=extinction.HAZE["hazy"])
     assert 0 < lost.luminance_cd_per_m2.max() < low_sun.DARKEST_CD_PER_M2
     assert not lost.rgb.any()
+
+
+@pytest.mark.parametrize("bands", range(low_sun.LEAST_BANDS, 40))
+def test_any_number_of_bands_makes_a_picture_on_the_horizon(bands):
+    curve = low_sun.curve_for_picture(STANDARD, 0.0, wavelength_nm=low_sun.bands_nm(bands))
+    picture = low_sun.picture(curve, -0.3)
+    reference = low_sun.picture(CURVE, -0.3)
+    ratio = picture.luminance_cd_per_m2.sum() / reference.luminance_cd_per_m2.sum()
+    assert_allclose(ratio, 1.0, atol=0.02)

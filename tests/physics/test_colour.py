@@ -285,3 +285,9 @@ def test_high_sun_is_white_and_low_sun_is_not():
 def test_outside_the_range_is_refused(call, complaint):
     with pytest.raises(OutOfRangeError, match=complaint):
         call()
+
+
+def test_the_observer_sees_nothing_negative():
+    # Where a curve falls to 0 between two rows of the table, rounding took it below.
+    wavelength = np.linspace(360.0, 830.0, 100_003)
+    assert colour.colour_matching(wavelength).min() == 0.0

@@ -72,7 +72,10 @@ def column(
     rise = (low_sun.at_rows(curve, curve.true_altitude_deg, rows).T - sun[:, None, None]) * (
         120.0 / float(diameter)
     )
-    lamp = sunlight.centre_radiance(curve.wavelength_nm) * _share(curve, haze, ozone_du, rows).T
+    lamp = (
+        sunlight.centre_radiance(curve.wavelength_nm)
+        * low_sun.share_at_rows(curve, haze, ozone_du, rows).T
+    )
     chord2 = np.maximum(1.0 - np.nan_to_num(rise, nan=low_sun.OFF_DISC) ** 2, 0.0)
     limb = sunlight.limb_coefficients(curve.wavelength_nm)
     half_chord = np.sqrt(chord2)
@@ -210,7 +213,9 @@ def surviving_share(curve, apparent_altitude_deg, band_nm, haze, ozone_du=300.0)
     require_range("band_nm", band_nm, low, high, unit="nm")
     nm = np.linspace(*band_nm, 30)
     row = np.atleast_1d(require_range("apparent_altitude_deg", apparent_altitude_deg, -90, 90))
-    share = np.interp(nm, curve.wavelength_nm, _share(curve, haze, ozone_du, row)[:, 0])
+    share = np.interp(
+        nm, curve.wavelength_nm, low_sun.share_at_rows(curve, haze, ozone_du, row)[:, 0]
+    )
     sun = sunlight.irradiance(nm)
     return float(np.trapezoid(sun * share, nm) / np.trapezoid(sun, nm))
 
@@ -238,12 +243,6 @@ def _rows_deg(curve, sun_true_altitude_deg, step_arcsec):
     near = low + np.geomspace(min(step, 0.05), 20.0 * step, 120) / 3600.0
     far = np.arange(near[-1] + step / 3600.0, max(top, near[-1]), step / 3600.0)
     return np.concatenate([[low], near, far])
-
-
-def _share(curve, haze, ozone_du, rows):
-    """Share of the light that comes through, (W, A), 0 where a row sees no sky."""
-    share = extinction.transmission(curve, haze, ozone_du)
-    return np.nan_to_num(low_sun.at_rows(curve, share, rows))
 
 
 def _times(limb, factors):

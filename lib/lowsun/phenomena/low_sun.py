@@ -16,6 +16,7 @@ from lowsun.physics import colour, extinction, rays, sunlight
 SUN_DIAMETER_ARCMIN = 31.988  # at 1 au; semidiameter 959.63", Auwers 1891, as almanacs use
 DIAMETER_RANGE_ARCMIN = (31.0, 33.0)  # the Earth's orbit allows 31.46 to 32.53
 BANDS = 24
+LEAST_BANDS = 16  # with fewer the rim of a magnified limb falls into stripes
 BAND_RANGE_NM = (400.0, 700.0)
 LARGEST_PX = 4096
 DARKEST_CD_PER_M2 = 1e-6  # no eye sees less: a picture fainter than this stays black
@@ -26,7 +27,7 @@ OFF_DISC = 99.0  # radii from the centre given to rows that do not look at the s
 
 def bands_nm(count=BANDS):
     """Wavelengths that resolve a picture [nm], evenly spread over 400 to 700, (count,)."""
-    return np.linspace(*BAND_RANGE_NM, int(require_range("count", count, 16, 301)))
+    return np.linspace(*BAND_RANGE_NM, int(require_range("count", count, LEAST_BANDS, 301)))
 
 
 def curve_for_picture(atmosphere, eye_height_m, high_deg=21.0, wavelength_nm=None):
@@ -257,8 +258,8 @@ def _lit_half(curve, sun_deg, frame, responses, sun_diameter_arcmin, haze, ozone
     rise = np.nan_to_num(rise, nan=OFF_DISC)
     rows = lines.rows_of(np.any(1.0 - rise**2 > -soft, axis=0))
     lines, kept = lines.within(rows)
-    share = at_rows(curve, extinction.transmission(curve, haze, ozone_du), lines.altitude_deg)
-    radiance = sunlight.centre_radiance(curve.wavelength_nm)[:, None] * np.nan_to_num(share)
+    share = share_at_rows(curve, haze, ozone_du, lines.altitude_deg)
+    radiance = sunlight.centre_radiance(curve.wavelength_nm)[:, None] * share
     light = _half_disc(
         rise=rise[:, kept],
         soft=soft[:, kept],
@@ -301,7 +302,7 @@ def _erect(true_deg, lift_deg):
 
 def _require_picture_curve(curve):
     shape = np.shape(curve.true_altitude_deg)
-    if len(shape) != 2 or shape[0] < 16 or shape[1] < 2:
+    if len(shape) != 2 or shape[0] < LEAST_BANDS or shape[1] < 2:
         raise OutOfRangeError(
             f"The transfer curve is shaped {shape}; a picture takes 16 wavelengths or more by"
             " rising altitudes. Ask for it with `curve_for_picture`."
@@ -321,6 +322,13 @@ def at_rows(curve, values, row_deg):
             for line in values
         ]
     )
+
+
+def share_at_rows(curve, haze, ozone_du, row_deg):
+    """Share of the light that comes through at the rows (W, R), 0 where they see no sky."""
+    share = at_rows(curve, extinction.transmission(curve, haze, ozone_du), row_deg)
+    # On the way to nothing a straight line is rounded to a hair below it.
+    return np.maximum(np.nan_to_num(share), 0.0)
 
 
 @dataclass(frozen=True)

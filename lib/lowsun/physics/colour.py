@@ -33,7 +33,7 @@ def colour_matching(wavelength_nm):
         np.interp(wavelength, rows["wavelength_nm"], rows[bar])
         for bar in ("x_bar", "y_bar", "z_bar")
     ]
-    return np.stack(bars, axis=-1)
+    return np.maximum(np.stack(bars, axis=-1), 0.0)  # lines down to 0 round to a hair below it
 
 
 def xyz_weights(wavelength_nm):

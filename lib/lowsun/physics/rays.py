@@ -192,15 +192,21 @@ PROBES = 4  # wavelengths at which the curve is tried
 
 
 def refined_altitudes_deg(
-    atmosphere, eye_height_m, low_deg, high_deg, wavelength_nm=VISUAL_NM, tolerance_arcsec=0.25
+    atmosphere,
+    eye_height_m,
+    low_deg,
+    high_deg,
+    wavelength_nm=VISUAL_NM,
+    tolerance_arcsec=0.25,
+    probes=PROBES,
 ):
     """Apparent altitudes [deg] between which the transfer curve is a straight line.
 
     Traced there and interpolated linearly, the curve is within `tolerance_arcsec` [0.01 to 60] of
     itself in true altitude, or in apparent altitude where the curve is steeper than 1: no edge in
-    a picture is jagged. That is tried at four wavelengths through the range given; at others the
-    grazing rays of a sounding's sharp kinks may stray by a few arcsec. On both sides of every
-    wavelength's limits of fate stands an altitude.
+    a picture is jagged. That is tried at `probes` wavelengths, 1 to 16, through the range given, or
+    at the shortest alone; at others the grazing rays of a sounding's sharp kinks may stray by a few
+    arcsec. On both sides of every wavelength's limits of fate stands an altitude.
     low_deg, high_deg [deg] -90 to 90; wavelength_nm [nm] number or (W,). Returns (A,), rising.
     """
     low, high = require_range("low_deg, high_deg", [low_deg, high_deg], -90, 90, unit="deg")
@@ -210,9 +216,9 @@ def refined_altitudes_deg(
     levels, refractivity = _levels_in(atmosphere, eye_height_m)
     altitude = _seeds_deg(levels, refractivity, atmosphere.height_m, wavelength.ravel())
     altitude = np.unique(np.clip(altitude, low, high))
-    probes = np.unique(np.quantile(wavelength, np.linspace(0.0, 1.0, PROBES)))
-
-    return _split_where_bent(altitude, _Probe(levels, refractivity(probes)), tolerance / 3600.0)
+    count = int(require_range("probes", probes, 1, 16))
+    probed = np.unique(np.quantile(wavelength, np.linspace(0.0, 1.0, count)))
+    return _split_where_bent(altitude, _Probe(levels, refractivity(probed)), tolerance / 3600.0)
 
 
 class _Probe:

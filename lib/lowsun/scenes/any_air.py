@@ -19,7 +19,7 @@ from lowsun.scenes.scene import Scene
 
 VISUAL_NM, (GREEN_NM, RED_NM) = rays.VISUAL_NM, flash_light.RIM_NM
 LINES_NM = (VISUAL_NM, GREEN_NM, RED_NM)
-BANDS_NM, DRAFT_BANDS_NM = low_sun.bands_nm(), low_sun.bands_nm(16)
+BANDS_NM, DRAFT_BANDS_NM = low_sun.bands_nm(), low_sun.bands_nm(low_sun.LEAST_BANDS)
 TOLERANCE_ARCSEC, DRAFT_TOLERANCE_ARCSEC = 0.25, 1.0
 DUCTS_BELOW_M = 5000.0
 SHOWN_TOPS_M = (50, 100, 150, 250, 500, 750, 1000, 1500, 2000, 3000, 8000)
@@ -108,6 +108,7 @@ def _drafted(atmosphere, eye_height_m):
         eye_height_m,
         np.array([GREEN_NM, RED_NM]),
         tolerance_arcsec=DRAFT_TOLERANCE_ARCSEC,
+        probes=1,
     )
     return _seen(curve.spread(np.union1d(DRAFT_BANDS_NM, LINES_NM)), DRAFT_BANDS_NM)
 

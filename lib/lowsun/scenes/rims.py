@@ -1,7 +1,7 @@
 """Why the upper limb is green and the lower one red, and what a lens makes of it."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 
 import numpy as np
 
@@ -42,10 +42,10 @@ class Result:
     camera: Camera
 
 
-def compute(state, fineness=1.0):
+def compute(state, fineness=1.0, bands=low_sun.BANDS):
     """The disc and its limbs with the lower limb at the altitude asked for."""
     air = shared.standard_air(state["temperature_c"], state["pressure_hpa"])
-    curve = _curve(air)
+    curve = _curve(air, bands)
     centre = float(transfer_curve(air, EYE_HEIGHT_M, state["lower_limb_deg"], 570.0)
                    .true_altitude_deg) + RADIUS_DEG  # fmt: skip
     limbs = low_sun.apparent_centre_deg(curve, centre + RADIUS_DEG * np.array([1.0, -1.0]))
@@ -73,8 +73,9 @@ def compute(state, fineness=1.0):
 
 
 @lru_cache(maxsize=16)
-def _curve(air):
-    return low_sun.curve_for_picture(air, EYE_HEIGHT_M)
+def _curve(air, bands):
+    nm = low_sun.bands_nm(bands)
+    return low_sun.curve_for_picture(air, EYE_HEIGHT_M, wavelength_nm=nm)
 
 
 @lru_cache(maxsize=64)
@@ -170,6 +171,7 @@ scene = Scene(
         shared.EXPOSURE,
     ),
     compute=compute,
+    draft=partial(compute, bands=low_sun.LEAST_BANDS),
     sized=True,
     picture=RimsPicture,
     describe=describe,
