@@ -109,10 +109,19 @@ class LitHalf:
         """Values of the lit part in the whole frame, (rows, columns, ...)."""
         rows, columns = slice(self.top, self.top + values.shape[0]), values.shape[1]
         middle, odd = divmod(self.frame.columns, 2)
-        picture = np.zeros((self.frame.rows, self.frame.columns, *values.shape[2:]), values.dtype)
-        picture[rows, middle : middle + columns] = values
-        picture[rows, middle + odd - columns : middle + odd] = values[:, ::-1]
-        return picture
+        lit = _in_one_piece(values)
+        picture = np.zeros((self.frame.rows, self.frame.columns), lit.dtype)
+        picture[rows, middle : middle + columns] = lit
+        picture[rows, middle + odd - columns : middle + odd] = lit[:, ::-1]
+        return picture.view(values.dtype).reshape(*picture.shape, *values.shape[2:])
+
+
+def _in_one_piece(values):
+    """Pixels (rows, columns, ...) as (rows, columns): moved in half the time."""
+    rows, columns, *channels = values.shape
+    pixels = np.ascontiguousarray(values).reshape(rows, columns, int(np.prod(channels)))
+    size = values.itemsize * pixels.shape[2]
+    return pixels.view(np.dtype((np.void, size)))[..., 0]
 
 
 @dataclass(frozen=True, eq=False)
