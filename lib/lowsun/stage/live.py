@@ -1,6 +1,7 @@
 """A scene made live: controls that redraw its picture while they move."""
 
 import asyncio
+import gc
 import traceback
 from contextlib import contextmanager
 from functools import partial
@@ -166,6 +167,7 @@ class Live:
         width_px = min(16 * max(sixteenths, _LEAST_SIXTEENTHS), self._screen.width_px)
         if width_px != self._width_px:
             self._width_px, self._canvas = width_px, None
+            gc.collect()  # a figure is full of cycles, and 7 MB large
             if self.scene.sized:
                 self._show_whole()
             elif self._shown is not None:
