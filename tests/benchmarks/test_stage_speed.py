@@ -17,7 +17,13 @@ from toy_scene import scene
 
 pytestmark = pytest.mark.browser
 SUPPORT = Path(__file__).parents[1] / "support"
-SETUP = f"import sys; sys.path.insert(0, {str(SUPPORT)!r}); from toy_scene import scene"
+# Coverage follows the tests into their kernels, line by line: what it costs is not the stage's.
+SETUP = f"""\
+import sys; sys.path.insert(0, {str(SUPPORT)!r}); from toy_scene import scene
+import coverage
+if following := coverage.Coverage.current():
+    following.stop()
+"""
 STAGE = "from lowsun import stage; stage.live(scene)"
 INTERACT = """\
 import ipywidgets
