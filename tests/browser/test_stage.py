@@ -127,14 +127,6 @@ def test_picture_and_first_controls_share_the_screen(open_stage, size):
     assert top["width"] / top["height"] == pytest.approx(16 / 9, rel=0.01)
 
 
-_FOCUS = """() => {
-  const focused = document.activeElement;
-  if (!focused.closest('.lowsun-controls')) return ['other', ''];
-  const kind = focused.tagName + '.' + (focused.type || focused.classList[0]);
-  return [kind, getComputedStyle(focused).outlineWidth];
-}"""
-
-
 def test_a_move_fetches_no_icon_for_the_tab(open_stage):
     stage = open_stage()
     page, fetched = stage.notebook.page, []
@@ -151,3 +143,11 @@ def test_the_tab_gets_its_busy_icon_back(open_stage):
     assert page.locator("link.busy.favicon").count() == 0
     page.evaluate("window.jupyterapp.commands.execute('notebook:clear-all-cell-outputs')")
     page.wait_for_selector("link.busy.favicon", state="attached")
+
+
+_FOCUS = """() => {
+  const focused = document.activeElement;
+  if (!focused.closest('.lowsun-controls')) return ['other', ''];
+  const kind = focused.tagName + '.' + (focused.type || focused.classList[0]);
+  return [kind, getComputedStyle(focused).outlineWidth];
+}"""

@@ -260,6 +260,11 @@ def test_refined_altitudes_frame_the_horizon_of_every_wavelength():
         assert -0.051 < beyond[beyond < 0].max() < 0.0 < beyond[beyond > 0].min() < 0.051
 
 
+def test_one_probe_at_least():
+    with pytest.raises(OutOfRangeError, match="probes is 0; allowed is 1 to 16"):
+        refined_altitudes_deg(STANDARD, 95.0, 0.0, 1.0, probes=0)
+
+
 @pytest.mark.parametrize(
     ("low", "high", "tolerance", "words"),
     [

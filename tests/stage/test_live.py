@@ -72,6 +72,15 @@ def test_a_page_of_another_size_computes_nothing_anew():
     assert len(asked) == 1
 
 
+def test_a_sized_scene_is_computed_for_the_page():
+    asked = []
+    sized = changed(compute=lambda state, fine: asked.append(fine) or compute(state), sized=True)
+    stage = live(sized)
+    stage._screen.shown_px = 640
+    stage.set(centre=3)
+    assert asked == [1.0, 0.5, 0.5]
+
+
 @pytest.mark.parametrize(("control", "state"), list(scene.sweep()))
 def test_every_control_reaches_both_ends(stage, control, state):
     stage.set(**{control.name: state[control.name]})

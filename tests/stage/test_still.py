@@ -72,6 +72,15 @@ def test_nothing_is_overwritten_unless_told(tmp_path):
     assert Image.open(path).format == "PNG"
 
 
+def test_a_sized_scene_is_computed_for_the_still(tmp_path):
+    asked = []
+    sized = dataclasses.replace(
+        scene, compute=lambda state, fine: asked.append(fine) or scene.compute(state), sized=True
+    )
+    still(sized, {}, tmp_path / "a.png", width_px=1920)
+    assert asked == [1.5]
+
+
 def test_a_failure_leaves_nothing_behind(tmp_path):
     with pytest.raises(OutOfRangeError, match=r"below the horizon"):
         still(dataclasses.replace(scene, compute=refusing), {"centre": -5}, tmp_path / "a.png")

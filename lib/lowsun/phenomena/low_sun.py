@@ -16,7 +16,7 @@ from lowsun.physics import colour, extinction, rays, sunlight
 SUN_DIAMETER_ARCMIN = 31.988  # at 1 au; semidiameter 959.63", Auwers 1891, as almanacs use
 DIAMETER_RANGE_ARCMIN = (31.0, 33.0)  # the Earth's orbit allows 31.46 to 32.53
 BANDS = 24
-LEAST_BANDS = 16  # with fewer the rim of a magnified limb falls into stripes
+LEAST_BANDS = 16  # one pixel in 200 of a magnified limb is 17 of 255 levels off that of 24
 BAND_RANGE_NM = (400.0, 700.0)
 LARGEST_PX = 4096
 DARKEST_CD_PER_M2 = 1e-6  # no eye sees less: a picture fainter than this stays black

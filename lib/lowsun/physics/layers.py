@@ -226,7 +226,7 @@ def _falling(altitude, rise):
     same parabola.
     """
     turn = np.searchsorted(np.maximum.accumulate(rise), np.tan(altitude) ** 2)
-    turn = np.clip(turn, 1, rise.size - 1)
+    turn = np.clip(turn, 1, rise.size - 1)  # it does turn: rounding alone puts it outside
     sine2 = _sine_squared(altitude, rise[: turn.max() + 1])
     crossed = np.arange(sine2.shape[1]) < turn[:, None]
     sine = np.sqrt(np.maximum(sine2 * crossed, 0.0))

@@ -68,7 +68,7 @@ class Result:
 
 
 def compute(state, fineness=1.0):
-    """The eye's picture the camera's, and the colours of the last minute."""
+    """The eye's picture, the camera's, and the colours of the last minute."""
     evening = _evening(state)
     camera = lens.camera_of(state)
     haze = HAZE[state["haze"]]
