@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from colour.contrast import pupil_diameter_Barten1999
 from numpy.testing import assert_allclose
 
 from lowsun.errors import OutOfRangeError
@@ -55,6 +56,23 @@ def test_a_point_beside_the_low_sun():
     # 1e-5 lx at forced choice and 2e-5 to be noticed on 1000 cd/m2, both rounded to one figure.
     assert_allclose(eye.point_threshold_lx(1000.0, eye.FORCED_CHOICE), 1e-5, rtol=0.15, atol=0)
     assert_allclose(eye.point_threshold_lx(1000.0, eye.NOTICED), 2e-5, rtol=0.15, atol=0)
+
+
+def test_signal_lights_told_by_colour():
+    # Collision Regulations 1972, annex I, section 8: 2e-7 lx at the range in which a coloured light
+    # must be known for what it is; a sea by night has 0.01 to 0.1 cd/m2 (common practice).
+    told = eye.point_threshold_lx([0.01, 0.1], eye.TOLD_BY_COLOUR)
+    assert_allclose(told, 2e-7, rtol=0.2, atol=0)
+    # By day 1e-3 lx is asked of signal lights before 10 000 cd/m2 (from memory).
+    assert_allclose(eye.point_threshold_lx(1e4, eye.TOLD_BY_COLOUR), 1e-3, rtol=0.2, atol=0)
+
+
+def test_pupil_as_in_barten():
+    # Barten 1999's pupil for a field of 60 degrees, in colour-science: another fit to such data.
+    background = np.array([0.1, 1.0, 10.0, 100.0, 1000.0])
+    other = [pupil_diameter_Barten1999(one, 60, 60) for one in background]
+    assert_allclose(eye.pupil_mm(background), other, rtol=0.2, atol=0)
+    assert np.all(np.diff(eye.pupil_mm(background)) < 0)
 
 
 def test_large_targets_as_in_equations_35_to_38():

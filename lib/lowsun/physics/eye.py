@@ -11,14 +11,18 @@ from lowsun.errors import require_range
 
 # The data reach from 3e-5 to 3426 cd/m2; beyond, the fit runs on along Weber's law.
 BACKGROUND_RANGE_CD_PER_M2 = (1e-5, 1e5)
-AREA_RANGE_SR = (1e-14, 0.1)
-FIELD_FACTOR_RANGE = (0.5, 10.0)
+AREA_RANGE_SR = (1e-16, 10.0)
+FIELD_FACTOR_RANGE = (0.5, 100.0)
 
 # Field factors (Crumey 2014, section 3.1): how much more light than at a forced choice.
 FORCED_CHOICE = 1.0
 SURE = 1.62  # 90 % forced choices right
 NOTICED = 2.0  # typical of looking without being told
 JUST_SEEN = 2.4
+# Lights at sea, known by their colour, must reach 2e-7 lx by night (Collision Regulations 1972,
+# annex I, 8): 12 times the forced choice on 0.1 cd/m2, 14 times that on 0.01.
+TOLD_BY_COLOUR = 12.0
+DAYLIGHT_CD_PER_M2 = 5.0  # from here up cones alone see; CIE 191:2010
 
 POINT = (5.949e-8, -2.389e-7, 2.459e-7, 4.120e-4, -4.225e-4)  # eq. 28; cd/m2 to lx
 LARGE = (7.633e-3, -7.174e-3)  # eq. 37
@@ -62,7 +66,7 @@ def threshold_contrast(area_sr, background_cd_per_m2, field_factor=NOTICED):
 
     C = F ((R / A)^q + C_large^q)^(1/q), R = `point_threshold_lx` / (F B): small targets count by
     their whole light (Ricco's law), large ones by their contrast.
-    area_sr [sr] 1e-14 to 0.1; it and the parameters of `point_threshold_lx` broadcast.
+    area_sr [sr] 1e-16 to 10; it and the parameters of `point_threshold_lx` broadcast.
     Source: Crumey 2014, MNRAS 442, 2600, eqs. 41 to 44.
     """
     area = require_range("area_sr", area_sr, *AREA_RANGE_SR, unit="sr")
@@ -79,6 +83,17 @@ def threshold_lx(area_sr, background_cd_per_m2, field_factor=NOTICED):
     """
     contrast = threshold_contrast(area_sr, background_cd_per_m2, field_factor)
     return contrast * np.asarray(background_cd_per_m2) * np.asarray(area_sr)
+
+
+def pupil_mm(background_cd_per_m2):
+    """Diameter of the eye's pupil [mm] before a wide field of that luminance.
+
+    d = 4.9 - 3 tanh(0.4 log10 B); background_cd_per_m2 [cd/m2] 1e-5 to 1e5, any shape.
+    Young eyes; a fifth either way between people and between published formulas.
+    Source: Moon & Spencer 1944, J. Opt. Soc. Am. 34, 319, as in Watson & Yellott 2012, J. Vision
+    12 (10), 12 (both from memory).
+    """
+    return 4.9 - 3.0 * np.tanh(0.4 * np.log10(_background(background_cd_per_m2)))
 
 
 def _per_contrast_sr(background):

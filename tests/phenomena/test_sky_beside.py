@@ -1,0 +1,101 @@
+"""The sky beside the low Sun: against a count of photons, and what it must do."""
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+import photons
+from lowsun.errors import OutOfRangeError
+from lowsun.phenomena.sky_beside import sky_beside_cd_per_m2, sky_beside_xyz
+from lowsun.physics import colour, scattering
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import HAZE
+from lowsun.physics.scattering.radiance import sky_ratio
+
+EYE_M = 95.0
+
+
+@pytest.mark.parametrize(
+    ("haze", "tolerance"), [("none", 0.05), ("very clear", 0.15), ("sea air", 0.3)]
+)
+def test_towards_the_sun_it_agrees_with_a_count_of_photons(haze, tolerance):
+    # Straight rays in both; the Sun where refraction shows it at the last sliver. Tolerances: what
+    # the higher orders leave out of the haze's forward peak, and three times the count's error.
+    air = scattering.Air(haze=HAZE[haze], refraction=False)
+    rows = [(-0.35, altitude, 0.0) for altitude in (-0.25, 0.05, 0.5)]
+    rng = np.random.default_rng(3)
+    counted, error = photons.radiance_over_sun(air, 550.0, EYE_M, rows, 6000, 10, rng)
+    altitude = np.array([row[1] for row in rows])
+    solved = sky_ratio(air, -0.35, altitude, np.zeros(3), EYE_M)
+    ratio = solved[:, scattering.WAVELENGTH_NM == 550.0][:, 0] / counted
+    assert np.all(np.abs(ratio - 1.0) < tolerance + 3.0 * error / counted), ratio
+
+
+def test_it_is_many_times_the_mean_of_the_sky_in_clear_air_and_less_in_haze():
+    # A level surface at -0.8 deg has 462 lx under the whole sky (Janiczek & DeYoung 1987, USNO
+    # Circular 171), a mean of 147 cd/m2. Another audit of this sky found 1015 and 360 cd/m2.
+    found = [
+        sky_beside_cd_per_m2(HAZE[name], -0.9, 0.05, EYE_M) for name in ("very clear", "sea air")
+    ]
+    assert_allclose(found, [1015.0, 360.0], rtol=0.02)
+    assert min(found) > 2 * 462.0 / np.pi
+
+
+def test_it_is_the_skys_own_at_that_place():
+    air = scattering.Air(haze=HAZE["sea air"])
+    here = sky_beside_xyz(HAZE["sea air"], -0.9, 0.1, EYE_M)
+    assert_allclose(
+        here, scattering.sky_xyz(air, -0.9, np.array(0.1), 0.0, eye_height_m=EYE_M), rtol=1e-6
+    )
+    assert colour.colour_name(here) in ("white", "yellow", "orange")
+
+
+def test_many_are_read_from_a_small_table():
+    sun, altitude = np.linspace(-0.6, -1.1, 60), np.linspace(0.3, -0.28, 60)
+    many = sky_beside_cd_per_m2(HAZE["sea air"], sun, altitude, EYE_M)
+    one_by_one = [
+        sky_beside_cd_per_m2(HAZE["sea air"], s, a, EYE_M)
+        for s, a in zip(sun[::12], altitude[::12], strict=True)
+    ]
+    assert_allclose(many[::12], one_by_one, rtol=0.01)
+
+
+def test_an_inversion_changes_it_by_less_than_two_percent():
+    # So standard air stands for all: 2 K over 40 m, looked at as high above its own horizon.
+    inversion = Atmosphere.standard().with_inversion(40.0, 40.0, 2.0)
+    for name in ("very clear", "sea air"):
+        airs = [scattering.Air(air, HAZE[name]) for air in (Atmosphere.standard(), inversion)]
+        seen = [
+            scattering.sky_xyz(
+                air,
+                -0.9,
+                np.array([scattering.sky_horizon_deg(air, EYE_M) + 0.1]),
+                0.0,
+                eye_height_m=EYE_M,
+            )[0, 1]
+            for air in airs
+        ]
+        assert_allclose(seen[1], seen[0], rtol=0.02)
+
+
+def test_below_the_horizon_and_above_the_table_the_nearest_counts():
+    haze = HAZE["sea air"]
+    horizon = scattering.sky_horizon_deg(scattering.Air(haze=haze), EYE_M)
+    at, below = (sky_beside_cd_per_m2(haze, -0.9, a, EYE_M) for a in (horizon, horizon - 0.2))
+    assert at == below
+    assert sky_beside_cd_per_m2(haze, -3.5, 0.0, 9000.0) == sky_beside_cd_per_m2(
+        haze, -3.5, 0.0, 15_000.0
+    )
+
+
+@pytest.mark.parametrize(
+    ("case", "message"),
+    [
+        ((-11.0, 0.0, 95.0), "sun_true_altitude_deg is -11 deg"),
+        ((-0.9, 91.0, 95.0), "apparent_altitude_deg is 91 deg"),
+        ((-0.9, 0.0, -1.0), "eye_height_m is -1 m"),
+    ],
+)
+def test_what_is_refused(case, message):
+    with pytest.raises(OutOfRangeError, match=message):
+        sky_beside_xyz(HAZE["none"], *case)
