@@ -1,6 +1,13 @@
 """Errors that say what arrived, what is allowed and what to do."""
 
+import reprlib
+from collections.abc import Sequence
+from decimal import Decimal
+from numbers import Real
+
 import numpy as np
+
+QUOTED_LETTERS = 60
 
 
 class LowsunError(Exception):
@@ -8,7 +15,7 @@ class LowsunError(Exception):
 
 
 class OutOfRangeError(LowsunError, ValueError):
-    """A number outside the range in which the formula holds."""
+    """What is no number inside the range in which the formula holds."""
 
 
 class InputError(LowsunError, ValueError):
@@ -24,24 +31,105 @@ class OutputFileError(LowsunError, OSError):
 
 
 def require_range(name, value, low, high, *, unit="", remedy=""):
-    """The value as a float array, or an OutOfRangeError naming the first offender.
+    """The value as a float array, of any shape, with every number from low to high.
 
-    Parameters: any array-like; `low` and `high` are inclusive; NaN and infinity are refused.
+    value: a real number, an array or nested lists of them. Raises OutOfRangeError naming the first
+    number that is outside, NaN and infinity among them, or what is no real number: text, booleans,
+    complex numbers, dates and durations, masked arrays, arrays with units.
     """
-    try:
-        numbers = np.asarray(value, dtype=float)
-    except (TypeError, ValueError) as refused:
-        raise OutOfRangeError(
-            f"{name} is {value!r}, which is not a number. {remedy}".rstrip()
-        ) from refused
+    numbers = _floats(name, value, low, high, unit, remedy)
     outside = ~((numbers >= low) & (numbers <= high))
     if outside.any():
-        offender = numbers[outside].flat[0]
-        raise OutOfRangeError(
-            f"{name} is {offender:g}{_unit(unit)}; allowed is {low:g} to {high:g}{_unit(unit)}."
-            f" {remedy}".rstrip()
-        )
+        arrived = _apart(numbers[outside].flat[0], low, high) + _unit(unit)
+        raise OutOfRangeError(f"{name} is {arrived}; {_allowed(low, high, unit)} {remedy}".rstrip())
     return numbers
+
+
+def require_number(name, value, low, high, *, unit="", remedy=""):
+    """The value as one float from low to high, or an error as `require_range` raises it.
+
+    An array is refused, even of one number.
+    """
+    number = require_range(name, value, low, high, unit=unit, remedy=remedy)
+    if number.ndim:
+        raise OutOfRangeError(f"{name} holds {number.size} numbers; give one. {remedy}".rstrip())
+    return float(number)
+
+
+def require_whole(name, value, low, high, *, unit="", remedy=""):
+    """The value as one int from low to high, or an error as `require_number` raises it."""
+    number = require_number(name, value, low, high, unit=unit, remedy=remedy)
+    if not number.is_integer():
+        raise OutOfRangeError(f"{name} is {number}; give a whole number. {remedy}".rstrip())
+    return int(number)
+
+
+def keep_number(record, field, low, high, *, unit="", remedy="", check=require_number):
+    """Check a field of a frozen record, and let the record keep what the check returns."""
+    kept = check(field, getattr(record, field), low, high, unit=unit, remedy=remedy)
+    object.__setattr__(record, field, kept)
+
+
+def quoted(value):
+    """What arrived, as Python writes it, cut to what fits into a sentence; never an error."""
+    try:
+        text = " ".join(_SHORT.repr(value).split())
+    except Exception:  # a class may write itself as it likes, or fail to
+        text = f"a {type(value).__name__}"
+    return text if len(text) <= QUOTED_LETTERS else f"{text[: QUOTED_LETTERS - 3]}..."
+
+
+_SHORT = reprlib.Repr()
+_SHORT.maxstring = _SHORT.maxother = _SHORT.maxlong = QUOTED_LETTERS
+
+
+def _floats(name, value, low, high, unit, remedy):
+    try:
+        if _real(value):
+            return np.asarray(value, dtype=float)
+    except OverflowError as refused:
+        raise OutOfRangeError(
+            f"{name} is beyond all floats; {_allowed(low, high, unit)} {remedy}".rstrip()
+        ) from refused
+    except Exception as refused:  # what is not a number may raise anything when asked for one
+        raise _not_a_number(name, value, remedy) from refused
+    raise _not_a_number(name, value, remedy)
+
+
+def _real(value):
+    """Whether a value holds real numbers alone, however nested."""
+    if isinstance(value, np.ndarray):
+        # Other classes of array mean more than their numbers: masks, units.
+        return type(value) in (np.ndarray, np.memmap) and _real_items(value)
+    if isinstance(value, np.generic):
+        return _real_items(value)
+    if isinstance(value, Sequence) and not isinstance(value, str | bytes | bytearray):
+        return all(map(_real, value))
+    if hasattr(value, "__array__"):
+        return _real(np.asarray(value))
+    return isinstance(value, Real | Decimal) and not isinstance(value, bool)
+
+
+def _real_items(array):
+    if array.dtype == object:
+        return all(map(_real, array.flat))
+    return array.dtype.kind in "iuf"
+
+
+def _not_a_number(name, value, remedy):
+    many = isinstance(value, np.ndarray | Sequence) and not isinstance(value, str | bytes)
+    what = "where plain real numbers alone are wanted" if many else "which is not a number"
+    return OutOfRangeError(f"{name} is {quoted(value)}, {what}. {remedy}".rstrip())
+
+
+def _allowed(low, high, unit):
+    return f"allowed is {low:g} to {high:g}{_unit(unit)}."
+
+
+def _apart(number, low, high):
+    """A number as text, with as many digits as tell it from the ends it lies beyond."""
+    short = f"{number:g}"
+    return repr(float(number)) if short in (f"{low:g}", f"{high:g}") else short
 
 
 def _unit(unit):

@@ -183,13 +183,13 @@ def test_scalar_and_array_agree():
         ({"f_number": 0.3}, r"f_number is 0.3; .*no lens is faster than f/0.5"),
         ({"pixel_um": np.nan}, r"pixel_um is nan um"),
         ({"bits": 24}, r"bits is 24; allowed is 8 to 16"),
-        ({"bits": 12.5}, r"bits is 12.5 .*whole numbers"),
+        ({"bits": 12.5}, r"bits is 12.5; give a whole number"),
         ({"iso": -100}, r"iso is -100"),
         ({"filter_density": -1}, r"filter_density is -1; .*density_of_stops"),
         ({"frame_px": 6000}, r"frame_px is 6000; give width and height"),
         ({"frame_px": (6000, 0)}, r"frame_px is 0 px"),
         ({"fastest_shutter_s": 60.0}, r"fastest_shutter_s is 60 s, longer than .*Exchange"),
-        ({"slowest_shutter_s": 1e9}, r"shutter limit is 1e\+09 s"),
+        ({"slowest_shutter_s": 1e9}, r"slowest_shutter_s is 1e\+09 s"),
     ],
 )
 def test_impossible_cameras_are_refused(change, complaint):

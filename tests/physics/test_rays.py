@@ -303,7 +303,7 @@ def test_any_input_is_traced_or_refused(eye, altitude, wavelength):
     ("arguments", "words"),
     [
         ((STANDARD, -1.0, 0.0, 550.0), r"eye_height_m is -1 m; allowed is 0 to 20000 m"),
-        ((STANDARD, [2.0, 95.0], 0.0, 550.0), r"Trace one eye at a time"),
+        ((STANDARD, [2.0, 95.0], 0.0, 550.0), r"eye_height_m holds 2 numbers; give one"),
         ((STANDARD, 95.0, 91.0, 550.0), r"apparent_altitude_deg is 91 deg; allowed is -90 to 90"),
         ((STANDARD, 95.0, np.nan, 550.0), r"apparent_altitude_deg is nan"),
         ((STANDARD, 95.0, 0.0, 0.55), r"wavelength_nm is 0.55 nm; allowed is 230 to 1690"),

@@ -47,7 +47,7 @@ def test_every_end_of_every_control_is_a_good_state():
         ({"centre": "20"}, OutOfRangeError, r"centre is '20', which is not a number"),
         ({"centre": True}, OutOfRangeError, r"centre is True, which is not a number"),
         ({"centre": None}, OutOfRangeError, r"centre is None, which is not a number"),
-        ({"centre": [1.0, 2.0]}, OutOfRangeError, r"centre takes one number, not an array of 2"),
+        ({"centre": [1.0, 2.0]}, OutOfRangeError, r"centre holds 2 numbers; give one"),
         ({"radius": 0}, OutOfRangeError, r"radius is 0 arcmin; allowed is 1 to 30 arcmin"),
         ({"colour": "red"}, StateError, r"colour is 'red'; choose one of: orange, green"),
         ({"colour": ["green"]}, StateError, r"colour is \['green'\]; choose one of"),

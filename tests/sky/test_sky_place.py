@@ -53,7 +53,7 @@ def test_numbers_outside_are_refused_with_the_remedy(arguments, message):
 
 
 def test_a_place_has_one_latitude():
-    with pytest.raises(InputError, match="latitude_deg holds 2 numbers; a place has one"):
+    with pytest.raises(OutOfRangeError, match="latitude_deg holds 2 numbers; give one"):
         Place("x", [1, 2], 0)
 
 

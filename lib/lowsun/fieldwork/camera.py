@@ -8,7 +8,14 @@ from math import atan, ceil, degrees, hypot, log2, log10, radians, tan
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import (
+    OutOfRangeError,
+    keep_number,
+    quoted,
+    require_number,
+    require_range,
+    require_whole,
+)
 
 ARCSEC_PER_RADIAN = 206_264.806
 SUN_DIAMETER_ARCMIN = 31.974  # at 1 au, IAU 2015 nominal radius
@@ -57,7 +64,7 @@ def whole_stops(density):
 
 def shutter_words(exposure_s):
     """An exposure as it is said: '1/8000 s', '2.5 s'; two digits where it is on no dial."""
-    exposure = float(require_range("exposure_s", exposure_s, 1e-12, 1e12, unit="s"))
+    exposure = require_number("exposure_s", exposure_s, 1e-12, 1e12, unit="s")
     if exposure > 0.35:
         return f"{exposure:.3g} s"
     per_s = round(1 / exposure)
@@ -92,24 +99,23 @@ class Camera:
 
     def __post_init__(self):
         for name, (low, high, unit, remedy) in RANGES.items():
-            require_range(name, getattr(self, name), low, high, unit=unit, remedy=remedy)
+            check = require_whole if name == "bits" else require_number
+            keep_number(self, name, low, high, unit=unit, remedy=remedy, check=check)
         self._require_frame()
         self._require_shutter()
 
     def _require_frame(self):
-        if np.shape(self.frame_px) != (2,):
+        sides = require_range("frame_px", self.frame_px, 1, 100_000, unit="px")
+        if sides.shape != (2,) or np.any(sides % 1):
             raise OutOfRangeError(
-                f"frame_px is {self.frame_px!r}; give width and height, such as (6000, 4000)."
+                f"frame_px is {quoted(self.frame_px)}; give width and height in whole pixels, such"
+                " as (6000, 4000)."
             )
-        require_range("frame_px", self.frame_px, 1, 100_000, unit="px")
-        if self.bits != int(self.bits) or any(side != int(side) for side in self.frame_px):
-            raise OutOfRangeError(
-                f"bits is {self.bits} and frame_px is {self.frame_px}; both must be whole numbers."
-            )
+        object.__setattr__(self, "frame_px", tuple(int(side) for side in sides))
 
     def _require_shutter(self):
-        shutter = (self.fastest_shutter_s, self.slowest_shutter_s)
-        require_range("shutter limit", shutter, *SHUTTER_RANGE_S, unit="s")
+        for name in ("fastest_shutter_s", "slowest_shutter_s"):
+            keep_number(self, name, *SHUTTER_RANGE_S, unit="s")
         if self.fastest_shutter_s > self.slowest_shutter_s:
             raise OutOfRangeError(
                 f"fastest_shutter_s is {self.fastest_shutter_s:g} s, longer than"

@@ -5,7 +5,7 @@ from math import cos, radians
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_number
 from lowsun.fieldwork.camera import DIAL_S, Camera
 from lowsun.phenomena import flash_light
 from lowsun.physics import sensors
@@ -130,7 +130,7 @@ def ladder(camera, subjects, headroom_stops=1.0):
     filter in front; headroom_stops 0 to 10 below saturation.
     Leaves out the sky's light, and that moments of clear air are brighter still: keep headroom.
     """
-    headroom = float(require_range("headroom_stops", headroom_stops, 0, 10, unit="stops"))
+    headroom = require_number("headroom_stops", headroom_stops, 0, 10, unit="stops")
     return Ladder(camera, headroom, tuple(_rung(camera, each, headroom) for each in subjects))
 
 
@@ -178,7 +178,7 @@ def setting_of_disc(light, camera, sensor=sensors.STOCK, headroom_stops=0.0):
 
 def setting(camera, luminance, headroom_stops=1.0):
     """The `Setting` for the brightest channel [cd/m2] of a subject, 0 where there is none."""
-    luminance = float(require_range("luminance", luminance, 0, 1e10, unit="cd/m2"))
+    luminance = require_number("luminance", luminance, 0, 1e10, unit="cd/m2")
     if luminance < DARKEST_CD_PER_M2:
         return Setting(0.0, float("inf"), None, 0.0, "")
     longest = float(camera.longest_exposure_s(luminance)) / 2**headroom_stops

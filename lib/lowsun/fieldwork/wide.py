@@ -4,7 +4,7 @@ from math import ceil
 
 import numpy as np
 
-from lowsun.errors import require_range
+from lowsun.errors import require_number, require_range
 
 FULL_FRAME_MM = (36.0, 24.0)  # 35 mm film and the sensors of its size
 WIDEST_STRAIGHT_DEG = 130.0  # wider, lenses that keep lines straight are hardly made; no source
@@ -26,7 +26,7 @@ def pictures_across(wide_deg, focal_length_mm, frame_mm=FULL_FRAME_MM):
 
     wide_deg [deg] 1 to 360; focal_length_mm [mm] 5 to 2000.
     """
-    wide = float(require_range("wide_deg", wide_deg, 1.0, 360.0, unit="deg"))
-    focal = float(require_range("focal_length_mm", focal_length_mm, 5.0, 2000.0, unit="mm"))
+    wide = require_number("wide_deg", wide_deg, 1.0, 360.0, unit="deg")
+    focal = require_number("focal_length_mm", focal_length_mm, 5.0, 2000.0, unit="mm")
     one = 2.0 * np.degrees(np.arctan(frame_mm[0] / (2.0 * focal)))
     return max(1, ceil((wide - one) / (one * (1.0 - OVERLAP)) + 1.0 - 1e-9))

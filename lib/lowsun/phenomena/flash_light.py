@@ -10,7 +10,7 @@ from math import gamma, pi, sqrt
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_number, require_range
 from lowsun.phenomena import low_sun
 from lowsun.physics import colour, extinction, sunlight
 
@@ -234,7 +234,7 @@ def _require_low_sun(sun_true_altitude_deg):
 
 def _rows_deg(curve, sun_true_altitude_deg, step_arcsec):
     """Rows [deg], rising, that hold all of the disc that is up at the given instants."""
-    step = float(require_range("step_arcsec", step_arcsec, 0.05, 60, unit="arcsec"))
+    step = require_number("step_arcsec", step_arcsec, 0.05, 60, unit="arcsec")
     highest, lowest = np.max(sun_true_altitude_deg), np.min(sun_true_altitude_deg)
     top = low_sun.apparent_centre_deg(curve, highest + HALF_DISC_DEG) + MARGIN_DEG
     bottom = low_sun.apparent_centre_deg(curve, lowest - HALF_DISC_DEG) - MARGIN_DEG

@@ -12,7 +12,7 @@ from itertools import pairwise
 import numpy as np
 
 from lowsun import sky
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_range, require_whole
 from lowsun.phenomena import mirage
 from lowsun.phenomena.flash_light import RIM_NM
 from lowsun.phenomena.low_sun import SUN_DIAMETER_ARCMIN
@@ -329,9 +329,9 @@ def by_eye_height(atmosphere, low_m=1.5, high_m=300.0, count=24, rounds=3):
         raise OutOfRangeError(f"low_m is {low:g} m and high_m {high:g} m; give low_m below high_m.")
     found = {
         float(eye): _main(atmosphere, eye)
-        for eye in np.geomspace(low, high, int(require_range("count", count, 2, 500)))
+        for eye in np.geomspace(low, high, require_whole("count", count, 2, 500))
     }
-    for _ in range(int(require_range("rounds", rounds, 0, 10))):
+    for _ in range(require_whole("rounds", rounds, 0, 10)):
         for eye in _beside_best(found):
             found[eye] = _main(atmosphere, eye)
     return _table(found)

@@ -10,7 +10,7 @@ from functools import cached_property
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, keep_number, require_number, require_range, require_whole
 from lowsun.physics import colour, extinction, rays, sunlight
 
 SUN_DIAMETER_ARCMIN = 31.988  # at 1 au; semidiameter 959.63", Auwers 1891, as almanacs use
@@ -27,7 +27,7 @@ OFF_DISC = 99.0  # radii from the centre given to rows that do not look at the s
 
 def bands_nm(count=BANDS):
     """Wavelengths that resolve a picture [nm], evenly spread over 400 to 700, (count,)."""
-    return np.linspace(*BAND_RANGE_NM, int(require_range("count", count, LEAST_BANDS, 301)))
+    return np.linspace(*BAND_RANGE_NM, require_whole("count", count, LEAST_BANDS, 301))
 
 
 def curve_for_picture(atmosphere, eye_height_m, high_deg=21.0, wavelength_nm=None):
@@ -57,10 +57,10 @@ class Frame:
     columns: int = 400
 
     def __post_init__(self):
-        require_range("high_deg", self.high_deg, -90.0, 90.0, unit="deg")
-        require_range("arcsec_per_px", self.arcsec_per_px, 0.001, 120.0, unit="arcsec")
-        require_range("rows", self.rows, 1, LARGEST_PX)
-        require_range("columns", self.columns, 1, LARGEST_PX)
+        keep_number(self, "high_deg", -90.0, 90.0, unit="deg")
+        keep_number(self, "arcsec_per_px", 0.001, 120.0, unit="arcsec")
+        keep_number(self, "rows", 1, LARGEST_PX, check=require_whole)
+        keep_number(self, "columns", 1, LARGEST_PX, check=require_whole)
 
     @property
     def apparent_altitude_deg(self):
@@ -253,7 +253,7 @@ def disc_radiance(
 
 def _lit_half(curve, sun_deg, frame, responses, sun_diameter_arcmin, haze, ozone_du):
     """The light of the disc in each channel: a `LitHalf` of `disc_radiance`."""
-    sun = float(require_range("sun_true_altitude_deg", sun_deg, -90, 90, unit="deg"))
+    sun = require_number("sun_true_altitude_deg", sun_deg, -90, 90, unit="deg")
     diameter = require_range(
         "sun_diameter_arcmin", sun_diameter_arcmin, *DIAMETER_RANGE_ARCMIN, unit="arcmin"
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from lowsun.errors import InputError, require_range
+from lowsun.errors import InputError, require_number, require_range
 from lowsun.phenomena.low_sun import DIAMETER_RANGE_ARCMIN, SUN_DIAMETER_ARCMIN
 from lowsun.physics import rays
 
@@ -39,7 +39,7 @@ def curve_near_horizon(
     how far straight lines between its altitudes may stray [arcsec] 0.01 to 60, tried at so many
     `probes` among the wavelengths.
     """
-    high = float(require_range("high_deg", high_deg, -1.0, 90.0, unit="deg"))
+    high = require_number("high_deg", high_deg, -1.0, 90.0, unit="deg")
     horizon = rays.horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength_nm)
     low = min(high, -float(np.abs(horizon).max())) - 0.01
     apparent = rays.refined_altitudes_deg(
@@ -80,7 +80,7 @@ def images(curve, true_altitude_deg):
     curve: of one wavelength. Empty where the point is not seen; one in smooth air; two more with
     every fold of the curve.
     """
-    target = float(require_range("true_altitude_deg", true_altitude_deg, -90.0, 90.0, unit="deg"))
+    target = require_number("true_altitude_deg", true_altitude_deg, -90.0, 90.0, unit="deg")
     apparent, true = _line(curve)
     low, rise, gap = true[:-1], np.diff(true), np.diff(apparent)
     at = _between(low, true[1:], target).nonzero()[0][::-1]

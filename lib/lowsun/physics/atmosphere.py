@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_number, require_range
 from lowsun.physics import air
 
 STANDARD_GRAVITY = 9.80665  # m/s2, US Standard Atmosphere 1976
@@ -82,9 +82,11 @@ class Atmosphere:
         The defaults give the 1976 tables to 0.02 %.
         Source: US Standard Atmosphere 1976, NOAA-S/T 76-1562.
         """
-        ground = _number("temperature_k", temperature_k, *GROUND_TEMPERATURE_RANGE_K, unit="K")
-        lapse = _number("lapse_k_per_m", lapse_k_per_m, *LAPSE_RANGE_K_PER_M, unit="K/m")
-        humidity = _number("relative_humidity", relative_humidity, 0.0, 1.0)
+        ground = require_number(
+            "temperature_k", temperature_k, *GROUND_TEMPERATURE_RANGE_K, unit="K"
+        )
+        lapse = require_number("lapse_k_per_m", lapse_k_per_m, *LAPSE_RANGE_K_PER_M, unit="K/m")
+        humidity = require_number("relative_humidity", relative_humidity, 0.0, 1.0)
         tropopause = _tropopause_m(ground, lapse)
         require_range(
             "The temperature at the tropopause",
@@ -115,7 +117,9 @@ class Atmosphere:
         )
         humidity = require_range("relative_humidity", relative_humidity, 0.0, 1.0)
         humidity = np.full(height.shape, humidity) if humidity.ndim == 0 else humidity
-        surface = _number("pressure_pa", surface_pressure_pa, *GROUND_PRESSURE_RANGE_PA, unit="Pa")
+        surface = require_number(
+            "pressure_pa", surface_pressure_pa, *GROUND_PRESSURE_RANGE_PA, unit="Pa"
+        )
         _require_levels(height, temperature, humidity)
         pressure = _hydrostatic_pressure_pa(height, temperature, humidity, surface)
         return cls(height, temperature, pressure, humidity)
@@ -128,9 +132,9 @@ class Atmosphere:
         base_m [m] 0 to 10 000, depth_m [m] 1 to 5000, strength_k [K] 0 to 40: the temperature at
         the top less that at the base, as read off a sounding (0 is an isothermal layer).
         """
-        base = _number("base_m", base_m, 0.0, 10e3, unit="m")
-        depth = _number("depth_m", depth_m, 1.0, 5e3, unit="m")
-        strength = _number("strength_k", strength_k, *INVERSION_RANGE_K, unit="K")
+        base = require_number("base_m", base_m, 0.0, 10e3, unit="m")
+        depth = require_number("depth_m", depth_m, 1.0, 5e3, unit="m")
+        strength = require_number("strength_k", strength_k, *INVERSION_RANGE_K, unit="K")
         top = base + depth
         at_base, at_top = np.interp([base, top], self.height_m, self.temperature_k)
         excess = strength + at_base - at_top
@@ -147,8 +151,8 @@ class Atmosphere:
         excess_k [K] -30 to 30: positive for a sea warmer than the air, negative for a colder one;
         depth_m [m] 0.5 to 2000.
         """
-        excess = _number("excess_k", excess_k, *SURFACE_EXCESS_RANGE_K, unit="K")
-        depth = _number("depth_m", depth_m, 0.5, 2e3, unit="m")
+        excess = require_number("excess_k", excess_k, *SURFACE_EXCESS_RANGE_K, unit="K")
+        depth = require_number("depth_m", depth_m, 0.5, 2e3, unit="m")
         height = self._levels_with(depth * np.linspace(0.0, 1.0, LEVELS_IN_LAYER) ** 1.5)
         return self._warmed(height, excess * np.clip(1.0 - height / depth, 0.0, 1.0) ** 4)
 
@@ -206,16 +210,6 @@ def geometric_height_m(geopotential_m):
 def standard_temperature_k(geopotential_m):
     """Temperature of the US Standard Atmosphere 1976 [K], 0 to 84 852 geopotential metres."""
     return np.interp(geopotential_m, STANDARD_BASES_M, STANDARD_TEMPERATURES_K)
-
-
-def _number(name, value, low, high, unit=""):
-    number = require_range(name, value, low, high, unit=unit)
-    if number.ndim:
-        raise OutOfRangeError(
-            f"{name} is an array shaped {number.shape}; one number is wanted. Build one"
-            " atmosphere for each."
-        )
-    return float(number)
 
 
 def _tropopause_m(ground_k, lapse_k_per_m):

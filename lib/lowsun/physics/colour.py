@@ -6,7 +6,7 @@ from functools import cache, cached_property
 import numpy as np
 
 from lowsun.data import table
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_number, require_range
 
 LUMINOUS_EFFICACY_LM_PER_W = 683.002  # CIE, K_m for standard air
 SRGB_PRIMARIES_XY = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))  # IEC 61966-2-1
@@ -80,7 +80,9 @@ def chromaticity(xyz):
     xyz (..., 3) with a sum above 0; returns (..., 2). Black has no chromaticity and is refused.
     """
     total = np.sum(xyz, axis=-1, keepdims=True)
-    require_range("X + Y + Z", total, np.finfo(float).tiny, np.inf, remedy="Black has no colour.")
+    require_range(
+        "X + Y + Z", total, np.finfo(float).tiny, np.finfo(float).max, remedy="Black has no colour."
+    )
     return np.asarray(xyz)[..., :2] / total
 
 
@@ -228,11 +230,11 @@ def srgb_from_xyz(xyz, white_luminance=None, *, exposure_stops=0.0, overexposed=
     """
     if overexposed not in ("pale", "clip"):
         raise OutOfRangeError(f"overexposed is {overexposed!r}; allowed is 'pale' or 'clip'.")
-    stops = float(require_range("exposure_stops", exposure_stops, -20.0, 20.0, unit="stops"))
+    stops = require_number("exposure_stops", exposure_stops, -20.0, 20.0, unit="stops")
     xyz = _require_xyz(xyz)
     blocks = _light_of(xyz.reshape(-1, 3))
     given = _to_fit(blocks) if white_luminance is None else white_luminance
-    white = float(require_range("white_luminance", given, 1e-9, 1e12, unit="cd/m2")) * 2.0**-stops
+    white = require_number("white_luminance", given, 1e-9, 1e12, unit="cd/m2") * 2.0**-stops
     shown = [_fit(light, white, overexposed == "pale") for light in blocks]
     linear, outside, too_bright, kept = map(np.concatenate, zip(*shown, strict=True))
     shape = xyz.shape[:-1]

@@ -10,7 +10,7 @@ from functools import cache
 import numpy as np
 
 from lowsun.data import table
-from lowsun.errors import require_range
+from lowsun.errors import keep_number, require_number, require_range
 
 STANDARD_PRESSURE_PA = 101325.0  # U.S. Standard Atmosphere 1976
 DOBSON_UNIT_PER_M2 = 2.687e20  # molecules in 0.01 mm of ozone at 0 degC and 101325 Pa
@@ -93,13 +93,15 @@ class Haze:
     exponent: float = 1.3  # Angstrom's mean value (from memory)
 
     def __post_init__(self):
-        require_range("depth_550", self.depth_550, 0, 2)
-        require_range("exponent", self.exponent, -0.5, 2.5)
+        keep_number(self, "depth_550", 0, 2)
+        keep_number(self, "exponent", -0.5, 2.5)
 
     @classmethod
     def of_turbidity(cls, turbidity, exponent=1.3):
         """Haze by Angstrom's turbidity, which is its depth at 1000 nm."""
-        return cls(turbidity * (550 / 1000) ** -exponent, exponent)
+        depth_1000 = require_number("turbidity", turbidity, 0, 2)
+        slope = require_number("exponent", exponent, -0.5, 2.5)
+        return cls(depth_1000 * (550 / 1000) ** -slope, slope)
 
     def depth(self, wavelength_nm):
         """Optical depth straight up; wavelength_nm [nm] of any shape, 340 to 1020 nm."""

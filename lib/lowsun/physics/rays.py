@@ -8,7 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_number, require_range, require_whole
 from lowsun.physics import air
 from lowsun.physics.extinction import haze_share_above, ozone_share_above
 from lowsun.physics.layers import (
@@ -216,7 +216,7 @@ def refined_altitudes_deg(
     levels, refractivity = _levels_in(atmosphere, eye_height_m)
     altitude = _seeds_deg(levels, refractivity, atmosphere.height_m, wavelength.ravel())
     altitude = np.unique(np.clip(altitude, low, high))
-    count = int(require_range("probes", probes, 1, 16))
+    count = require_whole("probes", probes, 1, 16)
     probed = np.unique(np.quantile(wavelength, np.linspace(0.0, 1.0, count)))
     return _split_where_bent(altitude, _Probe(levels, refractivity(probed)), tolerance / 3600.0)
 
@@ -299,17 +299,13 @@ def _beside_a_bend(altitude, true, tolerance_deg):
 
 
 def _eye_height(air_height_m, eye_height_m):
-    eye = require_range("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
-    if eye.ndim:
-        raise OutOfRangeError(
-            f"eye_height_m is shaped {eye.shape}; allowed is one number. Trace one eye at a time."
-        )
+    eye = require_number("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
     if eye >= air_height_m[-1]:
         raise OutOfRangeError(
             f"eye_height_m is {eye:g} m; the air given ends at {air_height_m[-1]:g} m."
             " Continue the air above the eye."
         )
-    return float(eye)
+    return eye
 
 
 def _levels_in(atmosphere, eye_height_m):

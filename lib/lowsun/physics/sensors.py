@@ -10,7 +10,7 @@ from functools import cached_property
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_number, require_range
 from lowsun.physics import colour, sunlight
 
 CHANNELS = ("red", "green", "blue")
@@ -128,7 +128,7 @@ class Sensor:
         is the channel's response with PEAK_QUANTUM_EFFICIENCY at its peak.
         pixel_um [um] 0.5 to 50, one number.
         """
-        side_m = 1e-6 * float(require_range("pixel_um", pixel_um, 0.5, 50, unit="um"))
+        side_m = 1e-6 * require_number("pixel_um", pixel_um, 0.5, 50, unit="um")
         light = sunlight.irradiance(WHITE_NM) / colour.luminance(
             sunlight.irradiance(WHITE_NM), WHITE_NM
         )

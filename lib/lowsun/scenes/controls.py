@@ -13,7 +13,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from lowsun import files
-from lowsun.errors import InputFileError, LowsunError, OutOfRangeError, require_range
+from lowsun.errors import InputFileError, LowsunError, require_number
 
 
 class StateError(LowsunError, ValueError):
@@ -67,13 +67,8 @@ class Number(Control):
     unit: str = ""
 
     def check(self, value):
-        """The value as a float inside the limits, or an OutOfRangeError."""
-        if isinstance(value, bool | str | bytes | None):
-            raise OutOfRangeError(f"{self.label} is {value!r}, which is not a number.")
-        checked = require_range(self.label, value, self.low, self.high, unit=self.unit)
-        if checked.ndim:
-            raise OutOfRangeError(f"{self.label} takes one number, not an array of {checked.size}.")
-        return float(checked)
+        """The value as a float inside the limits, or an OutOfRangeError or InputError."""
+        return require_number(self.label, value, self.low, self.high, unit=self.unit)
 
     def between(self, start, end, share):
         """Linear."""

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from lowsun.errors import InputError, OutOfRangeError, require_range
+from lowsun.errors import InputError, OutOfRangeError, require_number
 from lowsun.sky.directions import seen_from, topocentric
 from lowsun.sky.ephemeris import DAY_S, geocentric_at, require_body, span_tt_s
 from lowsun.sky.place import require_place
@@ -229,9 +229,7 @@ def _next_share(points, values, least):
 
 
 def _all_crossings(eyes, start, end, true_altitude_deg, rising, limb):
-    level = require_range("true_altitude_deg", true_altitude_deg, -90, 90, unit="deg")
-    if level.ndim:
-        raise InputError("true_altitude_deg holds several numbers; ask for one altitude at a time.")
+    level = require_number("true_altitude_deg", true_altitude_deg, -90, 90, unit="deg")
     if not isinstance(limb, str) or limb not in LIMBS:
         raise InputError(f"limb is {limb!r}; give one of {', '.join(LIMBS)}.")
     if not (rising is None or isinstance(rising, bool)):
@@ -241,8 +239,7 @@ def _all_crossings(eyes, start, end, true_altitude_deg, rising, limb):
         raise OutOfRangeError(f"start is {start}, after end, {end}. Exchange the two.")
     edges = np.append(np.arange(first, last, CHUNK_S), last)
     parts = [
-        course(eyes, begins, ends).crossings(float(level), LIMBS[limb])
-        for begins, ends in pairwise(edges)
+        course(eyes, begins, ends).crossings(level, LIMBS[limb]) for begins, ends in pairwise(edges)
     ]
     return _joined(parts).only(rising)
 

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 import tzfpy
 
-from lowsun.errors import InputError, require_range
+from lowsun.errors import InputError, keep_number
 
 LATITUDE_REMEDY = "Give degrees, north positive."
 LONGITUDE_REMEDY = "Give degrees, east positive; for one beyond 180 take 360 away: 200 is -160."
@@ -31,15 +31,9 @@ class Place:
     def __post_init__(self):
         if not isinstance(self.name, str):
             raise InputError(f"name is {self.name!r}; give the place's name as text.")
-        self._settle("latitude_deg", -90, 90, "deg", LATITUDE_REMEDY)
-        self._settle("longitude_deg", -180, 180, "deg", LONGITUDE_REMEDY)
-        self._settle("eye_height_m", 0, HIGHEST_EYE_M, "m", EYE_REMEDY)
-
-    def _settle(self, field, low, high, unit, remedy):
-        number = require_range(field, getattr(self, field), low, high, unit=unit, remedy=remedy)
-        if number.ndim:
-            raise InputError(f"{field} holds {number.size} numbers; a place has one. {remedy}")
-        object.__setattr__(self, field, float(number))
+        keep_number(self, "latitude_deg", -90, 90, unit="deg", remedy=LATITUDE_REMEDY)
+        keep_number(self, "longitude_deg", -180, 180, unit="deg", remedy=LONGITUDE_REMEDY)
+        keep_number(self, "eye_height_m", 0, HIGHEST_EYE_M, unit="m", remedy=EYE_REMEDY)
 
     @property
     def at_pole(self):

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from lowsun import files, scenes
-from lowsun.errors import InputFileError, require_range
+from lowsun.errors import InputFileError, keep_number
 from lowsun.scenes.scene import Scene
 
 LONGEST_S = 3600.0
@@ -23,8 +23,8 @@ class Move:
     eased: bool = True
 
     def __post_init__(self):
-        require_range("seconds", self.seconds, 0, LONGEST_S, unit="s")
-        require_range("rest_s", self.rest_s, 0, LONGEST_S, unit="s")
+        keep_number(self, "seconds", 0, LONGEST_S, unit="s")
+        keep_number(self, "rest_s", 0, LONGEST_S, unit="s")
 
     def share(self, part):
         """How much of the way (0..1) is done after a part (0..1) of the time."""
@@ -41,7 +41,7 @@ class Segment:
     rest_s: float = 1.0
 
     def __post_init__(self):
-        require_range("rest_s", self.rest_s, 0, LONGEST_S, unit="s")
+        keep_number(self, "rest_s", 0, LONGEST_S, unit="s")
         self._stations()
 
     @classmethod

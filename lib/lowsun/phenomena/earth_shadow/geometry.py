@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import require_range
+from lowsun.errors import require_number, require_range
 from lowsun.physics.rays import EARTH_RADIUS_M
 
 DEPRESSION_RANGE_DEG = (0.0, 18.0)
@@ -85,8 +85,8 @@ def mountain_shadow(eye_height_m, sun_true_altitude_deg, slope_deg=25.0):
         )
     )
     name = "sun_true_altitude_deg"
-    sun = float(require_range(name, sun_true_altitude_deg, -5.0, 30.0, unit="deg"))
-    slope = float(require_range("slope_deg", slope_deg, *SLOPE_RANGE_DEG, unit="deg"))
+    sun = require_number(name, sun_true_altitude_deg, -5.0, 30.0, unit="deg")
+    slope = require_number("slope_deg", slope_deg, *SLOPE_RANGE_DEG, unit="deg")
     length = _length_m(height, np.tan(np.radians(sun)))
     horizon = np.sqrt(2.0 * EARTH_RADIUS_M * height)
     x = np.geomspace(height / np.tan(np.radians(slope)), min(length, horizon), DISTANCES)

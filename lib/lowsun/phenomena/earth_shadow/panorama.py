@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_number, require_whole
 from lowsun.physics import colour
 from lowsun.physics.scattering import Air, sky_horizon_deg, sky_xyz_grid
 
@@ -65,8 +65,8 @@ def panorama(
     air = Air() if air is None else air
     low, high = _edges(air, eye_height_m, low_deg, high_deg)
     altitude = _middles(high, low, _count("rows", rows))
-    turn = float(require_range("width_deg", width_deg, 1.0, 360.0, unit="deg")) / 2.0
-    facing = float(require_range("facing_deg", facing_deg, -360.0, 360.0, unit="deg"))
+    turn = require_number("width_deg", width_deg, 1.0, 360.0, unit="deg") / 2.0
+    facing = require_number("facing_deg", facing_deg, -360.0, 360.0, unit="deg")
     azimuth = _middles(facing - turn, facing + turn, _count("columns", columns))
     xyz = sky_xyz_grid(
         air, sun_true_altitude_deg, altitude, azimuth, eye_height_m=eye_height_m, single=single
@@ -89,8 +89,8 @@ def _edges(air, eye_height_m, low_deg, high_deg):
     horizon = sky_horizon_deg(air, eye_height_m)
     wanted = horizon if low_deg is None else low_deg
     remedy = "The sky begins at the sea horizon."
-    low = float(require_range("low_deg", wanted, horizon, 89.0, unit="deg", remedy=remedy))
-    high = float(require_range("high_deg", high_deg, horizon, 90.0, unit="deg"))
+    low = require_number("low_deg", wanted, horizon, 89.0, unit="deg", remedy=remedy)
+    high = require_number("high_deg", high_deg, horizon, 90.0, unit="deg")
     if high <= low:
         raise OutOfRangeError(
             f"high_deg is {high:g} and low_deg is {low:g}; the upper edge must stand higher."
@@ -103,11 +103,11 @@ def _middles(first, last, count):
 
 
 def _count(name, value):
-    return int(require_range(name, value, 1, LARGEST_PX))
+    return require_whole(name, value, 1, LARGEST_PX)
 
 
 def _stops(exposure_stops):
-    return float(require_range("exposure_stops", exposure_stops, -20.0, 20.0, unit="stops"))
+    return require_number("exposure_stops", exposure_stops, -20.0, 20.0, unit="stops")
 
 
 def _white(xyz, azimuth_deg):

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from lowsun import sky
-from lowsun.errors import require_range
+from lowsun.errors import require_number
 from lowsun.phenomena.earth_shadow.course import course
 from lowsun.phenomena.earth_shadow.seen import pinkness
 from lowsun.physics.colour import chromaticity
@@ -57,7 +57,7 @@ def watch(place, date, air=None, *, rising=False, step_s=60.0):
     Returns a `Watch`. Instants follow the air given: real haze moves them by some minutes. Leaves
     out land, cloud and the time an eye takes to get used to the dusk.
     """
-    step = timedelta(seconds=float(require_range("step_s", step_s, *STEP_S, unit="s")))
+    step = timedelta(seconds=require_number("step_s", step_s, *STEP_S, unit="s"))
     air = Air() if air is None else air
     followed = course(air, eye_height_m=place.eye_height_m)
     night = _night(place, date, rising)

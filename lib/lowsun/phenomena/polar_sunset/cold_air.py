@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_range, require_whole
 from lowsun.phenomena.polar_sunset.search import nearest_passage
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import Place, sun, visible_horizon_deg
@@ -107,7 +107,7 @@ def delay(place, year, atmosphere):
 
 def _solstices(place, year):
     """Midwinter at the place in a year, and the midsummer before it."""
-    number = int(require_range("year", year, *YEARS))
+    number = require_whole("year", year, *YEARS)
     if place.latitude_deg >= 0:
         return datetime(number, 12, 21, 12, tzinfo=UTC), datetime(number, 6, 21, 12, tzinfo=UTC)
     return datetime(number, 6, 21, 12, tzinfo=UTC), datetime(number - 1, 12, 21, 12, tzinfo=UTC)

@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from lowsun.errors import require_range
+from lowsun.errors import require_number
 from lowsun.phenomena.polar_sunset.search import nearest_passage
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import (
@@ -187,7 +187,7 @@ def _dusk(passage, level_deg):
 
 def latitude_text(latitude_deg):
     """A latitude in words: `78.6° S`, `the North Pole`."""
-    latitude = float(require_range("latitude_deg", latitude_deg, -90, 90, unit="deg"))
+    latitude = require_number("latitude_deg", latitude_deg, -90, 90, unit="deg")
     side = "North" if latitude > 0 else "South"
     if abs(latitude) == 90:
         return f"the {side} Pole"

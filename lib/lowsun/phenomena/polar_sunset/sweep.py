@@ -15,7 +15,7 @@ from multiprocessing import get_context
 import numpy as np
 from tqdm import tqdm
 
-from lowsun.errors import InputError, require_range
+from lowsun.errors import InputError, require_range, require_whole
 from lowsun.files import whole
 from lowsun.phenomena.polar_sunset.rims import rim_horizons_deg
 from lowsun.sky import Place, visible_horizon_deg
@@ -150,7 +150,7 @@ def sunset_map(
             sunset_map(executor=client.get_executor())
     """
     latitude = _latitudes(latitude_deg)
-    count = int(require_range("days", days, 1, 366, remedy="Give a whole number of days."))
+    count = require_whole("days", days, 1, 366, remedy="Give a whole number of days.")
     levels = _levels(atmosphere)
     first_s = float(terrestrial_s(datetime.combine(first_day, datetime.min.time(), tzinfo=UTC)))
     kinds = {"length_s": float, "rim_s": float, "kind": np.uint8}
@@ -186,7 +186,7 @@ def _opened(executor, workers):
     if executor is not None:
         yield executor
         return
-    count = int(require_range("workers", workers, 1, 256))
+    count = require_whole("workers", workers, 1, 256)
     # Fresh processes: a notebook's kernel has threads, and a forked copy of those can hang.
     with ProcessPoolExecutor(count, mp_context=get_context("spawn")) as pool:
         yield pool

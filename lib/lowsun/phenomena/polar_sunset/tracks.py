@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_whole
 from lowsun.physics import rays
 from lowsun.sky import Place, clock_times, sun, visible_horizon_deg
 from lowsun.sky.contacts import air_or_standard
@@ -160,8 +160,7 @@ def _bearing(place, seen):
 def _instants(start, end, count):
     first, last = terrestrial_s(start), terrestrial_s(end)
     _refuse_span(start, end, last - first)
-    number = require_range("count", count, 2, MOST_DISCS, remedy="Give a whole number of instants.")
-    return clock_times(np.linspace(first, last, int(number)))
+    return clock_times(np.linspace(first, last, require_whole("count", count, 2, MOST_DISCS)))
 
 
 def _refuse_span(start, end, seconds):

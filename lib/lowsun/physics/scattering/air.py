@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, keep_number, require_range
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE, Haze
 from lowsun.physics.scattering.shells import TOP_M
@@ -39,8 +39,8 @@ class Air:
             *HAZE_DEPTH_RANGE,
             remedy="Thicker haze hides the Earth's shadow: take a clearer evening.",
         )
-        require_range("ozone_du", self.ozone_du, *OZONE_RANGE_DU, unit="DU")
-        require_range("sea_albedo", self.sea_albedo, 0.0, 1.0)
+        keep_number(self, "ozone_du", *OZONE_RANGE_DU, unit="DU")
+        keep_number(self, "sea_albedo", 0.0, 1.0)
         if self.atmosphere.height_m[-1] < TOP_M:
             raise OutOfRangeError(
                 f"The atmosphere ends at {self.atmosphere.height_m[-1]:g} m; twilight comes from"

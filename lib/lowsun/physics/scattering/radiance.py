@@ -8,7 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_number, require_range
 from lowsun.physics.scattering import optics
 from lowsun.physics.scattering.air import air_of
 from lowsun.physics.scattering.grid import (
@@ -145,7 +145,7 @@ def scattering_cosine(sun_altitude_deg, altitude_deg, azimuth_deg):
 
 def _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m):
     air = air_of(air)
-    eye = float(require_range("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m"))
+    eye = require_number("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
     altitude = require_range("altitude_deg", altitude_deg, -90.0, 90.0, unit="deg")
     horizon = sky_horizon_deg(air, eye)
     if np.any(altitude < horizon):
