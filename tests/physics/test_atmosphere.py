@@ -432,7 +432,7 @@ def test_any_layer_holds_or_is_refused():
 
     every()
     layers.require(accepted=20, refused=20)
-    surfaces.require(accepted=20, refused=20)
+    surfaces.require(accepted=20, refused=10)
 
 
 def profiles():
