@@ -60,13 +60,15 @@ def evening(place, date, atmosphere, high_deg=21.0):
         atmosphere=atmosphere,
         curve=low_sun.curve_for_picture(atmosphere, place.eye_height_m, high_deg),
         horizon_apparent_altitude_deg=float(horizon),
-        zero=sunset.last_sliver or _turning_point(place, date),
+        zero=sunset.last_sliver or _turning_point(sunset),
     )
 
 
-def _turning_point(place, date):
+def _turning_point(sunset):
     """The instant of the date at which the Sun comes nearest to the horizon, to the minute."""
-    begins, ends = sky.local_day(date, place.timezone)
+    place = sunset.place
+    begins, ends = sky.local_day(sunset.date, place.timezone)
     minutes = np.arange(0, (ends - begins) // timedelta(minutes=1))
     instants = np.array([begins + timedelta(minutes=int(m)) for m in minutes], dtype=object)
-    return instants[np.argmin(np.abs(sky.sun(place, instants).true_altitude_deg))]
+    above = sky.sun(place, instants).true_altitude_deg - sunset.horizon_true_altitude_deg
+    return instants[np.argmin(np.abs(above))]

@@ -8,7 +8,9 @@ SHORT = (
     " safe. Aim a camera by its rear screen."
 )
 
-LONG = """\
+RULES = "Local rules, and qualified people at the place, come before anything written here."
+
+LONG = f"""\
 **Before you aim at the Sun**
 
 - Never look at the Sun through an optical viewfinder, a telescope or binoculars.
@@ -19,7 +21,7 @@ LONG = """\
 - Low and red does not mean safe: infrared and a moment of clear air are enough to do harm.
 - Cameras are damaged too: a lens burns a sensor or a shutter as it burns paper.
 - Children look only with an adult beside them who watches the filter and the instrument.
-- Local rules, and qualified people at the place, come before anything written here.
+- {RULES}
 
 Nothing here makes an unfiltered view safe.
 """

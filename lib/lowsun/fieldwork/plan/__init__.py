@@ -1,0 +1,24 @@
+"""The evening plan: one place, one date, one kit, and everything to be ready for, in numbers."""
+
+from lowsun.fieldwork.plan.airs import Ranges, Spread, air_at, spread
+from lowsun.fieldwork.plan.evening_plan import Move, Plan, plan
+from lowsun.fieldwork.plan.framing import Framing, framing_of_horizon
+from lowsun.fieldwork.plan.kit import MOUNT, TRIPOD, Kit
+from lowsun.fieldwork.plan.timeline import Step, Timeline
+
+__all__ = [
+    "MOUNT",
+    "TRIPOD",
+    "Framing",
+    "Kit",
+    "Move",
+    "Plan",
+    "Ranges",
+    "Spread",
+    "Step",
+    "Timeline",
+    "air_at",
+    "framing_of_horizon",
+    "plan",
+    "spread",
+]

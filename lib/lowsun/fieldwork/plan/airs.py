@@ -1,0 +1,153 @@
+"""How far the air could shift the evening: last sliver and flash over ranges of what is not known.
+
+Airs are drawn evenly, not at random, so that a few dozen fill the ranges. Each is traced.
+"""
+
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import nullcontext
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+from tqdm import tqdm
+
+from lowsun import sky
+from lowsun.errors import LowsunError, OutOfRangeError, require_range
+from lowsun.phenomena import green_flash
+from lowsun.physics.atmosphere import Atmosphere
+
+SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
+LIMITS = {
+    "temperature_c": (-60.0, 45.0, "degC"),
+    "pressure_hpa": (850.0, 1080.0, "hPa"),
+    "lapse_k_per_km": (-5.0, 20.0, "K/km"),
+    "sea_excess_k": (-15.0, 15.0, "K"),
+}
+
+
+@dataclass(frozen=True)
+class Ranges:
+    """From what to what each is thought possible: pairs (low, high), equal where it is known.
+
+    temperature_c [degC] of the air at the sea; pressure_hpa [hPa] there; lapse_k_per_km [K/km],
+    falling upwards is positive; sea_excess_k [K]: the sea warmer than the air.
+    """
+
+    temperature_c: tuple[float, float] = (10.0, 20.0)
+    pressure_hpa: tuple[float, float] = (1003.0, 1023.0)
+    lapse_k_per_km: tuple[float, float] = (3.0, 9.0)
+    sea_excess_k: tuple[float, float] = (-2.0, 2.0)
+
+    def __post_init__(self):
+        for name, (least, most, unit) in LIMITS.items():
+            pair = require_range(name, getattr(self, name), least, most, unit=unit)
+            if pair.shape != (2,) or pair[0] > pair[1]:
+                raise OutOfRangeError(
+                    f"{name} is {getattr(self, name)!r}; give (low, high), low not above high."
+                )
+
+    def at(self, share):
+        """The values at shares (4,) of the ranges, 0 to 1, in the order of the fields."""
+        pairs = np.array([getattr(self, name) for name in LIMITS])
+        return pairs[:, 0] + share * (pairs[:, 1] - pairs[:, 0])
+
+
+@dataclass(frozen=True, eq=False)
+class Spread:
+    """What each air (N,) makes of the evening.
+
+    values (N, 4): temperature, pressure, lapse, sea excess, as in `Ranges`; last_sliver: aware UTC
+    datetimes, None where the Sun does not go; kind "", duration_s 0 and height_arcsec 0 where the
+    air makes no flash. refused: why airs that could not be traced were left out.
+    """
+
+    ranges: Ranges
+    values: np.ndarray
+    last_sliver: np.ndarray
+    kind: np.ndarray
+    duration_s: np.ndarray
+    height_arcsec: np.ndarray
+    refused: tuple[str, ...]
+
+    @property
+    def earliest(self):
+        """The earliest last sliver, or None."""
+        return min(self._known(), default=None)
+
+    @property
+    def latest(self):
+        """The latest last sliver, or None."""
+        return max(self._known(), default=None)
+
+    @property
+    def flash_share(self):
+        """Share of the airs that make a flash, 0 to 1."""
+        return float(np.mean(self.kind != "")) if self.kind.size else 0.0
+
+    def durations_s(self, percent):
+        """Lengths of the flashes there are at percentiles [s]; NaN without a flash."""
+        long = self.duration_s[self.kind != ""]
+        return np.percentile(long, percent) if long.size else np.full(np.shape(percent), np.nan)
+
+    def _known(self):
+        return [when for when in self.last_sliver if when is not None]
+
+
+def evenly(count, dimensions):
+    """Points (N, D) that fill the unit cube evenly: the additive recurrence.
+
+    u_n = frac(1/2 + n / g^k), k = 1 ... D, g the root above 1 of g^(D+1) = g + 1 (1.618 for D = 1).
+    Any N; adding points leaves the earlier ones. Roberts 2018, "The unreasonable effectiveness of
+    quasirandom sequences" (from memory); D = 1 is Weyl's sequence of the golden ratio.
+    """
+    number = int(require_range("count", count, 1, 100_000, remedy="Give a whole number."))
+    root = 2.0
+    for _ in range(60):  # a contraction: 60 rounds are far below the last digit
+        root = (1.0 + root) ** (1.0 / (dimensions + 1))
+    step = root ** -np.arange(1.0, dimensions + 1)
+    return (0.5 + np.arange(number)[:, None] * step) % 1.0
+
+
+def spread(place, date, ranges=None, count=48, *, executor=None, workers=1, progress=False):
+    """The `Spread` of an evening over a number of airs.
+
+    place: a `sky.Place`; date: its local date; ranges: `Ranges`; count 1 to 100 000 airs.
+    executor: any concurrent.futures executor, left open; without one `workers` threads.
+    progress: show a bar of the airs done. Airs without a visible horizon are refused, and named.
+    Leaves out elevated inversions, waves, and air that varies sideways.
+    """
+    ranges = ranges or Ranges()
+    values = np.array([ranges.at(share) for share in evenly(count, len(LIMITS))])
+    with _opened(executor, workers) as pool:
+        made = pool.map(partial(_one, place, date), values)
+        told = list(tqdm(made, total=len(values), unit="air", disable=not progress))
+    kept = [index for index, one in enumerate(told) if not isinstance(one, str)]
+    columns = zip(*(told[index] for index in kept), strict=True) if kept else ((),) * 4
+    sliver, kind, duration, height = (np.array(column) for column in columns)
+    refused = tuple(one for one in told if isinstance(one, str))
+    return Spread(ranges, values[kept], sliver, kind, duration, height, refused)
+
+
+def air_at(temperature_c, pressure_hpa, lapse_k_per_km, sea_excess_k):
+    """The `Atmosphere` of one set of values."""
+    air = Atmosphere.standard(
+        temperature_c + 273.15, 100.0 * pressure_hpa, 0.0, lapse_k_per_km / 1000.0
+    )
+    return air.with_surface_layer(sea_excess_k, SEA_LAYER_M) if sea_excess_k else air
+
+
+def _one(place, date, values):
+    """Last sliver, kind, length and height of the flash in one air; its refusal in words."""
+    try:
+        air = air_at(*(float(value) for value in values))
+        sliver = sky.sunset(place, date, air).last_sliver
+        flash = green_flash.forecast(place, date, air)
+    except LowsunError as refused:
+        return str(refused)
+    return sliver, flash.kind or "", flash.duration_s, flash.height_arcsec or 0.0
+
+
+def _opened(executor, workers):
+    if executor is not None:
+        return nullcontext(executor)
+    return ThreadPoolExecutor(int(require_range("workers", workers, 1, 256)))

@@ -1,0 +1,199 @@
+"""The plan of one evening: its timeline, its frame, and what moving along the shore changes."""
+
+from dataclasses import dataclass, replace
+from datetime import date as Date
+from datetime import timedelta
+from math import cos, radians
+
+import numpy as np
+
+from lowsun import sky
+from lowsun.errors import OutOfRangeError, require_range
+from lowsun.fieldwork import exposures
+from lowsun.fieldwork.frame import SKY_TURN_ARCSEC_PER_S, drift_arcsec_per_s
+from lowsun.fieldwork.plan.airs import Spread
+from lowsun.fieldwork.plan.framing import Framing, framing_of_horizon
+from lowsun.fieldwork.plan.kit import TRIPOD, Kit
+from lowsun.fieldwork.plan.timeline import (
+    LAST_SLIVER,
+    Timeline,
+    framed,
+    timeline,
+)
+from lowsun.phenomena import earth_shadow, green_flash
+from lowsun.phenomena.evening import Evening, evening
+from lowsun.physics.extinction import HAZE, Haze
+from lowsun.sky.contacts import air_or_standard
+
+KM_PER_DEGREE = 111.2  # of latitude, the Earth as a sphere
+CLIMB_M, WALK_KM = 10.0, 1.0
+NEAREST_POLE_DEG = 89.9  # nearer, a walk east or west goes round the world
+RUNGS_S = (-600.0, -300.0, -60.0, -10.0, -1.0)  # instants for which exposures are told
+
+
+@dataclass(frozen=True)
+class Move:
+    """What a change of stand does: the last sliver later by `later_s` [s], its bearing turned."""
+
+    name: str
+    later_s: float
+    turned_deg: float
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """Everything about one evening that can be computed beforehand.
+
+    ladder: exposures, None without a sunset; framing: how the camera is aimed; moves: what
+    climbing and walking change; drift_deg_per_min: how fast the Sun moves along the horizon,
+    to the right, and down, without air [deg/min], at `evening.zero`.
+    """
+
+    evening: Evening
+    haze: Haze
+    kit: Kit
+    flash: green_flash.Forecast
+    watch: earth_shadow.Watch
+    spread: Spread | None
+    timeline: Timeline
+    ladder: exposures.Ladder | None
+    framing: Framing
+    moves: tuple[Move, ...]
+    drift_deg_per_min: tuple[float, float]
+
+    @property
+    def place(self):
+        """The `sky.Place`."""
+        return self.evening.place
+
+    @property
+    def date(self) -> Date:
+        """The local date."""
+        return self.evening.sunset.date
+
+    @property
+    def zone_changes(self):
+        """Whether the place's clocks are put forward or back between the first and last step."""
+        steps, zone = self.timeline.steps, self.place.timezone
+        return len({step.when.astimezone(zone).utcoffset() for step in steps}) > 1
+
+    def trail_px(self, exposure_s):
+        """How far the Sun moves over the sensor in an exposure [px]; 0 on a mount."""
+        if self.kit.support != TRIPOD:
+            return 0.0
+        speed = SKY_TURN_ARCSEC_PER_S * cos(radians(self.evening.sun(0).declination_deg))
+        return float(self.kit.camera.pixels(speed * exposure_s))
+
+    def travel_px(self, name, until=LAST_SLIVER):
+        """How far the Sun's centre moves in the frame of a tripod between two steps [px], or NaN.
+
+        As (right, down). Steps outside the frame count as well.
+        """
+        begin, end = self.timeline.step(name), self.timeline.step(until)
+        if begin is None or end is None:
+            return np.nan, np.nan
+        points = [self._pixel(step) for step in (begin, end)]
+        return tuple(float(b - a) for a, b in zip(*points, strict=True))
+
+    def _pixel(self, step):
+        horizon = self.evening.horizon_apparent_altitude_deg
+        return self.framing.pixel(step.azimuth_deg, horizon + step.above_horizon_deg)
+
+
+def plan(
+    place,
+    date,
+    atmosphere=None,
+    *,
+    haze=HAZE["very clear"],
+    kit,
+    spread=None,
+    aim_azimuth_deg=None,
+    setup_minutes=30.0,
+):
+    """The `Plan` of a local date (datetime.date) at a `sky.Place`.
+
+    atmosphere: by default the standard one; haze: an `extinction.Haze`; kit: a `Kit`; spread: a
+    `Spread`, for the window of the last sliver; aim_azimuth_deg [deg]: where the camera looks, by
+    default at the last sliver; setup_minutes [min] 0 to 600 before the first thing to see.
+    Raises OutOfRangeError for a lens whose frame the Sun overfills. A date without sunset has a
+    plan too: its timeline says what there is instead.
+    The shadow's instants are those of clear maritime air; the plan's own haze dims the Sun alone.
+    """
+    require_range("setup_minutes", setup_minutes, 0, 600, unit="min")
+    tonight = evening(place, date, air_or_standard(atmosphere))
+    _require_holds_sun(kit.camera, tonight)
+    flash = green_flash.forecast(place, date, tonight.atmosphere)
+    watch = earth_shadow.watch(place, date)
+    unframed = timeline(tonight, kit, haze, watch, flash, spread, setup_minutes)
+    framing = _framing(tonight, kit.camera, aim_azimuth_deg)
+    return Plan(
+        evening=tonight,
+        haze=haze,
+        kit=kit,
+        flash=flash,
+        watch=watch,
+        spread=spread,
+        timeline=framed(unframed, framing, tonight.horizon_apparent_altitude_deg),
+        ladder=_ladder(tonight, kit.camera, haze),
+        framing=framing,
+        moves=tuple(_moves(tonight)),
+        drift_deg_per_min=_drift(tonight),
+    )
+
+
+def _require_holds_sun(camera, tonight):
+    diameter = float(tonight.sun(0).angular_diameter_arcmin)
+    if not camera.holds_sun(diameter):
+        raise OutOfRangeError(
+            f"The Sun's image is {camera.sun_px(diameter):.0f} pixels wide; the frame's shorter"
+            f" side has {min(camera.frame_px)}. Take a focal length below"
+            f" {camera.focal_length_mm * min(camera.frame_px) / camera.sun_px(diameter):.0f} mm."
+        )
+
+
+def _framing(tonight, camera, aim_azimuth_deg):
+    horizon = tonight.horizon_apparent_altitude_deg
+    azimuth = np.nan_to_num(float(tonight.sun(0).azimuth_deg))
+    aim = azimuth if aim_azimuth_deg is None else aim_azimuth_deg
+    return framing_of_horizon(camera, aim, horizon)
+
+
+def _ladder(tonight, camera, haze):
+    if not tonight.sets:
+        return None
+    return exposures.ladder(camera, exposures.subjects(tonight, haze=haze, seconds=RUNGS_S))
+
+
+def _drift(tonight):
+    right, up = drift_arcsec_per_s(tonight.sun(0), tonight.place.latitude_deg)
+    return right / 60, -up / 60
+
+
+def _moves(tonight):
+    """Climbing a little, and walking a little in the four directions, one at a time."""
+    place = tonight.place
+    if not tonight.sets:
+        return
+    yield _move(tonight, "climb", replace(place, eye_height_m=place.eye_height_m + CLIMB_M))
+    if abs(place.latitude_deg) > NEAREST_POLE_DEG:
+        return
+    step = WALK_KM / KM_PER_DEGREE
+    east = step / cos(radians(place.latitude_deg))
+    for name, north_deg, east_deg in (
+        ("north", step, 0.0), ("south", -step, 0.0), ("east", 0.0, east), ("west", 0.0, -east)
+    ):  # fmt: skip
+        longitude = (place.longitude_deg + east_deg + 180) % 360 - 180
+        yield _move(
+            tonight,
+            name,
+            replace(place, latitude_deg=place.latitude_deg + north_deg, longitude_deg=longitude),
+        )
+
+
+def _move(tonight, name, place):
+    here, there = tonight.sunset, sky.sunset(place, tonight.sunset.date, tonight.atmosphere)
+    if there.last_sliver is None:
+        return Move(name, np.nan, np.nan)
+    turned = (there.last_sliver_azimuth_deg - here.last_sliver_azimuth_deg + 180) % 360 - 180
+    return Move(name, (there.last_sliver - here.last_sliver) / timedelta(seconds=1), turned)

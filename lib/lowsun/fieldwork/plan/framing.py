@@ -1,0 +1,59 @@
+"""Where the Sun stands in the frame of a camera that is aimed and left alone."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from lowsun.errors import require_range
+from lowsun.fieldwork.camera import Camera
+
+HORIZON_SHARE = 1 / 3  # of the frame's height below the horizon, unless another aim is given
+
+
+@dataclass(frozen=True)
+class Framing:
+    """A camera held level, its optical axis at a bearing and an apparent altitude [deg]."""
+
+    camera: Camera
+    azimuth_deg: float
+    altitude_deg: float
+
+    def __post_init__(self):
+        require_range("azimuth_deg", self.azimuth_deg, 0, 360, unit="deg")
+        require_range("altitude_deg", self.altitude_deg, -60, 60, unit="deg")
+
+    def pixel(self, azimuth_deg, altitude_deg):
+        """Column and row of a direction [px], from the upper left corner, for arrays (N,).
+
+        Gnomonic: x = (f / pixel) east / ahead, y = -(f / pixel) up / ahead, from the middle.
+        NaN for what lies behind the camera. For a lens that keeps straight lines straight.
+        """
+        turn = np.radians(np.asarray(azimuth_deg) - self.azimuth_deg)
+        altitude, tilt = np.radians(altitude_deg), np.radians(self.altitude_deg)
+        level = np.cos(altitude) * np.cos(turn)
+        ahead = level * np.cos(tilt) + np.sin(altitude) * np.sin(tilt)
+        up = np.sin(altitude) * np.cos(tilt) - level * np.sin(tilt)
+        scale = np.where(ahead > 0, self._focal_px, np.nan) / ahead
+        wide, high = self.camera.frame_px
+        column = wide / 2 + scale * np.cos(altitude) * np.sin(turn)
+        return column[()], (high / 2 - scale * up)[()]
+
+    def inside(self, column, row, margin_px=0.0):
+        """Whether points lie in the frame, so far from its edges or farther."""
+        wide, high = self.camera.frame_px
+        across = (column >= margin_px) & (column <= wide - margin_px)
+        return across & (row >= margin_px) & (row <= high - margin_px)
+
+    @property
+    def _focal_px(self):
+        return 1000 * self.camera.focal_length_mm / self.camera.pixel_um
+
+
+def framing_of_horizon(camera, azimuth_deg, horizon_deg, share=HORIZON_SHARE):
+    """The `Framing` with a point of the horizon in the middle column, a share up from the foot.
+
+    azimuth_deg, horizon_deg [deg]: the point, apparent; share 0 to 1 of the frame's height.
+    """
+    below = (0.5 - float(require_range("share", share, 0, 1))) * camera.frame_px[1]
+    tilt = np.degrees(np.arctan(below * camera.pixel_um / 1000 / camera.focal_length_mm))
+    return Framing(camera, float(azimuth_deg) % 360, float(horizon_deg + tilt))

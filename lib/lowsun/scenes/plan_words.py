@@ -1,0 +1,345 @@
+"""The evening plan in words: plain text of 80 columns, to print, to send, to read in the dark."""
+
+from datetime import timedelta
+from textwrap import fill
+
+import numpy as np
+
+from lowsun.drawing.look import compass_point
+from lowsun.fieldwork.camera import shutter_words, whole_stops
+from lowsun.fieldwork.plan import timeline as steps
+from lowsun.fieldwork.plan.kit import TRIPOD
+from lowsun.scenes import caution
+
+COLUMNS = 80
+LABELS = {
+    steps.SET_UP: "set up by",
+    steps.FITS: "disc fits the camera",
+    "Sun 5 deg up": "Sun 5° up",
+    "Sun 2 deg up": "Sun 2° up",
+    "Sun 1 deg up": "Sun 1° up",
+    "Sun 0.5 deg up": "Sun 0.5° up",
+    steps.FIRST_CONTACT: "FIRST CONTACT",
+    steps.LAST_SLIVER: "LAST SLIVER",
+    steps.LOWEST: "Sun at its lowest",
+    steps.HIGHEST: "Sun at its highest",
+    steps.WINDOW_OPENS: "earliest last sliver",
+    steps.WINDOW_CLOSES: "latest last sliver",
+    steps.FLASH_BEGINS: "flash begins",
+    steps.FLASH_ENDS: "flash ends",
+    steps.TURN_ROUND: "shadow rises behind",
+    steps.ARCH_BEST: "TURN ROUND: arch best",
+    steps.ARCH_GONE: "arch gone",
+}
+HEADING = "".join(
+    (f"{'':22}", f"{'local time':12}", f"{'UTC':10}", f"{'Sun':>8}", f"  {'bearing':10}",
+     f"{'frame x, y':>11}", f"{'heat':>5}")
+)  # fmt: skip
+LEGEND = (
+    "Sun: its centre over the sea horizon as seen, in degrees; once gone its true altitude without"
+    " air. Frame: pixels from the upper left corner. Heat: of the Sun's image on the sensor over"
+    " that of the noon Sun through the same lens, at most; a ratio, which says nothing about"
+    " safety."
+)
+
+
+def text(plan):
+    """The whole plan as plain text, no line longer than 80 columns."""
+    parts = [
+        title(plan),
+        heading(plan),
+        "",
+        *table(plan),
+        "",
+        _wrapped(LEGEND),
+        *_section("NOT THIS EVENING", missing(plan)),
+        *_section("AIM", aim(plan)),
+        *_section("EXPOSURE", exposure(plan)),
+        *_section("FLASH AND AIR", flash(plan)),
+        *_section("MOVING", moving(plan)),
+        *_section("CAUTION", [caution.SHORT, caution.RULES]),
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def short_text(plan):
+    """Title, timeline and caution alone, short enough for a code that telephones read."""
+    zone = plan.place.timezone
+    lines = [
+        f"{_clock(step.when, zone)} {label(step)}{_bearing_words(step)}"
+        for step in plan.timeline.steps
+    ]
+    return "\n".join([title(plan), zone_line(plan), *lines, caution.SHORT]) + "\n"
+
+
+def title(plan):
+    """What, where and when, in one line."""
+    return f"Evening plan: {plan.place.name}, {plan.date:%A} {plan.date.day} {plan.date:%B %Y}"
+
+
+def heading(plan):
+    """Coordinates, time zone and kit, a line each."""
+    place, camera = plan.place, plan.kit.camera
+    north = f"{abs(place.latitude_deg):.4f}° {'N' if place.latitude_deg >= 0 else 'S'}"
+    east = f"{abs(place.longitude_deg):.4f}° {'E' if place.longitude_deg >= 0 else 'W'}"
+    density = f", ND {camera.filter_density:.1f}" if camera.filter_density else ", no filter"
+    return "\n".join(
+        [
+            f"{north}, {east}, eye {place.eye_height_m:g} m above the sea",
+            zone_line(plan),
+            f"{camera.focal_length_mm:g} mm, f/{camera.f_number:g}, ISO {camera.iso:g}{density},"
+            f" {camera.pixel_um:g} µm pixels, {plan.kit.support}",
+        ]
+    )
+
+
+def zone_line(plan):
+    """Which zone local time is, and whether clocks are changed that very evening."""
+    zone, first = plan.place.timezone, plan.timeline.steps[0].when
+    local = f"Local time: {_offset(first, zone)}"
+    if not plan.zone_changes:
+        return local
+    last = plan.timeline.steps[-1].when
+    return f"{local}, {_offset(last, zone)} by the end: CLOCKS CHANGE. Go by UTC."
+
+
+def table(plan):
+    """The timeline, headings first, a line a step."""
+    return [HEADING.rstrip(), *(_line(plan, step).rstrip() for step in plan.timeline.steps)]
+
+
+def label(step):
+    """A step's name as it stands in the plan."""
+    return LABELS.get(step.name, step.name)
+
+
+def local_time(when, place):
+    """Local time with its zone: `18:56:27 WET`."""
+    local = rounded(when).astimezone(place.timezone)
+    return f"{local:%H:%M:%S} {_zone(local)}"
+
+
+def sun_words(step):
+    """Where the Sun stands at a step, in a sentence."""
+    height = (
+        f"{step.above_horizon_deg:.2f}° over the sea horizon"
+        if np.isfinite(step.above_horizon_deg)
+        else f"{-step.sun_true_altitude_deg:.1f}° down"
+    )
+    bearing = f" at bearing {_bearing(step).strip()}" if np.isfinite(step.azimuth_deg) else ""
+    return f"Sun {height}{bearing}."
+
+
+def missing(plan):
+    """What does not happen and why, reasons told once."""
+    by_reason = {}
+    for name, reason in plan.timeline.missing.items():
+        by_reason.setdefault(reason, []).append(LABELS.get(name, name))
+    return [f"{', '.join(names)}: {reason}" for reason, names in by_reason.items()]
+
+
+def aim(plan):
+    """Where the camera looks, what it takes in, and how the Sun moves in it."""
+    camera, framing = plan.kit.camera, plan.framing
+    wide, high = camera.field_deg
+    bearing = f"bearing {framing.azimuth_deg:.1f}° ({compass_point(framing.azimuth_deg)})"
+    yield (
+        f"Camera level, its middle at {'the Sun' if plan.place.at_pole else bearing},"
+        f" {_up_or_down(framing.altitude_deg)}:"
+        f" {wide:.2f}° by {high:.2f}°, the sea horizon a third up. The Sun is"
+        f" {camera.sun_px(float(plan.evening.sun(0).angular_diameter_arcmin)):.0f} pixels wide of"
+        f" {camera.frame_px[0]} by {camera.frame_px[1]}."
+    )
+    along, down = plan.drift_deg_per_min
+    end = "At the end" if plan.evening.sets else "Then"
+    yield (
+        f"{end} the Sun moves {abs(along):.2f}° a minute to the"
+        f" {'right' if along >= 0 else 'left'} along the horizon{_sinks(down)}."
+    )
+    yield from _travel(plan)
+
+
+def exposure(plan):
+    """The exposure ladder, and what the rim's exposure lets the Sun trail."""
+    if plan.ladder is None:
+        yield "No last sliver, no ladder to it."
+        return
+    headroom = plan.ladder.headroom_stops
+    yield (
+        f"At most, the brightest channel {headroom:g} stop under saturation: "
+        + "; ".join(_rung(rung, plan.kit.camera) for rung in plan.ladder.rungs)
+        + "."
+    )
+    fits = plan.timeline.step(steps.FITS)
+    if fits is not None:
+        yield (
+            f"With no more than its filter the disc fits at f/{plan.kit.smallest_f_number:g},"
+            f" {shutter_words(plan.kit.camera.fastest_shutter_s)} from"
+            f" {local_time(fits.when, plan.place)} on."
+        )
+    if plan.kit.support == TRIPOD:
+        longest = max((r.rim.shutter_s or 0 for r in plan.ladder.rungs), default=0)
+        longest = longest or plan.kit.camera.fastest_shutter_s
+        yield f"In {shutter_words(longest)} the Sun trails {plan.trail_px(longest):.1f} pixels."
+
+
+def flash(plan):
+    """The flash of the nominal air, and the spread over airs; nothing of it a promise."""
+    forecast = plan.flash
+    if forecast.kind is None:
+        yield f"In the air given, no flash: {forecast.reason}"
+    else:
+        yield (
+            f"In the air given: {forecast.kind}, {forecast.duration_s:.1f} s, up to"
+            f" {forecast.height_arcsec:.0f} arcsec high."
+        )
+    if plan.spread is not None and plan.spread.earliest is not None:
+        yield from _spread(plan.spread)
+    yield "Cloud, waves and layers nobody has measured are not in it: a spread, not a promise."
+
+
+def moving(plan):
+    """What climbing, walking and stepping aside change."""
+    for move in plan.moves:
+        if not np.isfinite(move.later_s):
+            continue
+        what = "Climbing 10 m" if move.name == "climb" else f"1 km {move.name}"
+        turned = f", bearing {move.turned_deg:+.3f}°" if abs(move.turned_deg) >= 5e-4 else ""
+        yield f"{what}: the last sliver {_later(move.later_s)}{turned}."
+    yield (
+        f"A mark 1 km away shifts by 1° for {1000 * np.tan(np.radians(1)):.1f} m aside: step left"
+        " and it moves right."
+    )
+
+
+# --- lines ------------------------------------------------------------------------------------
+
+
+def _section(name, sentences):
+    wrapped = [_wrapped(sentence) for sentence in sentences]
+    return ["", name, *wrapped] if wrapped else []
+
+
+def _wrapped(sentence):
+    return fill(sentence, COLUMNS)
+
+
+def _line(plan, step):
+    local = _clock(step.when, plan.place.timezone, plan.date)
+    frame = f"{step.column:.0f}, {step.row:.0f}" if np.isfinite(step.column) else "-"
+    heat = f"{100 * step.heat_share:.0f}%" if np.isfinite(step.heat_share) else "-"
+    return (
+        f"{label(step):22}{local:12}{_universal(step.when):10}{_height(step):>8}"
+        f"  {_bearing(step):10}{frame:>11}{heat:>5}"
+    )
+
+
+def _height(step):
+    if np.isfinite(step.above_horizon_deg):
+        return f"{step.above_horizon_deg:+.2f}"
+    return f"({step.sun_true_altitude_deg:.1f})"
+
+
+def _bearing(step):
+    if not np.isfinite(step.azimuth_deg):
+        return "-"
+    return f"{step.azimuth_deg % 360:5.1f} {compass_point(step.azimuth_deg)}"
+
+
+def _bearing_words(step):
+    return f", {step.azimuth_deg:.0f}°" if np.isfinite(step.azimuth_deg) else ""
+
+
+def rounded(when):
+    """An instant half a second on, whose whole seconds are those nearest to it."""
+    return when + timedelta(microseconds=500_000)
+
+
+def _clock(when, zone, day=None):
+    """Local time to the second, with how many days beside the plan's date it falls."""
+    local = rounded(when).astimezone(zone)
+    beside = (local.date() - day).days if day else 0
+    return f"{local:%H:%M:%S}" + (f" {beside:+d}d" if beside else "")
+
+
+def _universal(when):
+    return f"{rounded(when):%H:%M:%S}"
+
+
+def _offset(when, zone):
+    local = when.astimezone(zone)
+    name, hours = _zone(local), _hours(local)
+    return hours if name in (hours, "UTC") else f"{name} = {hours}"
+
+
+def _zone(local):
+    """The zone's letters, or its offset where it has none and shows bare figures like -03."""
+    return local.tzname() if local.tzname().isalpha() else _hours(local)
+
+
+def _hours(local):
+    offset = f"{local:%z}"
+    return f"UTC{offset[:3]}:{offset[3:5]}"
+
+
+def _up_or_down(altitude_deg):
+    return f"{abs(altitude_deg):.2f}° {'up' if altitude_deg >= 0 else 'down'}"
+
+
+def _sinks(down_deg_per_min):
+    if abs(down_deg_per_min) < 0.005:
+        return f" and {_rises(down_deg_per_min)} {abs(60 * down_deg_per_min):.2f}° an hour"
+    return f" and {_rises(down_deg_per_min)} {abs(down_deg_per_min):.2f}°"
+
+
+def _rises(down):
+    return "sinks" if down >= 0 else "rises"
+
+
+def _travel(plan):
+    right, down = plan.travel_px(steps.FIRST_CONTACT)
+    if plan.kit.support != TRIPOD or not np.isfinite(right):
+        return
+    yield (
+        f"On the tripod it moves {abs(right):.0f} pixels {'right' if right >= 0 else 'left'} and"
+        f" {down:.0f} down from first contact to the last sliver."
+    )
+
+
+def _rung(rung, camera):
+    to_go = f"{-rung.seconds / 60:.0f} min" if rung.seconds <= -60 else f"{-rung.seconds:.0f} s"
+    return f"{to_go} to go, disc {_setting(rung.disc, camera)}, rim {_setting(rung.rim, camera)}"
+
+
+def _setting(setting, camera):
+    if not setting.exists:
+        return "none"
+    if setting.limit == "fastest":
+        density, _ = whole_stops(setting.density_needed)
+        return f"ND {density:.1f} at {shutter_words(camera.fastest_shutter_s)}"
+    if setting.limit == "slowest":
+        return f"over {shutter_words(camera.slowest_shutter_s)}"
+    return shutter_words(setting.shutter_s)
+
+
+def _spread(spread):
+    low, high = spread.durations_s([10, 90])
+    ranges = spread.ranges
+    yield (
+        f"Over {spread.values.shape[0]} airs of"
+        f" {_range(ranges.temperature_c, '°C')}, {_range(ranges.pressure_hpa, 'hPa')}, lapse"
+        f" {_range(ranges.lapse_k_per_km, 'K/km')}, sea {_range(ranges.sea_excess_k, 'K')} warmer"
+        f" than the air, the last sliver falls anywhere within"
+        f" {(spread.latest - spread.earliest).total_seconds():.0f} s;"
+        f" {100 * spread.flash_share:.0f} % of them make a flash"
+        + (f", eight in ten of those {low:.1f} to {high:.1f} s." if spread.flash_share else ".")
+    )
+
+
+def _range(pair, unit):
+    low, high = pair
+    return f"{low:g} {unit}" if low == high else f"{low:g} to {high:g} {unit}"
+
+
+def _later(seconds):
+    return f"{abs(seconds):.1f} s {'later' if seconds >= 0 else 'earlier'}"

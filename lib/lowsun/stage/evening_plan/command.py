@@ -1,0 +1,183 @@
+"""`python -m lowsun plan`: its options, and the plan they ask for."""
+
+import argparse
+from datetime import date, datetime
+from pathlib import Path
+
+from lowsun.errors import InputError
+from lowsun.fieldwork import plan as planning
+from lowsun.fieldwork.camera import Camera, density_of_stops
+from lowsun.physics.extinction import HAZE
+from lowsun.scenes import plan_words, shared
+from lowsun.sky import Place
+from lowsun.stage.evening_plan.folder import write
+
+DESCRIPTION = (
+    "The plan of one evening: when the Sun meets the horizon, where it then stands in your frame,"
+    " when to turn round. Without options it is that of the kit's invented lighthouse, today."
+)
+NUMBERS = {
+    "place": (
+        ("latitude", shared.LIGHTHOUSE_LATITUDE_DEG, "degrees, north positive"),
+        ("longitude", shared.LIGHTHOUSE_LONGITUDE_DEG, "degrees, east positive"),
+        ("eye-height", shared.LIGHTHOUSE_EYE_M, "of the eye above the sea, in metres"),
+    ),
+    "camera and kit": (
+        ("focal-length", 400.0, "in mm, the lens's true one"),
+        ("f-number", 5.6, "in use"),
+        ("smallest-f-number", 22.0, "the lens stopped down all the way"),
+        ("pixel", 4.0, "its side in um"),
+        ("iso", 100.0, "ISO speed"),
+        ("filter-stops", 0.0, "neutral filter in front, in stops"),
+        ("fastest", 8000.0, "fastest shutter, as the figure under 1/..."),
+        ("slowest", 30.0, "slowest shutter in seconds"),
+        ("card", 64.0, "free on the card, in GB"),
+        ("frame-mb", 30.0, "of one raw file, in MB"),
+        ("frames", 600.0, "frames planned"),
+        ("battery", 120.0, "minutes of a full battery with the rear screen on, when warm"),
+        ("set-up-minutes", 30.0, "how long before the first thing to see all must stand"),
+    ),
+}
+RANGES = (
+    ("temperature", planning.Ranges.temperature_c, "of the air at the sea, in degC"),
+    ("pressure", planning.Ranges.pressure_hpa, "at the sea, in hPa"),
+    ("lapse", planning.Ranges.lapse_k_per_km, "fall of temperature upwards, in K/km"),
+    ("sea-excess", planning.Ranges.sea_excess_k, "sea warmer than the air, in K"),
+)
+
+
+class _Help(argparse.ArgumentDefaultsHelpFormatter):
+    """Defaults in words: pairs as they are typed, none where there is none."""
+
+    def _get_help_string(self, action):
+        if action.default is None or action.default is False:
+            return action.help
+        if isinstance(action.default, tuple):
+            return f"{action.help} (default: {' '.join(f'{each:g}' for each in action.default)})"
+        return super()._get_help_string(action)
+
+
+def add(commands):
+    """Add the command to the subparsers of the command line."""
+    parser = commands.add_parser(
+        "plan",
+        help="the plan of an evening: text and calendar",
+        description=DESCRIPTION,
+        formatter_class=_Help,
+    )
+    place = parser.add_argument_group("place and date")
+    place.add_argument("--name", default="the lighthouse", help="of the place")
+    _add_numbers(place, "place")
+    place.add_argument("--date", default="today", help="local date, as 2027-03-20")
+    _add_air(parser.add_argument_group("air"))
+    kit = parser.add_argument_group("camera and kit")
+    _add_numbers(kit, "camera and kit")
+    kit.add_argument(
+        "--frame-px",
+        type=int,
+        nargs=2,
+        default=(6000, 4000),
+        metavar=("W", "H"),
+        help="pixels across and down",
+    )
+    kit.add_argument("--support", choices=(planning.TRIPOD, planning.MOUNT), default="tripod")
+    kit.add_argument(
+        "--aim", type=float, help="bearing of the frame's middle; without it the last sliver's"
+    )
+    files = parser.add_argument_group("files")
+    files.add_argument("--folder", type=Path, default=Path("evening-plan"), help="made if missing")
+    files.add_argument("--overwrite", action="store_true", help="replace what is there")
+    parser.set_defaults(command=run)
+
+
+def run(options):
+    """Make the plan, write its files, and print the text and where it stands."""
+    made = plan_of(options)
+    paths = write(made, options.folder, overwrite=options.overwrite)
+    print(plan_words.text(made))
+    print(*paths, sep="\n")
+    return 0
+
+
+def plan_of(options):
+    """The `Plan` that parsed options ask for."""
+    place = Place(options.name, options.latitude, options.longitude, options.eye_height)
+    day, ranges = _day(options.date, place), _ranges(options)
+    middle = ranges.at(0.5)
+    return planning.plan(
+        place,
+        day,
+        planning.air_at(*(float(each) for each in middle)),
+        haze=HAZE[options.haze],
+        kit=_kit(options),
+        spread=planning.spread(place, day, ranges, options.airs),
+        aim_azimuth_deg=options.aim,
+        setup_minutes=options.set_up_minutes,
+    )
+
+
+def _add_numbers(group, name):
+    for option, default, what in NUMBERS[name]:
+        group.add_argument(f"--{option}", type=float, default=default, help=what, metavar="N")
+
+
+def _add_air(group):
+    for option, default, what in RANGES:
+        group.add_argument(
+            f"--{option}",
+            type=float,
+            nargs="+",
+            default=default,
+            help=f"{what}; two numbers: from-to",
+            metavar="N",
+        )
+    group.add_argument("--airs", type=int, default=48, help="how many airs the spread traces")
+    group.add_argument(
+        "--haze", choices=tuple(HAZE), default="very clear", help="what dims the Sun"
+    )
+
+
+def _day(text, place):
+    if text == "today":
+        return datetime.now(place.timezone).date()
+    try:
+        return date.fromisoformat(text)
+    except ValueError as refused:
+        raise InputError(f"date is {text!r}; give it as 2027-03-20.") from refused
+
+
+def _ranges(options):
+    return planning.Ranges(
+        temperature_c=_pair("temperature", options.temperature),
+        pressure_hpa=_pair("pressure", options.pressure),
+        lapse_k_per_km=_pair("lapse", options.lapse),
+        sea_excess_k=_pair("sea-excess", options.sea_excess),
+    )
+
+
+def _pair(name, numbers):
+    if len(numbers) > 2:
+        raise InputError(f"--{name} holds {len(numbers)} numbers; give one, or two as from-to.")
+    return (float(numbers[0]), float(numbers[-1]))
+
+
+def _kit(options):
+    camera = Camera(
+        focal_length_mm=options.focal_length,
+        f_number=options.f_number,
+        pixel_um=options.pixel,
+        frame_px=tuple(options.frame_px),
+        iso=options.iso,
+        fastest_shutter_s=1 / options.fastest if options.fastest else 0.0,
+        slowest_shutter_s=options.slowest,
+        filter_density=density_of_stops(options.filter_stops),
+    )
+    return planning.Kit(
+        camera,
+        smallest_f_number=options.smallest_f_number,
+        support=options.support,
+        card_gb=options.card,
+        frame_mb=options.frame_mb,
+        frames_planned=int(options.frames),
+        battery_minutes=options.battery,
+    )

@@ -1,0 +1,44 @@
+"""All files of a plan in one folder: all of them, or none."""
+
+from contextlib import ExitStack
+from pathlib import Path
+
+from lowsun.errors import OutputFileError
+from lowsun.files import whole
+from lowsun.scenes import plan_words
+from lowsun.stage.evening_plan.calendar import calendar
+
+
+def write(plan, folder, *, overwrite=False):
+    """Write the plan into a folder, made if its parent is there, and return the paths.
+
+    `evening-<date>.txt`, 80 columns, and `.ics`, a calendar with alarms. Nothing is written where
+    a file of one of these names is there already and `overwrite` is false.
+    """
+    folder = _made(Path(folder))
+    contents = {
+        "txt": plan_words.text(plan).encode("utf-8"),
+        "ics": calendar(plan),
+    }
+    paths = {end: folder / f"evening-{plan.date}.{end}" for end in contents}
+    with ExitStack() as all_or_none:
+        # All are drafted before the first is given its name.
+        drafts = {
+            end: all_or_none.enter_context(whole(path, overwrite=overwrite))
+            for end, path in paths.items()
+        }
+        for end, content in contents.items():
+            drafts[end].write_bytes(content)
+    return list(paths.values())
+
+
+def _made(folder):
+    try:
+        folder.mkdir(exist_ok=True)
+    except FileNotFoundError as refused:
+        raise OutputFileError(f"There is no folder {folder.parent}. Make it first.") from refused
+    except OSError as refused:
+        raise OutputFileError(
+            f"The folder {folder} cannot be made ({refused.strerror}). Name another."
+        ) from refused
+    return folder
