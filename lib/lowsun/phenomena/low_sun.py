@@ -285,6 +285,22 @@ def _columns_to_the_limb(frame, radius_px):
     return across[across < 1.0 + 1.0 / radius_px]
 
 
+def disc_light(
+    curve,
+    sun_true_altitude_deg,
+    frame,
+    *,
+    sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
+    haze=extinction.HAZE["very clear"],
+    ozone_du=300.0,
+):
+    """CIE XYZ [cd/m2] of the lit part of the disc: a `LitHalf`; parameters as in `picture`."""
+    weights = colour.xyz_weights(curve.wavelength_nm)
+    return _lit_half(
+        curve, sun_true_altitude_deg, frame, weights, sun_diameter_arcmin, haze, ozone_du
+    )
+
+
 def apparent_centre_deg(curve, sun_true_altitude_deg):
     """Apparent altitude [deg] at which a point of the sky is seen, upright.
 

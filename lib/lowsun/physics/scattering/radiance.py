@@ -137,6 +137,15 @@ def sky_ratio(
     return sum(more, once)
 
 
+def scattered_parts(air, sun_true_altitude_deg, altitude_deg, azimuth_deg, eye_height_m):
+    """What `sky_ratio` is made of, (..., W) each [1/sr]: by molecules once, haze once, and more.
+
+    The phase functions of the first two are left out: multiply them by their own.
+    """
+    air, sun, altitude, eye = _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m)
+    return _parts(air, sun, altitude, _azimuth(azimuth_deg), eye, False, BEAM_NODES)
+
+
 def scattering_cosine(sun_altitude_deg, altitude_deg, azimuth_deg):
     """Cosine of the angle between a direction and the Sun; azimuth counted from the Sun."""
     a, s = np.radians(altitude_deg), np.radians(sun_altitude_deg)

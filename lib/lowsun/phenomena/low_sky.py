@@ -1,0 +1,126 @@
+"""The sky around a low Sun, pixel by pixel: what disc, torn piece and last sliver stand before.
+
+Light scattered once by haze falls off steeply from the Sun: its phase function is read at every
+pixel. All other light changes little across a picture a degree or two wide and is read at a few
+altitudes.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from lowsun.errors import OutOfRangeError, require_range
+from lowsun.physics.scattering import WAVELENGTH_NM, sky_horizon_deg
+from lowsun.physics.scattering.haze_phase import marine_phase
+from lowsun.physics.scattering.optics import rayleigh_phase
+from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
+from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
+
+WIDEST_DEG = 3.0  # from the Sun's vertical: within it the air's own light changes by under 2 %
+ALTITUDE_NODES, NEAREST_DEG = 12, 0.02
+ANGLES, SMALLEST_DEG = 48, 0.02
+ABOVE_HORIZON_DEG = 0.002  # the lowest line of sight: on the horizon itself it would meet the sea
+
+
+@dataclass(frozen=True, eq=False)
+class LowSky:
+    """The sky's light about the Sun's vertical, for altitudes (E,) and angles from the Sun (G,).
+
+    even (E, W) [1/sr]: all but what haze sends on at once; haze (E, W): that, its phase function
+    left out; both over the Sun's irradiance above the air. sun_deg: where the Sun is seen.
+    """
+
+    altitude_deg: np.ndarray
+    even: np.ndarray
+    haze: np.ndarray
+    sun_deg: float
+
+    def xyz(self, altitude_deg, azimuth_deg):
+        """XYZ [cd/m2] at altitudes (R,) [deg, apparent] and azimuths from the Sun (H,) [deg].
+
+        Returns (R, H, 3), float32. altitudes from the horizon up; azimuths 0 to 3.
+        """
+        rows, across = self._checked(altitude_deg, azimuth_deg)
+        off = _angle_deg(self.sun_deg, rows[:, None], across)
+        angle = _stretched(off)
+        nodes = np.linspace(angle.min(), angle.max() + 1e-9, ANGLES)
+        bright = _at_altitudes(self.altitude_deg, self._by_angle(_unstretched(nodes)), rows)
+        place = (angle - nodes[0]) * ((ANGLES - 1) / (nodes[-1] - nodes[0]))
+        below = np.minimum(place.astype(np.intp), ANGLES - 2)
+        share = (place - below).astype(np.float32)[..., None]
+        flat = bright.reshape(-1, 3)
+        here = below + ANGLES * np.arange(rows.size)[:, None]
+        return flat[here] * (1 - share) + flat[here + 1] * share
+
+    def spectrum(self, altitude_deg, azimuth_deg):
+        """Radiance over the Sun's irradiance [1/sr] at altitudes and azimuths that broadcast."""
+        altitude, azimuth = np.broadcast_arrays(altitude_deg, azimuth_deg)
+        cosine = np.cos(np.radians(_angle_deg(self.sun_deg, altitude, azimuth)))
+        even, haze = (
+            _at_altitudes(self.altitude_deg, part, altitude.ravel()).reshape(*altitude.shape, -1)
+            for part in (self.even, self.haze)
+        )
+        return even + haze * marine_phase(cosine, WAVELENGTH_NM)
+
+    def _by_angle(self, angle_deg):
+        """XYZ [cd/m2] at the altitudes and at angles from the Sun, (E, G, 3), float32."""
+        phase = marine_phase(np.cos(np.radians(angle_deg)), WAVELENGTH_NM)
+        light = self.even[:, None] + self.haze[:, None] * phase
+        return (light @ sunlit_xyz_weights()).astype(np.float32)
+
+    def _checked(self, altitude_deg, azimuth_deg):
+        low, high = self.altitude_deg[[0, -1]]
+        rows = require_range("altitude_deg", altitude_deg, low, high, unit="deg")
+        return rows, require_range("azimuth_deg", azimuth_deg, 0.0, WIDEST_DEG, unit="deg")
+
+
+def low_sky(air, sun_true_altitude_deg, sun_apparent_altitude_deg, high_deg, *, eye_height_m):
+    """The sky about the Sun's vertical from the sea horizon up to high_deg: a `LowSky`.
+
+    air: a scattering `Air` or an Atmosphere; sun_true_altitude_deg [deg] -10 to 90;
+    sun_apparent_altitude_deg [deg]: where the Sun is seen, or would be: the aureole is centred
+    there, since the air near the eye is lit from there; high_deg [deg, apparent] above the horizon,
+    to 90; eye_height_m [m] 0 to 9000. Raises OutOfRangeError outside these.
+    Accuracy: that of `scattering.sky_radiance`; within 2 % between its altitudes.
+    Leaves out the seeing of the horizon through a mirage: the sky begins at the smooth air's.
+    """
+    low = sky_horizon_deg(air, eye_height_m) + ABOVE_HORIZON_DEG
+    if not high_deg > low + NEAREST_DEG:
+        raise OutOfRangeError(
+            f"high_deg is {high_deg:g} deg; the sky begins at {low:.2f} deg. Look higher."
+        )
+    rows = low + np.concatenate(
+        [[0.0], np.geomspace(NEAREST_DEG, high_deg - low, ALTITUDE_NODES - 1)]
+    )
+    molecules, haze, more = (
+        part[:, 0]
+        for part in scattered_parts(
+            air, sun_true_altitude_deg, rows[:, None], np.zeros(1), eye_height_m
+        )
+    )
+    cosine = scattering_cosine(sun_apparent_altitude_deg, rows, 0.0)[:, None]
+    return LowSky(rows, rayleigh_phase(cosine) * molecules + more, haze, sun_apparent_altitude_deg)
+
+
+def _at_altitudes(nodes_deg, values, altitude_deg):
+    """Values (E, ...) at the nodes, read at altitudes (R,) by straight lines."""
+    place = np.interp(altitude_deg, nodes_deg, np.arange(nodes_deg.size, dtype=float))
+    below = np.minimum(place.astype(np.intp), nodes_deg.size - 2)
+    share = (place - below).astype(values.dtype).reshape(-1, *[1] * (values.ndim - 1))
+    return values[below] * (1 - share) + values[below + 1] * share
+
+
+def _angle_deg(sun_deg, altitude_deg, azimuth_deg):
+    """Angle between a direction and the Sun [deg], exact where it is small."""
+    up = np.sin(np.radians(np.subtract(altitude_deg, sun_deg)) / 2.0) ** 2
+    aside = np.cos(np.radians(altitude_deg)) * np.cos(np.radians(sun_deg))
+    square = up + aside * np.sin(np.radians(azimuth_deg) / 2.0) ** 2
+    return np.degrees(2.0 * np.arcsin(np.sqrt(square)))
+
+
+def _stretched(angle_deg):
+    return np.log(angle_deg + SMALLEST_DEG)
+
+
+def _unstretched(stretched):
+    return np.exp(stretched) - SMALLEST_DEG

@@ -1,0 +1,222 @@
+"""The sea below a low Sun: the sky mirrored by its waves, the glitter, light from the depths, haze.
+
+The waves' slopes decide everything: each facet mirrors another part of the sky, and the lower an
+eye looks the more it sees only those that face it.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from lowsun.errors import OutOfRangeError, require_range
+from lowsun.phenomena.low_sky import WIDEST_DEG
+from lowsun.physics import water
+from lowsun.physics.scattering import WAVELENGTH_NM, level_irradiance_ratio, sky_table
+from lowsun.physics.scattering.air import air_of
+from lowsun.physics.scattering.grid import LEVEL_M, SUN_ABOVE_HORIZON_DEG, between, bilinear
+from lowsun.physics.scattering.haze_phase import marine_phase
+from lowsun.physics.scattering.optics import depths, rayleigh_phase
+from lowsun.physics.scattering.paths import horizon_altitude_deg, paths
+from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
+from lowsun.physics.scattering.shells import shells
+from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
+
+ROWS, NEAREST_DEG = 10, 0.003  # altitudes traced below the horizon, and the highest of them
+TOWARD, ASIDE = 28, 15  # slopes summed over: along the line of sight and across it
+STEEPEST = 4.0  # slopes go as far, in units of their root mean square
+SKY_UP_DEG = np.concatenate([[0.02], np.geomspace(0.5, 90.0, 14)])
+SKY_ASIDE_DEG = np.array([0.0, 2.0, 5.0, 10.0, 20.0, 35.0, 55.0, 80.0, 120.0, 180.0])
+SUN_UP_DEG = np.concatenate([np.arange(0.0, 3.0, 0.05), np.arange(3.0, 91.0, 1.0)])
+LEAST_GRAZING_RAD = 1e-4
+
+
+@dataclass(frozen=True, eq=False)
+class Sea:
+    """The sea's light along the Sun's vertical for altitudes below the horizon (E,), rising.
+
+    even (E, 3) [cd/m2]: all but the glitter, as it reaches the eye; glint (E, 3) [cd/m2]: the
+    glitter for one facet in a unit of slope; grazing_rad, sun_rad (E,): how steeply the line of
+    sight meets the water there, and how high the Sun stands over it; spread (E,): the facets seen
+    and lit; variance: mean square slope along any direction, 0 for a mirror.
+    """
+
+    altitude_deg: np.ndarray
+    even: np.ndarray
+    glint: np.ndarray
+    grazing_rad: np.ndarray
+    sun_rad: np.ndarray
+    spread: np.ndarray
+    variance: float
+
+    def xyz(self, altitude_deg, azimuth_deg):
+        """XYZ [cd/m2] at altitudes (R,) [deg] and azimuths from the Sun (H,) [deg], (R, H, 3).
+
+        altitudes below the horizon, within those of this sea; azimuths 0 to 3.
+        """
+        low, high = self.altitude_deg[[0, -1]]
+        rows = np.minimum(require_range("altitude_deg", altitude_deg, low, 90.0, unit="deg"), high)
+        across = require_range("azimuth_deg", azimuth_deg, 0.0, WIDEST_DEG, unit="deg")
+        even, glint = self._read(self.even, rows), self._read(self.glint, rows)
+        return even[:, None] + self._facets(rows, across)[..., None] * glint[:, None]
+
+    def _facets(self, rows, across):
+        """Share of the visible facets, in a unit of slope, that show the Sun: (R, H)."""
+        graze, sun, spread = (
+            self._read(each, rows)[:, None]
+            for each in (self.grazing_rad, self.sun_rad, self.spread)
+        )
+        toward, aside, up = _half_way(graze, sun, np.radians(across))
+        steep = ((toward / up) ** 2 + (aside / up) ** 2) / (2.0 * self.variance)
+        density = np.exp(-steep) / (2.0 * np.pi * self.variance)
+        return density / (4.0 * up**4 * spread)
+
+    def _read(self, values, rows):
+        columns = np.atleast_2d(values.T)
+        read = [np.interp(rows, self.altitude_deg, column) for column in columns]
+        return np.stack(read, axis=-1) if values.ndim > 1 else read[0]
+
+
+def sea(air, sun_true_altitude_deg, low_deg, *, eye_height_m, wind_m_per_s):
+    """The sea about the Sun's vertical, from low_deg up to the horizon: a `Sea`.
+
+    L = T (mean over visible facets of R L_sky + glitter + 0.012 E / pi) + (1 - T) L_horizon, with
+    T the air's transmission from the water to the eye.
+    air: a scattering `Air` or an Atmosphere; sun_true_altitude_deg [deg] -10 to 90, at the eye;
+    low_deg [deg, apparent] below the horizon; eye_height_m [m] 0.5 to 9000; wind_m_per_s [m/s] 0.5
+    to 15. Raises OutOfRangeError outside these.
+    Slopes: Cox & Munk 1954, the same along and across the wind; mirror: Fresnel; waves hide each
+    other: Smith 1967; airlight: Koschmieder 1924 (from memory), the horizon's sky standing for it.
+    Leaves out the wind's direction, foam, swell, light mirrored twice (a ray mirrored downwards is
+    given the horizon's sky), and that the sky over far water is seen from there.
+    """
+    air = air_of(air)
+    eye = float(require_range("eye_height_m", eye_height_m, 0.5, 9000.0, unit="m"))
+    variance = sum(water.slope_variances(wind_m_per_s)) / 2.0
+    seen = _Seen.of(air, eye, low_deg)
+    mirrored = _mirrored_sky(air, sun_true_altitude_deg, seen.grazing_rad, float(variance))
+    direct, diffuse = level_irradiance_ratio(air, sun_true_altitude_deg)
+    from_below = water.LEAVING_REFLECTANCE * (direct + diffuse) / np.pi
+    weights = sunlit_xyz_weights()
+    horizon = _horizon_sky(air, sun_true_altitude_deg, eye)
+    light = seen.through * (mirrored + from_below) + (1.0 - seen.through) * horizon
+    beam, sun_rad = _sun_over_water(air, sun_true_altitude_deg - seen.turn_deg)
+    glint = seen.through * beam * _mirror_to_sun(seen.grazing_rad, sun_rad)
+    return Sea(
+        altitude_deg=seen.altitude_deg,
+        even=light @ weights,
+        glint=glint @ weights,
+        grazing_rad=seen.grazing_rad,
+        sun_rad=sun_rad,
+        spread=_spread(seen.grazing_rad, sun_rad, float(variance)),
+        variance=float(variance),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """Where lines of sight meet the water (E,): how steeply, how far round the Earth, how clear."""
+
+    altitude_deg: np.ndarray
+    grazing_rad: np.ndarray
+    turn_deg: np.ndarray
+    through: np.ndarray
+
+    @classmethod
+    def of(cls, air, eye_height_m, low_deg):
+        here = shells(air.atmosphere, air.refraction)
+        horizon = float(horizon_altitude_deg(here, eye_height_m))
+        if not low_deg < horizon - NEAREST_DEG:
+            raise OutOfRangeError(
+                f"low_deg is {low_deg:g} deg; the sea begins at {horizon:.2f} deg. Look lower."
+            )
+        below = np.geomspace(NEAREST_DEG, horizon - low_deg, ROWS)[::-1]
+        rays = paths(here, eye_height_m, horizon - below, 48)
+        crossed = rays.columns[:, -1] @ depths(air, WAVELENGTH_NM)
+        grazing = np.arcsin(np.maximum(-rays.sine[:, -1], LEAST_GRAZING_RAD))
+        return cls(horizon - below, grazing, rays.turn_deg[:, -1], np.exp(-crossed))
+
+
+def _mirrored_sky(air, sun_deg, grazing_rad, variance):
+    """The sky in the visible facets, over the Sun's irradiance [1/sr], (E, W)."""
+    rms = np.sqrt(variance)
+    toward = np.linspace(-STEEPEST * rms, STEEPEST * rms, TOWARD)[:, None]
+    aside = np.linspace(-STEEPEST * rms, STEEPEST * rms, ASIDE)
+    facing = toward * np.cos(grazing_rad)[:, None, None] + np.sin(grazing_rad)[:, None, None]
+    share = np.exp(-(toward**2 + aside**2) / (2.0 * variance)) * np.maximum(facing, 0.0)
+    share /= share.sum(axis=(1, 2), keepdims=True)
+    up, away, cosine = _reflected(grazing_rad[:, None, None], toward, aside)
+    mirror = water.fresnel_reflectance(cosine[..., None], water.water_index(WAVELENGTH_NM))
+    sky = _sky_over_water(air, sun_deg, up, away)
+    return np.einsum("eta,etaw->ew", share, mirror * sky)
+
+
+def _reflected(grazing_rad, toward, aside):
+    """Where a facet sends the line of sight: altitude, azimuth [deg], and cosine of incidence.
+
+    The eye looks along +x; a facet of slopes (toward, aside) rises along x and y.
+    """
+    length = np.sqrt(1.0 + toward**2 + aside**2)
+    normal = np.array(np.broadcast_arrays(-toward, -aside, np.ones_like(length))) / length
+    to_eye = (-np.cos(grazing_rad), np.zeros_like(grazing_rad), np.sin(grazing_rad))
+    cosine = np.clip(sum(v * n for v, n in zip(to_eye, normal, strict=True)), 0.0, 1.0)
+    x, y, z = (2.0 * cosine * n - v for v, n in zip(to_eye, normal, strict=True))
+    return (
+        np.degrees(np.arcsin(np.clip(z, -1.0, 1.0))),
+        np.degrees(np.arctan2(np.abs(y), x)),
+        cosine,
+    )
+
+
+def _sky_over_water(air, sun_deg, up_deg, away_deg):
+    """The sky seen from the water at altitudes and azimuths of one shape (...), (..., W) [1/sr]."""
+    once, haze, more = scattered_parts(air, sun_deg, SKY_UP_DEG[:, None], SKY_ASIDE_DEG, 0.0)
+    cosine = scattering_cosine(sun_deg, SKY_UP_DEG[:, None], SKY_ASIDE_DEG)
+    sky = rayleigh_phase(cosine)[..., None] * once + marine_phase(cosine, WAVELENGTH_NM) * haze
+    rows = between(SKY_UP_DEG, np.asarray(up_deg))
+    return bilinear(sky + more, rows, between(SKY_ASIDE_DEG, np.asarray(away_deg)))
+
+
+def _horizon_sky(air, sun_deg, eye_height_m):
+    """The sky on the horizon under the Sun: what the air before the sea looks like, far off."""
+    here = shells(air.atmosphere, air.refraction)
+    up = np.array([float(horizon_altitude_deg(here, eye_height_m)) + 0.002])
+    once, haze, more = scattered_parts(air, sun_deg, up, np.zeros(1), eye_height_m)
+    cosine = scattering_cosine(sun_deg, up, 0.0)
+    sky = rayleigh_phase(cosine)[:, None] * once + marine_phase(cosine, WAVELENGTH_NM) * haze
+    return (sky + more)[0]
+
+
+def _sun_over_water(air, sun_true_deg):
+    """Direct light square to the Sun, over that above the air (E, W), and its altitude [rad]."""
+    level = between(LEVEL_M, np.zeros_like(sun_true_deg))
+    beam = bilinear(sky_table(air).beam, level, between(SUN_ABOVE_HORIZON_DEG, sun_true_deg))
+    rays = paths(shells(air.atmosphere, air.refraction), 0.0, SUN_UP_DEG, 48)
+    apparent = np.interp(sun_true_deg, SUN_UP_DEG - rays.bending_deg, SUN_UP_DEG)
+    return beam, np.radians(apparent)
+
+
+def _half_way(grazing_rad, sun_rad, across_rad):
+    """The normal that mirrors the Sun to the eye, as parts toward it, aside and up."""
+    x = np.cos(sun_rad) * np.cos(across_rad) - np.cos(grazing_rad)
+    y = np.cos(sun_rad) * np.sin(across_rad)
+    z = np.sin(sun_rad) + np.sin(grazing_rad)
+    length = np.sqrt(x**2 + y**2 + z**2)
+    return x / length, y / length, z / length
+
+
+def _mirror_to_sun(grazing_rad, sun_rad):
+    """Reflectance of the facets that show the Sun in its vertical, (E, W)."""
+    cosine = np.sin((grazing_rad + sun_rad) / 2.0)[:, None]
+    return water.fresnel_reflectance(cosine, water.water_index(WAVELENGTH_NM))
+
+
+def _spread(grazing_rad, sun_rad, variance):
+    """Area of the facets that are seen and lit, over the level water below them (E,).
+
+    sin(grazing) (1 + L of the eye + L of the Sun), L Smith's.
+    """
+    to_eye, to_sun = (
+        water.hidden_over_seen(np.tan(np.maximum(each, LEAST_GRAZING_RAD)), variance)
+        for each in (grazing_rad, sun_rad)
+    )
+    return np.sin(grazing_rad) * (1.0 + to_eye + to_sun)

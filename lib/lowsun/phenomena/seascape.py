@@ -1,0 +1,82 @@
+"""The low Sun in its sky over its sea: one frame, one light, from broad day to the end of dusk."""
+
+import numpy as np
+
+from lowsun.phenomena import low_sun
+from lowsun.phenomena.low_sky import ABOVE_HORIZON_DEG, low_sky
+from lowsun.phenomena.sea import NEAREST_DEG, sea
+from lowsun.physics.scattering import sky_horizon_deg
+
+
+def seascape(
+    curve,
+    air,
+    sun_true_altitude_deg,
+    frame,
+    *,
+    horizon_deg,
+    eye_height_m,
+    wind_m_per_s,
+    sun_diameter_arcmin=low_sun.SUN_DIAMETER_ARCMIN,
+):
+    """The light of disc, sky and sea in a frame, CIE XYZ [cd/m2]: a `low_sun.LitHalf` of all rows.
+
+    curve: for pictures, of the same atmosphere as the scattering `Air` given, from eye_height_m
+    [m]; sun_true_altitude_deg [deg] -10 to 20; frame: up to 3 deg to each side of the Sun;
+    horizon_deg [deg]: apparent altitude of the traced sea horizon, where sky and sea meet, in
+    mirages too; wind_m_per_s [m/s] 0.5 to 15. Raises OutOfRangeError outside these.
+    Leaves out what `low_sky` and `sea` leave out; a row on the horizon shows a share of both.
+    """
+    seen_deg = float(low_sun.apparent_centre_deg(curve, sun_true_altitude_deg))
+    light = _surroundings(
+        air, sun_true_altitude_deg, seen_deg, frame, horizon_deg, eye_height_m, wind_m_per_s
+    )
+    disc = low_sun.disc_light(
+        curve,
+        sun_true_altitude_deg,
+        frame,
+        sun_diameter_arcmin=sun_diameter_arcmin,
+        haze=air.haze,
+        ozone_du=air.ozone_du,
+    )
+    rows = slice(disc.top, disc.top + disc.values.shape[0])
+    light[rows, : disc.values.shape[1]] += disc.values
+    return low_sun.LitHalf(frame, 0, light)
+
+
+def _surroundings(air, sun_deg, seen_deg, frame, horizon_deg, eye_height_m, wind_m_per_s):
+    """Sky above the horizon and sea below it, (rows, half of the columns, 3), float32."""
+    across = frame.half_columns_arcsec / 3600.0
+    smooth = sky_horizon_deg(air, eye_height_m)
+    height = frame.apparent_altitude_deg - horizon_deg  # above the horizon that is seen
+    light = np.zeros((frame.rows, across.size, 3), dtype=np.float32)
+    above = _share_above(height, frame.arcsec_per_px / 3600.0)
+    up, down = above > 0.0, above < 1.0
+    if up.any():
+        sky = low_sky(
+            air,
+            sun_deg,
+            seen_deg + smooth - horizon_deg,
+            smooth + max(height[0], 0.0) + 0.1,
+            eye_height_m=eye_height_m,
+        )
+        rows = np.maximum(height[up], ABOVE_HORIZON_DEG) + smooth
+        light[up] = sky.xyz(rows, across)
+    if down.any():
+        water = sea(
+            air,
+            sun_deg,
+            smooth + min(height[-1], 0.0) - 0.02,
+            eye_height_m=eye_height_m,
+            wind_m_per_s=wind_m_per_s,
+        )
+        rows = np.minimum(height[down], -NEAREST_DEG) + smooth
+        share = above[down][:, None, None].astype(np.float32)
+        seen = water.xyz(rows, across)
+        light[down] = share * light[down] + (1.0 - share) * seen
+    return light
+
+
+def _share_above(height_deg, row_deg):
+    """How much of each row lies above the horizon, 0 to 1."""
+    return np.clip(height_deg / row_deg + 0.5, 0.0, 1.0)

@@ -1,0 +1,96 @@
+"""The sky about the Sun: against the sky looked at direction by direction, and what is known."""
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from lowsun.errors import OutOfRangeError
+from lowsun.phenomena.low_sky import _angle_deg, low_sky
+from lowsun.physics.extinction import Haze
+from lowsun.physics.scattering import WAVELENGTH_NM, Air, sky_horizon_deg
+from lowsun.physics.scattering.haze_phase import marine_phase
+from lowsun.physics.scattering.optics import rayleigh_phase
+from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
+from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
+
+AIR = Air()
+EYE_M = 95.0
+LOW_DEG = sky_horizon_deg(AIR, EYE_M)
+
+
+def sky(sun_deg, seen_deg=None, air=AIR, high_deg=3.0):
+    seen_deg = sun_deg if seen_deg is None else seen_deg
+    return low_sky(air, sun_deg, seen_deg, high_deg, eye_height_m=EYE_M)
+
+
+@pytest.mark.parametrize("sun_deg", [3.0, 0.0, -0.8, -3.0])
+def test_pixels_are_the_sky_of_their_directions(sun_deg):
+    # Every pixel by itself, its own line of sight and its own phase functions: within 3 % of what
+    # is read from a few altitudes and angles.
+    rows, across = np.array([-0.2, 0.05, 0.31, 0.77, 1.6]), np.array([0.0, 0.13, 0.4, 1.1])
+    got = sky(sun_deg).xyz(rows, across)
+    molecules, haze, more = scattered_parts(AIR, sun_deg, rows[:, None], across, EYE_M)
+    cosine = scattering_cosine(sun_deg, rows[:, None], across)
+    spectrum = (
+        rayleigh_phase(cosine)[..., None] * molecules
+        + marine_phase(cosine, WAVELENGTH_NM) * haze
+        + more
+    )
+    assert_allclose(got, spectrum @ sunlit_xyz_weights(), rtol=0.03)
+
+
+def test_spectrum_and_pixels_agree():
+    seen = sky(-0.5, 0.1)
+    rows, across = np.array([0.0, 0.6]), np.array([0.05, 0.9])
+    light = seen.spectrum(rows[:, None], across)
+    assert_allclose(light @ sunlit_xyz_weights(), seen.xyz(rows, across), rtol=0.02)
+
+
+def test_sky_is_brightest_about_the_sun_that_is_seen():
+    # Refraction lifts the aureole with the disc: it surrounds the Sun where the Sun is seen.
+    seen = sky(0.0, 0.6)
+    rows = np.linspace(0.0, 2.0, 81)
+    against_far = seen.xyz(rows, [0.0])[:, 0, 1] / seen.xyz(rows, [3.0])[:, 0, 1]
+    assert rows[against_far.argmax()] == pytest.approx(0.6, abs=0.05)
+
+
+def test_haze_makes_the_aureole():
+    across = np.array([0.3, 3.0])
+    clear, hazy = (
+        sky(3.0, air=Air(haze=Haze(depth, 0.8))).xyz([3.0], across)[0, :, 1]
+        for depth in (1e-5, 0.1)
+    )
+    assert clear[0] / clear[1] == pytest.approx(1.0, abs=0.1)
+    assert hazy[0] > 1.5 * hazy[1]
+
+
+def test_no_jump_at_sunset():
+    # The sky a little before and after the disc has gone is one sky: it dims by some per cent in a
+    # tenth of a degree, as the twilight table does (Janiczek & DeYoung 1987: 759 lx at 0 deg, 462
+    # at -0.8, 6 % in 0.1 deg).
+    suns = np.arange(-0.4, -1.5, -0.1)
+    bright = np.array([sky(sun, sun + 0.5).xyz([0.3], [0.0])[0, 0, 1] for sun in suns])
+    steps = bright[1:] / bright[:-1]
+    assert np.all((steps > 0.75) & (steps < 0.97))
+    assert np.abs(np.diff(steps)).max() < 0.06
+
+
+def test_angle_is_exact_where_it_is_small():
+    # A spherical triangle by the cosine rule, in extended precision.
+    up, sun, aside = (np.longdouble(np.radians(x)) for x in (0.31, 0.3, 0.02))
+    cosine = np.sin(up) * np.sin(sun) + np.cos(up) * np.cos(sun) * np.cos(aside)
+    assert _angle_deg(0.3, 0.31, 0.02) == pytest.approx(float(np.degrees(np.arccos(cosine))))
+
+
+@pytest.mark.parametrize(
+    ("call", "message"),
+    [
+        (lambda: sky(0.0, high_deg=-1.0), r"high_deg is -1 deg; the sky begins at -0.28"),
+        (lambda: sky(-11.0), r"sun_true_altitude_deg is -11 deg"),
+        (lambda: sky(0.0).xyz([5.0], [0.0]), r"altitude_deg is 5 deg; allowed is"),
+        (lambda: sky(0.0).xyz([0.5], [4.0]), r"azimuth_deg is 4 deg; allowed is 0 to 3"),
+    ],
+)
+def test_outside_the_range_is_refused(call, message):
+    with pytest.raises(OutOfRangeError, match=message):
+        call()

@@ -1,0 +1,95 @@
+"""Disc, sky and sea in one frame: each where it belongs, without a seam and without a jump."""
+
+from functools import cache
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from lowsun.phenomena import low_sun
+from lowsun.phenomena.seascape import seascape
+from lowsun.physics import rays
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import Haze
+from lowsun.physics.scattering import Air
+
+EYE_M = 95.0
+ATMOSPHERE = Atmosphere.standard()
+HORIZON_DEG = float(rays.horizon_apparent_altitude_deg(ATMOSPHERE, EYE_M))
+FRAME = low_sun.Frame(HORIZON_DEG + 0.6, 20.0, 180, 120)
+
+
+@cache
+def air(depth=0.07):
+    return Air(atmosphere=ATMOSPHERE, haze=Haze(depth, 0.8))
+
+
+@cache
+def curve():
+    return low_sun.curve_for_picture(ATMOSPHERE, EYE_M)
+
+
+def light(sun_deg, depth=0.07, frame=FRAME, horizon_deg=HORIZON_DEG):
+    return seascape(
+        curve(),
+        air(depth),
+        sun_deg,
+        frame,
+        horizon_deg=horizon_deg,
+        eye_height_m=EYE_M,
+        wind_m_per_s=5.0,
+    )
+
+
+def test_the_disc_is_the_discs_own_light_before_the_sky():
+    disc = low_sun.disc_light(curve(), -0.4, FRAME, haze=air().haze)
+    whole, sky = light(-0.4).values, light(-0.4).values.copy()
+    rows = slice(disc.top, disc.top + disc.values.shape[0])
+    sky[rows, : disc.values.shape[1]] -= disc.values
+    # What is left has no disc in it: it falls smoothly from row to row above the horizon.
+    above = FRAME.apparent_altitude_deg > HORIZON_DEG + 0.02
+    steps = np.diff(np.log(sky[above, 0, 1]))
+    assert np.abs(np.diff(steps)).max() < 0.02
+    assert whole[rows][:, 0, 1].max() > 100 * sky[rows][:, 0, 1].max()
+
+
+def test_sky_and_sea_meet_at_the_horizon_that_was_traced():
+    for horizon in (HORIZON_DEG, HORIZON_DEG + 0.1):
+        y = light(-2.0, horizon_deg=horizon).values[:, 60 // 2, 1]
+        # The sky changes smoothly and so does the sea: where they meet the slope jumps.
+        edge = FRAME.apparent_altitude_deg[1 + np.abs(np.diff(np.log(y), 2)).argmax()]
+        assert edge == pytest.approx(horizon, abs=2 * FRAME.arcsec_per_px / 3600)
+
+
+def test_a_row_on_the_horizon_shows_a_share_of_both():
+    rows = [
+        light(-2.0, frame=low_sun.Frame(HORIZON_DEG + 0.1 + part * 0.01, 36.0, 21, 8)).values
+        for part in (0.0, 0.5)
+    ]
+    assert all(np.isfinite(each).all() and (each > 0).all() for each in rows)
+
+
+def test_the_evening_has_no_jump():
+    # From the disc's last sliver into dusk, the sky aside dims by the same small steps.
+    suns = np.arange(-0.6, -1.5, -0.05)
+    y = np.array([light(sun).values[20, -1, 1] for sun in suns])
+    steps = y[1:] / y[:-1]
+    assert np.all((steps > 0.85) & (steps < 1.0))
+    assert np.abs(np.diff(steps)).max() < 0.03
+
+
+def test_thick_haze_puts_the_low_disc_out():
+    # Common practice, no source: in thick haze the Sun is gone before it reaches the horizon.
+    clear, thick = (light(-0.5, depth).values[..., 1] for depth in (0.03, 0.45))
+    row = np.argmin(np.abs(FRAME.apparent_altitude_deg - HORIZON_DEG - 0.1))
+    assert clear[row, 0] > 30 * clear[row, -1]
+    assert thick[row, 0] < 1.05 * thick[row, -1]
+
+
+def test_all_of_the_frame_has_light():
+    lit = light(0.5)
+    assert lit.values.shape == (180, 60, 3)
+    assert lit.top == 0
+    assert (lit.values > 0).all()
+    picture = lit.whole(lit.values)
+    assert_allclose(picture, picture[:, ::-1])
