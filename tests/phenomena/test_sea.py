@@ -39,7 +39,8 @@ def test_slopes_are_recovered_from_the_glitter_seen_from_above(wind, sun_deg):
     across = np.radians(np.linspace(0.0, 40.0, 400))
     seen = sea_module.Sea(
         altitude_deg=np.array([-61.0, -60.0]),
-        even=np.zeros((2, 3)),
+        azimuth_deg=np.array([0.0, 20.0, 40.0]),
+        even=np.zeros((3, 2, 3)),
         glint=np.ones((2, 3)),
         grazing_rad=np.full(2, graze),
         sun_rad=np.full(2, sun),
@@ -91,7 +92,7 @@ def test_seen_straight_down_the_sea_mirrors_two_per_cent_of_the_zenith():
 
 def test_glitter_narrows_towards_the_horizon():
     seen = water(1.0, 3.0)
-    across = np.linspace(0.0, 2.5, 300)
+    across = np.linspace(0.0, 1.5, 300)
     glitter = luminance(seen, [0.02, 0.1, 0.3, 0.55], across)
     dark = glitter[:, -1:]
     half = [np.interp(-0.5, -row, across) for row in (glitter - dark) / (glitter - dark)[:, :1]]
@@ -104,7 +105,7 @@ def test_glitter_narrows_towards_the_horizon():
 
 
 def test_wind_widens_and_dims_the_glitter():
-    across = np.linspace(0.0, 2.5, 200)
+    across = np.linspace(0.0, 1.5, 200)
     calm, rough = (luminance(water(2.0, wind), 0.4, across)[0] for wind in (1.0, 12.0))
     assert calm[0] > 2 * rough[0]
     assert calm[-1] / calm[0] < 0.5 * rough[-1] / rough[0]
@@ -117,14 +118,14 @@ def test_far_water_fades_into_the_sky_of_the_horizon():
     sky = sky_xyz(murky, -2.0, np.array([HORIZON_DEG + 0.002]), np.zeros(1), eye_height_m=EYE_M)[0]
     clear = water(-2.0, 8.0)
     clear_sky = sky_xyz(AIR, -2.0, np.array([HORIZON_DEG + 0.002]), np.zeros(1), eye_height_m=EYE_M)
-    near, far = seen.even[0, 1], seen.even[-1, 1]
+    near, far = seen.even[0, 0, 1], seen.even[0, -1, 1]
     assert abs(far / sky[1] - 1) < abs(near / sky[1] - 1) + 0.5
-    assert clear.even[-1, 1] < 3 * clear_sky[0, 1]
+    assert clear.even[0, -1, 1] < 3 * clear_sky[0, 1]
 
 
 def test_gone_sun_leaves_no_glitter():
     seen = water(-3.0)
-    assert np.all(seen.glint[:, 1] < 1e-3 * seen.even[:, 1])
+    assert np.all(seen.glint[:, 1] < 1e-3 * seen.even[0, :, 1])
     across = np.array([0.0, 1.0])
     assert_allclose(*luminance(seen, 0.3, across).T, rtol=1e-3)
 

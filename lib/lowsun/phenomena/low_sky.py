@@ -16,7 +16,8 @@ from lowsun.physics.scattering.optics import rayleigh_phase
 from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
 from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
 
-WIDEST_DEG = 3.0  # from the Sun's vertical: within it the air's own light changes by under 2 %
+WIDEST_DEG = 12.0  # from the Sun's vertical
+NARROW_DEG = 1.5  # so near it all light but the aureole's changes by under 2 %
 ALTITUDE_NODES, NEAREST_DEG = 12, 0.02
 ANGLES, SMALLEST_DEG = 48, 0.02
 ABOVE_HORIZON_DEG = 0.002  # the lowest line of sight: on the horizon itself it would meet the sea
@@ -24,13 +25,14 @@ ABOVE_HORIZON_DEG = 0.002  # the lowest line of sight: on the horizon itself it 
 
 @dataclass(frozen=True, eq=False)
 class LowSky:
-    """The sky's light about the Sun's vertical, for altitudes (E,) and angles from the Sun (G,).
+    """The sky's light about the Sun's vertical, at altitudes (E,) and azimuths from the Sun (A,).
 
-    even (E, W) [1/sr]: all but what haze sends on at once; haze (E, W): that, its phase function
-    left out; both over the Sun's irradiance above the air. sun_deg: where the Sun is seen.
+    even (A, E, W) [1/sr]: all but what haze sends on at once; haze (A, E, W): that, its phase
+    function left out; both over the Sun's irradiance above the air. sun_deg: where the Sun is seen.
     """
 
     altitude_deg: np.ndarray
+    azimuth_deg: np.ndarray
     even: np.ndarray
     haze: np.ndarray
     sun_deg: float
@@ -38,50 +40,68 @@ class LowSky:
     def xyz(self, altitude_deg, azimuth_deg):
         """XYZ [cd/m2] at altitudes (R,) [deg, apparent] and azimuths from the Sun (H,) [deg].
 
-        Returns (R, H, 3), float32. altitudes from the horizon up; azimuths 0 to 3.
+        Returns (R, H, 3), float32. Both within what the sky was asked for.
         """
         rows, across = self._checked(altitude_deg, azimuth_deg)
-        off = _angle_deg(self.sun_deg, rows[:, None], across)
-        angle = _stretched(off)
+        angle = _stretched(_angle_deg(self.sun_deg, rows[:, None], across))
         nodes = np.linspace(angle.min(), angle.max() + 1e-9, ANGLES)
-        bright = _at_altitudes(self.altitude_deg, self._by_angle(_unstretched(nodes)), rows)
         place = (angle - nodes[0]) * ((ANGLES - 1) / (nodes[-1] - nodes[0]))
         below = np.minimum(place.astype(np.intp), ANGLES - 2)
         share = (place - below).astype(np.float32)[..., None]
-        flat = bright.reshape(-1, 3)
         here = below + ANGLES * np.arange(rows.size)[:, None]
-        return flat[here] * (1 - share) + flat[here + 1] * share
+        light = 0.0
+        for weight, even, haze in zip(self._shares(across), self.even, self.haze, strict=True):
+            by_angle = self._by_angle(even, haze, _unstretched(nodes))
+            flat = at_altitudes(self.altitude_deg, by_angle, rows).reshape(-1, 3)
+            light += weight[:, None] * (flat[here] * (1 - share) + flat[here + 1] * share)
+        return light
 
     def spectrum(self, altitude_deg, azimuth_deg):
         """Radiance over the Sun's irradiance [1/sr] at altitudes and azimuths that broadcast."""
         altitude, azimuth = np.broadcast_arrays(altitude_deg, azimuth_deg)
         cosine = np.cos(np.radians(_angle_deg(self.sun_deg, altitude, azimuth)))
-        even, haze = (
-            _at_altitudes(self.altitude_deg, part, altitude.ravel()).reshape(*altitude.shape, -1)
-            for part in (self.even, self.haze)
+        phase = marine_phase(cosine, WAVELENGTH_NM).reshape(altitude.size, -1)
+        light = sum(
+            weight[:, None]
+            * sum(
+                factor * at_altitudes(self.altitude_deg, part, altitude.ravel())
+                for factor, part in ((1.0, even), (phase, haze))
+            )
+            for weight, even, haze in zip(
+                self._shares(azimuth.ravel()), self.even, self.haze, strict=True
+            )
         )
-        return even + haze * marine_phase(cosine, WAVELENGTH_NM)
+        return light.reshape(*altitude.shape, -1)
 
-    def _by_angle(self, angle_deg):
+    def _shares(self, across):
+        """How much the light at each of the azimuths counts, (A, H), float32."""
+        return parabola_shares(self.azimuth_deg, across)
+
+    @staticmethod
+    def _by_angle(even, haze, angle_deg):
         """XYZ [cd/m2] at the altitudes and at angles from the Sun, (E, G, 3), float32."""
         phase = marine_phase(np.cos(np.radians(angle_deg)), WAVELENGTH_NM)
-        light = self.even[:, None] + self.haze[:, None] * phase
+        light = even[:, None] + haze[:, None] * phase
         return (light @ sunlit_xyz_weights()).astype(np.float32)
 
     def _checked(self, altitude_deg, azimuth_deg):
         low, high = self.altitude_deg[[0, -1]]
         rows = require_range("altitude_deg", altitude_deg, low, high, unit="deg")
-        return rows, require_range("azimuth_deg", azimuth_deg, 0.0, WIDEST_DEG, unit="deg")
+        wide = max(self.azimuth_deg[-1], NARROW_DEG)
+        return rows, require_range("azimuth_deg", azimuth_deg, 0.0, wide, unit="deg")
 
 
-def low_sky(air, sun_true_altitude_deg, sun_apparent_altitude_deg, high_deg, *, eye_height_m):
+def low_sky(
+    air, sun_true_altitude_deg, sun_apparent_altitude_deg, high_deg, wide_deg=0.0, *, eye_height_m
+):
     """The sky about the Sun's vertical from the sea horizon up to high_deg: a `LowSky`.
 
     air: a scattering `Air` or an Atmosphere; sun_true_altitude_deg [deg] -10 to 90;
     sun_apparent_altitude_deg [deg]: where the Sun is seen, or would be: the aureole is centred
     there, since the air near the eye is lit from there; high_deg [deg, apparent] above the horizon,
-    to 90; eye_height_m [m] 0 to 9000. Raises OutOfRangeError outside these.
-    Accuracy: that of `scattering.sky_radiance`; within 2 % between its altitudes.
+    to 90; wide_deg [deg] 0 to 12: how far to each side, 1.5 at least; eye_height_m [m] 0 to 9000.
+    Raises OutOfRangeError outside these.
+    Accuracy: that of `scattering.sky_radiance`; within 3 % between its altitudes and azimuths.
     Leaves out the seeing of the horizon through a mirage: the sky begins at the smooth air's.
     """
     low = sky_horizon_deg(air, eye_height_m) + ABOVE_HORIZON_DEG
@@ -92,17 +112,32 @@ def low_sky(air, sun_true_altitude_deg, sun_apparent_altitude_deg, high_deg, *, 
     rows = low + np.concatenate(
         [[0.0], np.geomspace(NEAREST_DEG, high_deg - low, ALTITUDE_NODES - 1)]
     )
+    across = azimuth_nodes_deg(wide_deg)
     molecules, haze, more = (
-        part[:, 0]
-        for part in scattered_parts(
-            air, sun_true_altitude_deg, rows[:, None], np.zeros(1), eye_height_m
-        )
+        np.moveaxis(part, 1, 0)
+        for part in scattered_parts(air, sun_true_altitude_deg, rows[:, None], across, eye_height_m)
     )
-    cosine = scattering_cosine(sun_apparent_altitude_deg, rows, 0.0)[:, None]
-    return LowSky(rows, rayleigh_phase(cosine) * molecules + more, haze, sun_apparent_altitude_deg)
+    cosine = scattering_cosine(sun_apparent_altitude_deg, rows, across[:, None])[..., None]
+    even = rayleigh_phase(cosine) * molecules + more
+    return LowSky(rows, across, even, haze, sun_apparent_altitude_deg)
 
 
-def _at_altitudes(nodes_deg, values, altitude_deg):
+def azimuth_nodes_deg(wide_deg):
+    """Azimuths from the Sun [deg] at which light is computed for a picture so wide each way."""
+    wide = float(require_range("wide_deg", wide_deg, 0.0, WIDEST_DEG, unit="deg"))
+    return np.array([0.0]) if wide <= NARROW_DEG else np.array([0.0, wide / 2.0, wide])
+
+
+def parabola_shares(nodes, values):
+    """Weights (N, V) by which what is known at one node or three is read at values (V,)."""
+    x = np.asarray(values, dtype=float)
+    if nodes.size == 1:
+        return np.ones((1, x.size), dtype=np.float32)
+    shares = [np.prod([(x - b) / (a - b) for b in nodes if b != a], axis=0) for a in nodes]
+    return np.array(shares, dtype=np.float32)
+
+
+def at_altitudes(nodes_deg, values, altitude_deg):
     """Values (E, ...) at the nodes, read at altitudes (R,) by straight lines."""
     place = np.interp(altitude_deg, nodes_deg, np.arange(nodes_deg.size, dtype=float))
     below = np.minimum(place.astype(np.intp), nodes_deg.size - 2)

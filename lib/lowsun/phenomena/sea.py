@@ -9,7 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from lowsun.errors import OutOfRangeError, require_range
-from lowsun.phenomena.low_sky import WIDEST_DEG
+from lowsun.phenomena.low_sky import (
+    ABOVE_HORIZON_DEG,
+    NARROW_DEG,
+    azimuth_nodes_deg,
+    parabola_shares,
+)
 from lowsun.physics import water
 from lowsun.physics.scattering import WAVELENGTH_NM, level_irradiance_ratio, sky_table
 from lowsun.physics.scattering.air import air_of
@@ -32,15 +37,16 @@ LEAST_GRAZING_RAD = 1e-4
 
 @dataclass(frozen=True, eq=False)
 class Sea:
-    """The sea's light along the Sun's vertical for altitudes below the horizon (E,), rising.
+    """The sea's light at altitudes below the horizon (E,), rising, and azimuths (A,) from the Sun.
 
-    even (E, 3) [cd/m2]: all but the glitter, as it reaches the eye; glint (E, 3) [cd/m2]: the
+    even (A, E, 3) [cd/m2]: all but the glitter, as it reaches the eye; glint (E, 3) [cd/m2]: the
     glitter for one facet in a unit of slope; grazing_rad, sun_rad (E,): how steeply the line of
     sight meets the water there, and how high the Sun stands over it; spread (E,): the facets seen
-    and lit; variance: mean square slope along any direction, 0 for a mirror.
+    and lit; variance: mean square slope along any direction.
     """
 
     altitude_deg: np.ndarray
+    azimuth_deg: np.ndarray
     even: np.ndarray
     glint: np.ndarray
     grazing_rad: np.ndarray
@@ -51,13 +57,18 @@ class Sea:
     def xyz(self, altitude_deg, azimuth_deg):
         """XYZ [cd/m2] at altitudes (R,) [deg] and azimuths from the Sun (H,) [deg], (R, H, 3).
 
-        altitudes below the horizon, within those of this sea; azimuths 0 to 3.
+        altitudes below the horizon; both within what the sea was asked for.
         """
         low, high = self.altitude_deg[[0, -1]]
         rows = np.minimum(require_range("altitude_deg", altitude_deg, low, 90.0, unit="deg"), high)
-        across = require_range("azimuth_deg", azimuth_deg, 0.0, WIDEST_DEG, unit="deg")
-        even, glint = self._read(self.even, rows), self._read(self.glint, rows)
-        return even[:, None] + self._facets(rows, across)[..., None] * glint[:, None]
+        wide = max(self.azimuth_deg[-1], NARROW_DEG)
+        across = require_range("azimuth_deg", azimuth_deg, 0.0, wide, unit="deg")
+        even = np.einsum(
+            "ah,arc->rhc",
+            parabola_shares(self.azimuth_deg, across),
+            np.stack([self._read(each, rows) for each in self.even]),
+        )
+        return even + self._facets(rows, across)[..., None] * self._read(self.glint, rows)[:, None]
 
     def _facets(self, rows, across):
         """Share of the visible facets, in a unit of slope, that show the Sun: (R, H)."""
@@ -76,14 +87,15 @@ class Sea:
         return np.stack(read, axis=-1) if values.ndim > 1 else read[0]
 
 
-def sea(air, sun_true_altitude_deg, low_deg, *, eye_height_m, wind_m_per_s):
+def sea(air, sun_true_altitude_deg, low_deg, wide_deg=0.0, *, eye_height_m, wind_m_per_s):
     """The sea about the Sun's vertical, from low_deg up to the horizon: a `Sea`.
 
     L = T (mean over visible facets of R L_sky + glitter + 0.012 E / pi) + (1 - T) L_horizon, with
     T the air's transmission from the water to the eye.
     air: a scattering `Air` or an Atmosphere; sun_true_altitude_deg [deg] -10 to 90, at the eye;
-    low_deg [deg, apparent] below the horizon; eye_height_m [m] 0.5 to 9000; wind_m_per_s [m/s] 0.5
-    to 15. Raises OutOfRangeError outside these.
+    low_deg [deg, apparent] below the horizon; wide_deg [deg] 0 to 12: how far to each side, 1.5 at
+    least; eye_height_m [m] 0.5 to 9000; wind_m_per_s [m/s] 0.5 to 15. Raises OutOfRangeError
+    outside these.
     Slopes: Cox & Munk 1954, the same along and across the wind; mirror: Fresnel; waves hide each
     other: Smith 1967; airlight: Koschmieder 1924 (from memory), the horizon's sky standing for it.
     Leaves out the wind's direction, foam, swell, light mirrored twice (a ray mirrored downwards is
@@ -93,16 +105,23 @@ def sea(air, sun_true_altitude_deg, low_deg, *, eye_height_m, wind_m_per_s):
     eye = float(require_range("eye_height_m", eye_height_m, 0.5, 9000.0, unit="m"))
     variance = sum(water.slope_variances(wind_m_per_s)) / 2.0
     seen = _Seen.of(air, eye, low_deg)
-    mirrored = _mirrored_sky(air, sun_true_altitude_deg, seen.grazing_rad, float(variance))
+    across = azimuth_nodes_deg(wide_deg)
+    mirrored = np.stack(
+        [
+            _mirrored_sky(air, sun_true_altitude_deg, seen.grazing_rad, float(variance), aside)
+            for aside in across
+        ]
+    )
     direct, diffuse = level_irradiance_ratio(air, sun_true_altitude_deg)
     from_below = water.LEAVING_REFLECTANCE * (direct + diffuse) / np.pi
     weights = sunlit_xyz_weights()
-    horizon = _horizon_sky(air, sun_true_altitude_deg, eye)
+    horizon = _horizon_sky(air, sun_true_altitude_deg, eye, across)[:, None]
     light = seen.through * (mirrored + from_below) + (1.0 - seen.through) * horizon
     beam, sun_rad = _sun_over_water(air, sun_true_altitude_deg - seen.turn_deg)
     glint = seen.through * beam * _mirror_to_sun(seen.grazing_rad, sun_rad)
     return Sea(
         altitude_deg=seen.altitude_deg,
+        azimuth_deg=across,
         even=light @ weights,
         glint=glint @ weights,
         grazing_rad=seen.grazing_rad,
@@ -136,8 +155,8 @@ class _Seen:
         return cls(horizon - below, grazing, rays.turn_deg[:, -1], np.exp(-crossed))
 
 
-def _mirrored_sky(air, sun_deg, grazing_rad, variance):
-    """The sky in the visible facets, over the Sun's irradiance [1/sr], (E, W)."""
+def _mirrored_sky(air, sun_deg, grazing_rad, variance, azimuth_deg=0.0):
+    """The sky in the visible facets, looking so far aside [deg], over the Sun's [1/sr], (E, W)."""
     rms = np.sqrt(variance)
     toward = np.linspace(-STEEPEST * rms, STEEPEST * rms, TOWARD)[:, None]
     aside = np.linspace(-STEEPEST * rms, STEEPEST * rms, ASIDE)
@@ -146,7 +165,7 @@ def _mirrored_sky(air, sun_deg, grazing_rad, variance):
     share /= share.sum(axis=(1, 2), keepdims=True)
     up, away, cosine = _reflected(grazing_rad[:, None, None], toward, aside)
     mirror = water.fresnel_reflectance(cosine[..., None], water.water_index(WAVELENGTH_NM))
-    sky = _sky_over_water(air, sun_deg, up, away)
+    sky = _sky_over_water(air, sun_deg, up, np.abs(away + azimuth_deg))
     return np.einsum("eta,etaw->ew", share, mirror * sky)
 
 
@@ -162,7 +181,7 @@ def _reflected(grazing_rad, toward, aside):
     x, y, z = (2.0 * cosine * n - v for v, n in zip(to_eye, normal, strict=True))
     return (
         np.degrees(np.arcsin(np.clip(z, -1.0, 1.0))),
-        np.degrees(np.arctan2(np.abs(y), x)),
+        np.degrees(np.arctan2(y, x)),
         cosine,
     )
 
@@ -176,14 +195,15 @@ def _sky_over_water(air, sun_deg, up_deg, away_deg):
     return bilinear(sky + more, rows, between(SKY_ASIDE_DEG, np.asarray(away_deg)))
 
 
-def _horizon_sky(air, sun_deg, eye_height_m):
-    """The sky on the horizon under the Sun: what the air before the sea looks like, far off."""
+def _horizon_sky(air, sun_deg, eye_height_m, azimuth_deg):
+    """The sky on the horizon at azimuths (A,): what the air before the sea is, far off, (A, W)."""
     here = shells(air.atmosphere, air.refraction)
-    up = np.array([float(horizon_altitude_deg(here, eye_height_m)) + 0.002])
-    once, haze, more = scattered_parts(air, sun_deg, up, np.zeros(1), eye_height_m)
-    cosine = scattering_cosine(sun_deg, up, 0.0)
-    sky = rayleigh_phase(cosine)[:, None] * once + marine_phase(cosine, WAVELENGTH_NM) * haze
-    return (sky + more)[0]
+    up = float(horizon_altitude_deg(here, eye_height_m)) + ABOVE_HORIZON_DEG
+    once, haze, more = scattered_parts(air, sun_deg, up, azimuth_deg, eye_height_m)
+    cosine = scattering_cosine(sun_deg, up, azimuth_deg)
+    return (
+        rayleigh_phase(cosine)[:, None] * once + marine_phase(cosine, WAVELENGTH_NM) * haze + more
+    )
 
 
 def _sun_over_water(air, sun_true_deg):

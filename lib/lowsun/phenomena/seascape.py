@@ -22,7 +22,7 @@ def seascape(
     """The light of disc, sky and sea in a frame, CIE XYZ [cd/m2]: a `low_sun.LitHalf` of all rows.
 
     curve: for pictures, of the same atmosphere as the scattering `Air` given, from eye_height_m
-    [m]; sun_true_altitude_deg [deg] -10 to 20; frame: up to 3 deg to each side of the Sun;
+    [m]; sun_true_altitude_deg [deg] -10 to 20; frame: up to 12 deg to each side of the Sun;
     horizon_deg [deg]: apparent altitude of the traced sea horizon, where sky and sea meet, in
     mirages too; wind_m_per_s [m/s] 0.5 to 15. Raises OutOfRangeError outside these.
     Leaves out what `low_sky` and `sea` leave out; a row on the horizon shows a share of both.
@@ -58,6 +58,7 @@ def _surroundings(air, sun_deg, seen_deg, frame, horizon_deg, eye_height_m, wind
             sun_deg,
             seen_deg + smooth - horizon_deg,
             smooth + max(height[0], 0.0) + 0.1,
+            across[-1],
             eye_height_m=eye_height_m,
         )
         rows = np.maximum(height[up], ABOVE_HORIZON_DEG) + smooth
@@ -67,6 +68,7 @@ def _surroundings(air, sun_deg, seen_deg, frame, horizon_deg, eye_height_m, wind
             air,
             sun_deg,
             smooth + min(height[-1], 0.0) - 0.02,
+            across[-1],
             eye_height_m=eye_height_m,
             wind_m_per_s=wind_m_per_s,
         )
