@@ -124,13 +124,13 @@ def test_far_water_fades_into_the_sky_of_the_horizon():
 
 
 def test_gone_sun_leaves_no_glitter():
-    seen = water(-3.0)
+    seen = water(-3.5)
     assert np.all(seen.glint[:, 1] < 1e-3 * seen.even[0, :, 1])
     across = np.array([0.0, 1.0])
     assert_allclose(*luminance(seen, 0.3, across).T, rtol=1e-3)
 
 
-def test_nearer_water_meets_the_eye_more_steeply_and_sees_the_sun_higher():
+def test_farther_water_meets_the_eye_less_steeply_and_has_the_sun_higher():
     # By hand, without air: from 95 m, 0.6 deg below the sea horizon's 0.313 deg of dip, water lies
     # where sin(0.913 deg) = h / d: 6 km off, and meets the eye at 0.913 deg less 6 km of curve.
     straight = Air(refraction=False)
@@ -141,8 +141,9 @@ def test_nearer_water_meets_the_eye_more_steeply_and_sees_the_sun_higher():
     turn = distance / 6_371_000.0
     assert seen.grazing_rad[0] == pytest.approx(down - turn, rel=0.02)
     assert np.all(np.diff(seen.grazing_rad) < 0)
-    assert np.all(np.diff(seen.sun_rad) < 0)
-    assert seen.sun_rad[0] == pytest.approx(np.radians(1.0) - turn, rel=0.02)
+    assert np.all(np.diff(seen.sun_rad) > 0)
+    # The local vertical turns with the Earth's curve towards the Sun.
+    assert seen.sun_rad[0] == pytest.approx(np.radians(1.0) + turn, rel=0.02)
 
 
 @pytest.mark.parametrize(

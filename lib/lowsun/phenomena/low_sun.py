@@ -5,7 +5,7 @@ ray comes from, hence which chord of the disc the row shows, and how much of its
 leaves. Flattening, rims, torn discs and flashes all come from this look-up.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -78,6 +78,10 @@ class Frame:
         right = np.arange(self.columns) - (self.columns - 1) / 2.0
         return right[right >= 0.0] * self.arcsec_per_px
 
+    def raised(self, deg):
+        """The frame so much higher [deg]."""
+        return replace(self, high_deg=self.high_deg + deg)
+
     def sized(self, fineness):
         """The same part of the sky in so many times the rows and columns, to half a pixel."""
         rows, columns = (max(1, round(fineness * count)) for count in (self.rows, self.columns))
@@ -104,6 +108,11 @@ class LitHalf:
     frame: Frame
     top: int
     values: np.ndarray
+
+    @property
+    def lit_rows_deg(self):
+        """Apparent altitudes of the middles of the rows of the lit part [deg]."""
+        return self.frame.apparent_altitude_deg[self.top : self.top + self.values.shape[0]]
 
     def whole(self, values):
         """Values of the lit part in the whole frame, (rows, columns, ...)."""

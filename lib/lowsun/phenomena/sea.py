@@ -117,7 +117,8 @@ def sea(air, sun_true_altitude_deg, low_deg, wide_deg=0.0, *, eye_height_m, wind
     weights = sunlit_xyz_weights()
     horizon = _horizon_sky(air, sun_true_altitude_deg, eye, across)[:, None]
     light = seen.through * (mirrored + from_below) + (1.0 - seen.through) * horizon
-    beam, sun_rad = _sun_over_water(air, sun_true_altitude_deg - seen.turn_deg)
+    # Water ahead lies nearer to where the Sun is overhead, and has it higher.
+    beam, sun_rad = _sun_over_water(air, sun_true_altitude_deg + seen.turn_deg)
     glint = seen.through * beam * _mirror_to_sun(seen.grazing_rad, sun_rad)
     return Sea(
         altitude_deg=seen.altitude_deg,

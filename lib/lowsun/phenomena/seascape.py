@@ -3,9 +3,12 @@
 import numpy as np
 
 from lowsun.phenomena import low_sun
+from lowsun.phenomena.calm_sea import calm_sea_xyz, mirrored_disc
 from lowsun.phenomena.low_sky import ABOVE_HORIZON_DEG, low_sky
 from lowsun.phenomena.sea import NEAREST_DEG, sea
 from lowsun.physics.scattering import sky_horizon_deg
+
+CALM = 0.0  # m/s of wind: the sea is a mirror; between it and 0.5 nothing was measured
 
 
 def seascape(
@@ -24,7 +27,7 @@ def seascape(
     curve: for pictures, of the same atmosphere as the scattering `Air` given, from eye_height_m
     [m]; sun_true_altitude_deg [deg] -10 to 20; frame: up to 12 deg to each side of the Sun;
     horizon_deg [deg]: apparent altitude of the traced sea horizon, where sky and sea meet, in
-    mirages too; wind_m_per_s [m/s] 0.5 to 15. Raises OutOfRangeError outside these.
+    mirages too; wind_m_per_s [m/s] 0 (calm) or 0.5 to 15. Raises OutOfRangeError outside these.
     Leaves out what `low_sky` and `sea` leave out; a row on the horizon shows a share of both.
     """
     seen_deg = float(low_sun.apparent_centre_deg(curve, sun_true_altitude_deg))
@@ -39,9 +42,22 @@ def seascape(
         haze=air.haze,
         ozone_du=air.ozone_du,
     )
+    _add(light, disc)
+    if wind_m_per_s == CALM:
+        mirrored = mirrored_disc(
+            air,
+            sun_true_altitude_deg,
+            frame.raised(sky_horizon_deg(air, eye_height_m) - horizon_deg),
+            eye_height_m=eye_height_m,
+            sun_diameter_arcmin=sun_diameter_arcmin,
+        )
+        _add(light, mirrored)
+    return low_sun.LitHalf(frame, 0, light)
+
+
+def _add(light, disc):
     rows = slice(disc.top, disc.top + disc.values.shape[0])
     light[rows, : disc.values.shape[1]] += disc.values
-    return low_sun.LitHalf(frame, 0, light)
 
 
 def _surroundings(air, sun_deg, seen_deg, frame, horizon_deg, eye_height_m, wind_m_per_s):
@@ -64,19 +80,26 @@ def _surroundings(air, sun_deg, seen_deg, frame, horizon_deg, eye_height_m, wind
         rows = np.maximum(height[up], ABOVE_HORIZON_DEG) + smooth
         light[up] = sky.xyz(rows, across)
     if down.any():
-        water = sea(
-            air,
-            sun_deg,
-            smooth + min(height[-1], 0.0) - 0.02,
-            across[-1],
-            eye_height_m=eye_height_m,
-            wind_m_per_s=wind_m_per_s,
-        )
         rows = np.minimum(height[down], -NEAREST_DEG) + smooth
         share = above[down][:, None, None].astype(np.float32)
-        seen = water.xyz(rows, across)
-        light[down] = share * light[down] + (1.0 - share) * seen
+        water = _water(air, sun_deg, rows, across, eye_height_m, wind_m_per_s)
+        light[down] = share * light[down] + (1.0 - share) * water
     return light
+
+
+def _water(air, sun_deg, rows_deg, across_deg, eye_height_m, wind_m_per_s):
+    """The sea at rows and columns, the disc's own mirror image left out, (R, H, 3)."""
+    if wind_m_per_s == CALM:
+        return calm_sea_xyz(air, sun_deg, rows_deg, across_deg, eye_height_m=eye_height_m)
+    seen = sea(
+        air,
+        sun_deg,
+        rows_deg.min() - 0.02,
+        across_deg[-1],
+        eye_height_m=eye_height_m,
+        wind_m_per_s=wind_m_per_s,
+    )
+    return seen.xyz(rows_deg, across_deg)
 
 
 def _share_above(height_deg, row_deg):
