@@ -14,8 +14,8 @@ from lowsun.stage.figures import figures
 
 def main(arguments=None):
     """Run one command; the exit status is 0, or 1 where it was refused or found something wrong."""
-    options = _parser().parse_args(arguments)
     try:
+        options = _parser().parse_args(arguments)
         return options.command(options)
     except LowsunError as refused:
         print(refused, file=sys.stderr)

@@ -66,8 +66,9 @@ def test_directions_are_the_right_way_round():
     )
     assert "to the right along the horizon" in plan_words.text(north)
     assert "to the left along the horizon" in plan_words.text(south)
-    west = [line for line in plan_words.text(north).splitlines() if line.startswith("1 km west")]
-    assert "later" in west[0]
+    told = " ".join(plan_words.moving(north))
+    assert "west 3.5 s later" in told
+    assert "east 3.5 s earlier" in told
 
 
 def test_a_mark_shifts_by_the_tangent():

@@ -112,3 +112,59 @@ def test_one_number_or_two_for_what_is_not_known(tmp_path):
     told = " ".join((tmp_path / "evening-2027-06-21.txt").read_text(encoding="utf-8").split())
     assert "Over 3 airs of 12 °C, 1003 to 1023 hPa" in told
     assert "sea 0 to 3 K warmer than the air" in told
+
+
+def test_a_preset_is_kept_and_typed_options_win(tmp_path):
+    kept, folder = tmp_path / "cliff.toml", tmp_path / "plan"
+    asked = ["plan", "--date", "2027-06-21", "--airs", "2", "--folder", str(folder)]
+    first = [*asked, "--longitude", "-9.5", "--temperature", "5", "9", "--save-preset", str(kept)]
+    assert main(first) == 0
+    before = (folder / "evening-2027-06-21.txt").read_text(encoding="utf-8")
+    assert main([*asked, "--preset", str(kept), "--overwrite"]) == 0
+    assert (folder / "evening-2027-06-21.txt").read_text(encoding="utf-8") == before
+    assert "9.5000° W" in before
+    assert main([*asked, "--longitude", "-10.4", "--preset", str(kept), "--overwrite"]) == 0
+    assert "10.4000° W" in (folder / "evening-2027-06-21.txt").read_text(encoding="utf-8")
+
+
+def test_the_list_in_a_preset_is_edited_by_hand(tmp_path):
+    kept = tmp_path / "cliff.toml"
+    kept.write_text('readiness = ["Tea for {minutes} minutes."]\n')
+    asked = ["plan", "--date", "2027-06-21", "--airs", "2", "--folder", str(tmp_path / "plan")]
+    assert main([*asked, "--preset", str(kept)]) == 0
+    assert "[ ] Tea for" in (tmp_path / "plan" / "evening-2027-06-21.txt").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("content", "answer"),
+    [
+        ("latitude = ", "is not TOML"),
+        ('readiness = ["{tea}"]', "asks for tea"),
+        ("latitude = {}", "give a number, text or a list"),
+    ],
+)
+def test_a_damaged_preset_is_reported_and_left_alone(content, answer, tmp_path, capsys):
+    kept = tmp_path / "cliff.toml"
+    kept.write_text(content)
+    asked = ["plan", "--preset", str(kept), "--folder", str(tmp_path / "plan")]
+    assert main(asked) == 1
+    assert answer in capsys.readouterr().err
+    assert kept.read_text() == content
+    assert not (tmp_path / "plan").exists()
+
+
+def test_an_unknown_option_in_a_preset_is_named(tmp_path, capsys):
+    kept = tmp_path / "cliff.toml"
+    kept.write_text("tea = 3\n")
+    with pytest.raises(SystemExit):
+        main(["plan", "--preset", str(kept), "--folder", str(tmp_path / "plan")])
+    assert "--tea" in capsys.readouterr().err
+
+
+def test_a_preset_is_not_overwritten_unasked(tmp_path, capsys):
+    kept = tmp_path / "cliff.toml"
+    kept.write_text("# mine\n")
+    asked = ["plan", "--airs", "2", "--save-preset", str(kept), "--folder", str(tmp_path / "plan")]
+    assert main(asked) == 1
+    assert "already there" in capsys.readouterr().err
+    assert kept.read_text() == "# mine\n"

@@ -7,11 +7,14 @@ import numpy as np
 
 from lowsun.drawing.look import compass_point
 from lowsun.fieldwork.camera import shutter_words, whole_stops
+from lowsun.fieldwork.plan import sharp_beyond_m
 from lowsun.fieldwork.plan import timeline as steps
 from lowsun.fieldwork.plan.kit import TRIPOD
-from lowsun.scenes import caution
+from lowsun.scenes import caution, readiness
+from lowsun.sky import STAR
 
 COLUMNS = 80
+FOCUS_SHOWN = 4  # candidates told
 LABELS = {
     steps.SET_UP: "set up by",
     steps.FITS: "disc fits the camera",
@@ -43,8 +46,8 @@ LEGEND = (
 )
 
 
-def text(plan):
-    """The whole plan as plain text, no line longer than 80 columns."""
+def text(plan, items=readiness.ITEMS):
+    """The whole plan as plain text, no line longer than 80 columns; items: the list to tick."""
     parts = [
         title(plan),
         heading(plan),
@@ -54,9 +57,11 @@ def text(plan):
         _wrapped(LEGEND),
         *_section("NOT THIS EVENING", missing(plan)),
         *_section("AIM", aim(plan)),
+        *_section("FOCUS, BEFORE THE SUN IS LOW", focus(plan)),
         *_section("EXPOSURE", exposure(plan)),
         *_section("FLASH AND AIR", flash(plan)),
         *_section("MOVING", moving(plan)),
+        *_section("READY?", ticks(plan, items)),
         *_section("CAUTION", [caution.SHORT, caution.RULES]),
     ]
     return "\n".join(parts) + "\n"
@@ -159,6 +164,26 @@ def aim(plan):
     yield from _travel(plan)
 
 
+def focus(plan):
+    """What to focus on when all is set up, and how to hold the focus."""
+    shown = [one for one in plan.candidates if one.shows][:FOCUS_SHOWN]
+    for one in shown:
+        yield _candidate(one)
+    if not shown:
+        yield "No Moon, planet or bright star shows in the sky as bright as it then is."
+    yield (
+        f"A mark farther than {sharp_beyond_m(plan.kit.camera) / 1000:.1f} km is as sharp as the"
+        " Sun, to a pixel. Between them and the Sun focus does not change by distance, but it does"
+        " by temperature: compare on the same target at set-up and an hour later, screen magnified."
+    )
+
+
+def ticks(plan, items=readiness.ITEMS):
+    """The list to tick with its numbers, and what is missing, shouted."""
+    filled, lacking = readiness.readiness(plan, items)
+    return [*(f"[ ] {item}" for item in filled), *(f"[!] {item}" for item in lacking)]
+
+
 def exposure(plan):
     """The exposure ladder, and what the rim's exposure lets the Sun trail."""
     if plan.ladder is None:
@@ -180,7 +205,9 @@ def exposure(plan):
     if plan.kit.support == TRIPOD:
         longest = max((r.rim.shutter_s or 0 for r in plan.ladder.rungs), default=0)
         longest = longest or plan.kit.camera.fastest_shutter_s
-        yield f"In {shutter_words(longest)} the Sun trails {plan.trail_px(longest):.1f} pixels."
+        trail = plan.trail_px(longest)
+        words = f"{trail:.1f} pixels" if trail >= 0.1 else "less than a tenth of a pixel"
+        yield f"In {shutter_words(longest)} the Sun trails {words}."
 
 
 def flash(plan):
@@ -200,12 +227,13 @@ def flash(plan):
 
 def moving(plan):
     """What climbing, walking and stepping aside change."""
-    for move in plan.moves:
-        if not np.isfinite(move.later_s):
-            continue
-        what = "Climbing 10 m" if move.name == "climb" else f"1 km {move.name}"
-        turned = f", bearing {move.turned_deg:+.3f}°" if abs(move.turned_deg) >= 5e-4 else ""
-        yield f"{what}: the last sliver {_later(move.later_s)}{turned}."
+    known = {move.name: move for move in plan.moves if np.isfinite(move.later_s)}
+    if "climb" in known:
+        climb = known.pop("climb")
+        turned = f", {abs(climb.turned_deg):.2f}° along" if np.isfinite(climb.turned_deg) else ""
+        yield f"Climbing 10 m: the last sliver {_later(climb.later_s)}{turned}."
+    if known:
+        yield f"Walking 1 km: {', '.join(f'{n} {_later(m.later_s)}' for n, m in known.items())}."
     yield (
         f"A mark 1 km away shifts by 1° for {1000 * np.tan(np.radians(1)):.1f} m aside: step left"
         " and it moves right."
@@ -221,7 +249,8 @@ def _section(name, sentences):
 
 
 def _wrapped(sentence):
-    return fill(sentence, COLUMNS)
+    hanging = "    " if sentence.startswith("[") else ""
+    return fill(sentence, COLUMNS, subsequent_indent=hanging)
 
 
 def _line(plan, step):
@@ -284,6 +313,27 @@ def _hours(local):
 
 def _up_or_down(altitude_deg):
     return f"{abs(altitude_deg):.2f}° {'up' if altitude_deg >= 0 else 'down'}"
+
+
+def _candidate(one):
+    body = one.body
+    by = "by eye" if one.eye_margin > 1 else "on the screen only, magnified"
+    lit = f", {100 * body.lit_share:.0f} % lit" if body.kind != STAR else ""
+    bearing = f" at {body.azimuth_deg:.0f}°" if np.isfinite(body.azimuth_deg) else ""
+    return (
+        f"{body.name}: {one.altitude_deg:.0f}° up{bearing}, {body.sun_angle_deg:.0f}° from the"
+        f" Sun{lit}; seen {by}{_awkward(one)}."
+    )
+
+
+def _awkward(one):
+    if one.too_close:
+        return "; TOO CLOSE to the Sun: do not sweep towards it"
+    words = [
+        *(["overhead, awkward on a tripod"] if one.overhead else []),
+        *(["behind you when you face the Sun"] if one.behind else []),
+    ]
+    return "; " + ", ".join(words) if words else ""
 
 
 def _sinks(down_deg_per_min):

@@ -1,5 +1,6 @@
 """Where and when: a place and an instant become the Sun's and the Moon's direction, in numbers."""
 
+from lowsun.sky.bodies import MOON, PLANET, STAR, Body, bodies
 from lowsun.sky.contacts import Sunrise, Sunset, sunrise, sunset, visible_horizon_deg
 from lowsun.sky.crossings import (
     ALMANAC_DEG,
@@ -20,7 +21,11 @@ __all__ = [
     "ALMANAC_DEG",
     "ASTRONOMICAL_DEG",
     "CIVIL_DEG",
+    "MOON",
     "NAUTICAL_DEG",
+    "PLANET",
+    "STAR",
+    "Body",
     "Crossing",
     "Crossings",
     "Geocentric",
@@ -28,6 +33,7 @@ __all__ = [
     "Sighting",
     "Sunrise",
     "Sunset",
+    "bodies",
     "clock_text",
     "clock_times",
     "crossings",

@@ -98,13 +98,13 @@ def earth_rotation_rad(ut1_s):
 
 def delta_t_s(tt_s):
     """TT - UT1 [s] at terrestrial times [s past J2000], measured or predicted."""
-    return _timescale().delta_t_function(J2000_JD + np.asarray(tt_s) / DAY_S)
+    return timescale().delta_t_function(J2000_JD + np.asarray(tt_s) / DAY_S)
 
 
 @cache
 def span_tt_s():
     """First and last instant [s past J2000, TT] that can be asked for: whole blocks of DE421."""
-    segments = _kernel().spk.segments
+    segments = kernel().spk.segments
     first_jd = max(segment.start_jd for segment in segments) + LONGEST_LIGHT_TIME_DAYS
     last_jd = min(segment.end_jd for segment in segments)
     first, last = ((edge - J2000_JD) * DAY_S / BLOCK_S for edge in (first_jd, last_jd))
@@ -121,9 +121,9 @@ def _block(body, number):
 
 def _sampled(body, tt_s):
     """Skyfield's answer (8, N): place, Earth's velocity, sidereal minus rotation angle, TT-UT1."""
-    time = _timescale().tt_jd(J2000_JD, tt_s / DAY_S)
-    earth = _kernel()["earth"].at(time)
-    astrometric = earth.observe(_kernel()[body])
+    time = timescale().tt_jd(J2000_JD, tt_s / DAY_S)
+    earth = kernel()["earth"].at(time)
+    astrometric = earth.observe(kernel()[body])
     turned = [
         np.einsum("ijn,jn->in", time.M, vector)
         for vector in (astrometric.position.km, earth.velocity.km_per_s)
@@ -134,14 +134,14 @@ def _sampled(body, tt_s):
 
 
 @cache
-def _timescale():
+def timescale():
     # The tables inside Skyfield itself: read in 3 ms, against 42 ms for the text file of
     # skyfield-data; where both predict they differ by 0.01 s in 2026 and 0.2 s in 2050.
     return load.timescale(builtin=True)
 
 
 @cache
-def _kernel():
+def kernel():
     with warnings.catch_warnings():
         # The warning is about the Earth-rotation file that lies beside the kernel, unused here.
         warnings.simplefilter("ignore", RuntimeWarning)
@@ -152,6 +152,6 @@ def _kernel():
 @cache
 def leap_seconds():
     """Unix instants [s] from which TAI - UTC holds, and the values [s]; the first is 1972."""
-    scale = _timescale()
+    scale = timescale()
     begins = (np.concatenate([[2441317.5], scale.leap_dates]) - 2440587.5) * DAY_S
     return begins, np.concatenate([[10.0], scale.leap_offsets])

@@ -2,6 +2,7 @@
 
 from lowsun.fieldwork.plan.airs import Ranges, Spread, air_at, spread
 from lowsun.fieldwork.plan.evening_plan import Move, Plan, plan
+from lowsun.fieldwork.plan.focus import Candidate, candidates, sharp_beyond_m
 from lowsun.fieldwork.plan.framing import Framing, framing_of_horizon
 from lowsun.fieldwork.plan.kit import MOUNT, TRIPOD, Kit
 from lowsun.fieldwork.plan.timeline import Step, Timeline
@@ -9,6 +10,7 @@ from lowsun.fieldwork.plan.timeline import Step, Timeline
 __all__ = [
     "MOUNT",
     "TRIPOD",
+    "Candidate",
     "Framing",
     "Kit",
     "Move",
@@ -18,7 +20,9 @@ __all__ = [
     "Step",
     "Timeline",
     "air_at",
+    "candidates",
     "framing_of_horizon",
     "plan",
+    "sharp_beyond_m",
     "spread",
 ]

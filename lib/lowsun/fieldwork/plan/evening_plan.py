@@ -12,10 +12,13 @@ from lowsun.errors import OutOfRangeError, require_range
 from lowsun.fieldwork import exposures
 from lowsun.fieldwork.frame import SKY_TURN_ARCSEC_PER_S, drift_arcsec_per_s
 from lowsun.fieldwork.plan.airs import Spread
+from lowsun.fieldwork.plan.focus import Candidate, candidates
 from lowsun.fieldwork.plan.framing import Framing, framing_of_horizon
 from lowsun.fieldwork.plan.kit import TRIPOD, Kit
 from lowsun.fieldwork.plan.timeline import (
+    DUSKS_DEG,
     LAST_SLIVER,
+    SET_UP,
     Timeline,
     framed,
     timeline,
@@ -58,6 +61,7 @@ class Plan:
     timeline: Timeline
     ladder: exposures.Ladder | None
     framing: Framing
+    candidates: tuple[Candidate, ...]
     moves: tuple[Move, ...]
     drift_deg_per_min: tuple[float, float]
 
@@ -70,6 +74,19 @@ class Plan:
     def date(self) -> Date:
         """The local date."""
         return self.evening.sunset.date
+
+    @property
+    def minutes(self):
+        """From set-up to the last thing to see of Sun and shadow [min]."""
+        seen = [s.when for s in self.timeline.steps if s.name not in DUSKS_DEG]
+        return (max(seen) - min(seen)) / timedelta(minutes=1)
+
+    @property
+    def temperature_c(self):
+        """Of the air at the sea, the coldest thought possible [degC]."""
+        if self.spread is not None:
+            return self.spread.ranges.temperature_c[0]
+        return float(self.evening.atmosphere.temperature_k[0]) - 273.15
 
     @property
     def zone_changes(self):
@@ -126,7 +143,8 @@ def plan(
     flash = green_flash.forecast(place, date, tonight.atmosphere)
     watch = earth_shadow.watch(place, date)
     unframed = timeline(tonight, kit, haze, watch, flash, spread, setup_minutes)
-    framing = _framing(tonight, kit.camera, aim_azimuth_deg)
+    camera, set_up = kit.camera, unframed.step(SET_UP).when
+    framing = _framing(tonight, camera, aim_azimuth_deg)
     return Plan(
         evening=tonight,
         haze=haze,
@@ -135,8 +153,9 @@ def plan(
         watch=watch,
         spread=spread,
         timeline=framed(unframed, framing, tonight.horizon_apparent_altitude_deg),
-        ladder=_ladder(tonight, kit.camera, haze),
+        ladder=_ladder(tonight, camera, haze),
         framing=framing,
+        candidates=candidates(place, set_up, camera, tonight.atmosphere, haze),
         moves=tuple(_moves(tonight)),
         drift_deg_per_min=_drift(tonight),
     )

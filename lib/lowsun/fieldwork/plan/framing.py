@@ -38,6 +38,26 @@ class Framing:
         column = wide / 2 + scale * np.cos(altitude) * np.sin(turn)
         return column[()], (high / 2 - scale * up)[()]
 
+    def direction(self, column, row):
+        """Azimuth and altitude [deg] of points of the frame [px], (N,): `pixel` backwards."""
+        wide, high = self.camera.frame_px
+        right = (np.asarray(column, dtype=float) - wide / 2) / self._focal_px
+        above = (high / 2 - np.asarray(row, dtype=float)) / self._focal_px
+        tilt = np.radians(self.altitude_deg)
+        level = np.cos(tilt) - above * np.sin(tilt)
+        up = np.sin(tilt) + above * np.cos(tilt)
+        azimuth = self.azimuth_deg + np.degrees(np.arctan2(right, level))
+        return azimuth % 360, np.degrees(np.arctan2(up, np.hypot(right, level)))
+
+    @property
+    def outline(self):
+        """Azimuths and altitudes [deg] along the frame's edge, closed, (81,) each."""
+        wide, high = self.camera.frame_px
+        share = np.linspace(0, 1, 21)[:-1]
+        column = np.concatenate([share, np.ones(20), 1 - share, np.zeros(20), [0]]) * wide
+        row = np.concatenate([np.zeros(20), share, np.ones(20), 1 - share, [0]]) * high
+        return self.direction(column, row)
+
     def inside(self, column, row, margin_px=0.0):
         """Whether points lie in the frame, so far from its edges or farther."""
         wide, high = self.camera.frame_px

@@ -2,14 +2,16 @@
 
 import argparse
 from datetime import date, datetime
+from functools import partial
 from pathlib import Path
 
 from lowsun.errors import InputError
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork.camera import Camera, density_of_stops
 from lowsun.physics.extinction import HAZE
-from lowsun.scenes import plan_words, shared
+from lowsun.scenes import plan_words, readiness, shared
 from lowsun.sky import Place
+from lowsun.stage.evening_plan import preset
 from lowsun.stage.evening_plan.folder import write
 
 DESCRIPTION = (
@@ -85,18 +87,32 @@ def add(commands):
         "--aim", type=float, help="bearing of the frame's middle; without it the last sliver's"
     )
     files = parser.add_argument_group("files")
+    files.add_argument("--preset", type=Path, help="TOML of these options; those typed here win")
+    files.add_argument("--save-preset", type=Path, help="write the options there, to edit")
     files.add_argument("--folder", type=Path, default=Path("evening-plan"), help="made if missing")
     files.add_argument("--overwrite", action="store_true", help="replace what is there")
     parser.set_defaults(command=run)
+    # A preset's options are put before those typed, so that these win.
+    parser.parse_known_args = partial(_after_preset, parser.parse_known_args)
 
 
 def run(options):
     """Make the plan, write its files, and print the text and where it stands."""
+    items = preset.loaded(options.preset)[1] if options.preset else readiness.ITEMS
     made = plan_of(options)
-    paths = write(made, options.folder, overwrite=options.overwrite)
-    print(plan_words.text(made))
+    if options.save_preset:
+        preset.saved(options, items, options.save_preset, overwrite=options.overwrite)
+    paths = write(made, options.folder, items, overwrite=options.overwrite)
+    print(plan_words.text(made, items))
     print(*paths, sep="\n")
     return 0
+
+
+def _after_preset(parse, arguments, namespace=None):
+    asked = argparse.ArgumentParser(add_help=False, allow_abbrev=False)
+    asked.add_argument("--preset", type=Path)
+    file = asked.parse_known_args(arguments)[0].preset
+    return parse([*(preset.loaded(file)[0] if file else ()), *arguments], namespace)
 
 
 def plan_of(options):

@@ -5,19 +5,20 @@ from pathlib import Path
 
 from lowsun.errors import OutputFileError
 from lowsun.files import whole
-from lowsun.scenes import plan_words
+from lowsun.scenes import plan_words, readiness
 from lowsun.stage.evening_plan.calendar import calendar
 
 
-def write(plan, folder, *, overwrite=False):
+def write(plan, folder, items=readiness.ITEMS, *, overwrite=False):
     """Write the plan into a folder, made if its parent is there, and return the paths.
 
-    `evening-<date>.txt`, 80 columns, and `.ics`, a calendar with alarms. Nothing is written where
+    `evening-<date>.txt`, 80 columns, and `.ics`, a calendar with alarms; items: the list to tick.
+    Nothing is written where
     a file of one of these names is there already and `overwrite` is false.
     """
     folder = _made(Path(folder))
     contents = {
-        "txt": plan_words.text(plan).encode("utf-8"),
+        "txt": plan_words.text(plan, items).encode("utf-8"),
         "ics": calendar(plan),
     }
     paths = {end: folder / f"evening-{plan.date}.{end}" for end in contents}

@@ -1,0 +1,103 @@
+"""The list to tick before an evening: sentences of one's own, with the plan's numbers put in."""
+
+from string import Formatter
+
+from lowsun.errors import InputError
+from lowsun.fieldwork.plan import sharp_beyond_m
+from lowsun.fieldwork.plan import timeline as steps
+from lowsun.scenes import caution
+
+# Common practice, no source: what photographers of sunsets check, and forget.
+ITEMS = (
+    "Card in and unlocked: it holds {frames_held} frames, {frames_planned} are planned.",
+    "Battery full: it lasts {battery_minutes} min at {temperature_c} °C, {minutes} are planned."
+    " A warm spare is in the pocket.",
+    "Focused on {focus}, locked, and checked again once the lens is as cold as the air.",
+    "Filter on until {filter_until}.",
+    "Optical finder covered; rear screen only.",
+    "Camera's clock set to the second by a time signal: frames are read by it.",
+    "One person without a camera looks after the eyes of the others.",
+    "Light for the way back; it is dusk from {dusk} on.",
+    "Tide, swell and the cliff's edge seen by daylight, with somebody who knows the place.",
+    caution.RULES,
+)
+
+
+def readiness(plan, items=ITEMS):
+    """The sentences with their numbers, and after them what the numbers show to be missing."""
+    numbers = _numbers(plan)
+    return [_filled(item, numbers) for item in items], list(_lacking(plan))
+
+
+def require_items(items):
+    """The sentences as a tuple, or an InputError that names the numbers there are to put in."""
+    if not isinstance(items, (list, tuple)) or not all(isinstance(one, str) for one in items):
+        raise InputError(f"readiness is {items!r}; give a list of sentences.")
+    for item in items:
+        _require_known(item)
+    return tuple(items)
+
+
+def _filled(item, numbers):
+    _require_known(item)
+    return item.format(**numbers)
+
+
+NAMES = (
+    "frames_held",
+    "frames_planned",
+    "battery_minutes",
+    "temperature_c",
+    "minutes",
+    "focus",
+    "filter_until",
+    "dusk",
+)
+
+
+def _require_known(item):
+    try:
+        asked = {name for _, name, _, _ in Formatter().parse(item) if name is not None}
+    except ValueError as refused:
+        raise InputError(f"In {item!r} a brace stands alone; write {{{{ for one.") from refused
+    unknown = asked - set(NAMES)
+    if unknown:
+        raise InputError(
+            f"{item!r} asks for {', '.join(sorted(unknown))}; there are {', '.join(NAMES)}."
+        )
+
+
+def _numbers(plan):
+    kit, zone = plan.kit, plan.place.timezone
+
+    def clock(name, without):
+        step = plan.timeline.step(name)
+        return f"{step.when.astimezone(zone):%H:%M}" if step else without
+
+    return {
+        "frames_held": kit.frames_held,
+        "frames_planned": kit.frames_planned,
+        "battery_minutes": f"{kit.battery_minutes_at(plan.temperature_c):.0f}",
+        "temperature_c": f"{plan.temperature_c:g}",
+        "minutes": f"{plan.minutes:.0f}",
+        "focus": focus_target(plan),
+        "filter_until": clock(steps.FITS, "the end, and longer"),
+        "dusk": clock("civil dusk", "no hour of the night"),
+    }
+
+
+def focus_target(plan):
+    """The best body to focus on, or a mark far enough away."""
+    best = next((one for one in plan.candidates if one.shows and not one.too_close), None)
+    if best is not None:
+        return f"the {best.body.name}" if best.body.name == "Moon" else best.body.name
+    return f"a mark more than {sharp_beyond_m(plan.kit.camera) / 1000:.1f} km away"
+
+
+def _lacking(plan):
+    kit = plan.kit
+    if kit.frames_planned > kit.frames_held:
+        yield f"CARD TOO SMALL by {kit.frames_planned - kit.frames_held} frames."
+    lasts = kit.battery_minutes_at(plan.temperature_c)
+    if plan.minutes > lasts:
+        yield f"BATTERY TOO SMALL by {plan.minutes - lasts:.0f} minutes."

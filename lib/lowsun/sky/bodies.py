@@ -1,0 +1,159 @@
+"""What else is up: the Moon, the bright planets and stars, from a place at one instant."""
+
+import csv
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+import numpy as np
+from skyfield.api import Star, wgs84
+from skyfield.magnitudelib import planetary_magnitude
+
+from lowsun.sky.directions import AU_KM, moon, sun
+from lowsun.sky.ephemeris import DAY_S, J2000_JD, kernel, timescale
+from lowsun.sky.place import require_place
+from lowsun.sky.times import terrestrial_s
+
+MOON, PLANET, STAR = "moon", "planet", "star"
+PLANETS = {
+    "Mercury": "mercury",
+    "Venus": "venus",
+    "Mars": "mars",
+    "Jupiter": "jupiter barycenter",  # within 220 km of the planet's middle
+    "Saturn": "saturn barycenter",
+}
+# Mean radii, IAU working group, Archinal et al. 2018.
+RADIUS_KM = {
+    "Mercury": 2439.4,
+    "Venus": 6051.8,
+    "Mars": 3389.5,
+    "Jupiter": 69911.0,
+    "Saturn": 58232.0,
+}
+FULL_MOON_MAGNITUDE = -12.73  # Allen, Astrophysical Quantities, as in Krisciunas & Schaefer 1991
+
+
+@dataclass(frozen=True)
+class Body:
+    """One body at one instant, without air.
+
+    kind: "moon", "planet" or "star"; magnitude: visual, above the air; diameter_arcmin: 0 for a
+    star; lit_share: of its disc, 0 to 1; sun_angle_deg: between it and the Sun's centre.
+    """
+
+    name: str
+    kind: str
+    true_altitude_deg: float
+    azimuth_deg: float
+    magnitude: float
+    diameter_arcmin: float
+    lit_share: float
+    sun_angle_deg: float
+
+
+def bodies(place, when):
+    """The Moon, five planets and the brightest stars at an aware datetime: a tuple of `Body`.
+
+    From high to low, below the horizon too. Directions to 0.001 deg; planets' magnitudes after
+    Mallama & Hilton 2018, a tenth; the Moon's after Krisciunas & Schaefer 1991, some tenths near
+    full. Stars: Hipparcos, without parallax.
+    """
+    require_place(place)
+    seen = _Seen(place, when)
+    found = [_moon(seen), *(_planet(seen, name) for name in PLANETS), *_stars(seen)]
+    return tuple(sorted(found, key=lambda body: -body.true_altitude_deg))
+
+
+class _Seen:
+    """A place at an instant, ready to look from."""
+
+    def __init__(self, place, when):
+        self.place, self.when = place, when
+        self.time = timescale().tt_jd(J2000_JD, float(terrestrial_s(when)) / DAY_S)
+        ground = wgs84.latlon(
+            place.latitude_deg, place.longitude_deg, elevation_m=place.eye_height_m
+        )
+        self.eye = (kernel()["earth"] + ground).at(self.time)
+        self.sun = self.eye.observe(kernel()["sun"]).apparent()
+
+    def look(self, target):
+        """Altitude, azimuth and angle from the Sun [deg] of a Skyfield target, without air."""
+        there = self.eye.observe(target).apparent()
+        altitude, azimuth, _ = there.altaz()
+        bearing = np.full_like(azimuth.degrees, np.nan) if self.place.at_pole else azimuth.degrees
+        return altitude.degrees, bearing, there.separation_from(self.sun).degrees
+
+
+def _moon(seen):
+    sighting, light = moon(seen.place, seen.when), sun(seen.place, seen.when)
+    angle = float(_angle_deg(sighting, light))
+    # Phase angle at the Moon, from the triangle of eye, Moon and Sun.
+    beside, ahead = np.sin(np.radians(angle)), np.cos(np.radians(angle))
+    far, near = light.distance_km, sighting.distance_km
+    phase_deg = float(np.degrees(np.arctan2(far * beside, near - far * ahead)))
+    return Body(
+        name="Moon",
+        kind=MOON,
+        true_altitude_deg=float(sighting.true_altitude_deg),
+        azimuth_deg=float(sighting.azimuth_deg),
+        magnitude=FULL_MOON_MAGNITUDE + 0.026 * phase_deg + 4e-9 * phase_deg**4,
+        diameter_arcmin=float(sighting.angular_diameter_arcmin),
+        lit_share=float((1 + np.cos(np.radians(phase_deg))) / 2),
+        sun_angle_deg=angle,
+    )
+
+
+def _angle_deg(one, other):
+    """Between two sightings from one eye [deg], precise for small angles too."""
+    first, second = (np.array(each._level_km, dtype=float) for each in (one, other))
+    crossed = np.linalg.norm(np.cross(first, second))
+    return np.degrees(np.arctan2(crossed, first @ second))
+
+
+def _planet(seen, name):
+    target = kernel()[PLANETS[name]]
+    altitude, azimuth, angle = seen.look(target)
+    there = seen.eye.observe(target)
+    phase = there.phase_angle(kernel()["sun"]).radians
+    radius_au = RADIUS_KM[name] / AU_KM
+    return Body(
+        name=name,
+        kind=PLANET,
+        true_altitude_deg=float(altitude),
+        azimuth_deg=float(azimuth),
+        magnitude=float(planetary_magnitude(there)),
+        diameter_arcmin=float(120 * np.degrees(np.arcsin(radius_au / there.distance().au))),
+        lit_share=float((1 + np.cos(phase)) / 2),
+        sun_angle_deg=float(angle),
+    )
+
+
+def _stars(seen):
+    names, columns = _catalogue()
+    ascension, declination, east, north, magnitude = columns
+    targets = Star(
+        ra_hours=ascension / 15,
+        dec_degrees=declination,
+        ra_mas_per_year=east,
+        dec_mas_per_year=north,
+    )
+    altitude, azimuth, angle = seen.look(targets)
+    for row, name in enumerate(names):
+        yield Body(
+            name=name,
+            kind=STAR,
+            true_altitude_deg=float(altitude[row]),
+            azimuth_deg=float(azimuth[row]),
+            magnitude=float(magnitude[row]),
+            diameter_arcmin=0.0,
+            lit_share=1.0,
+            sun_angle_deg=float(angle[row]),
+        )
+
+
+@cache
+def _catalogue():
+    """Names, and arrays of the other columns of the table of bright stars."""
+    text = (files("lowsun.data") / "bright_stars.csv").read_text(encoding="utf-8")
+    rows = list(csv.reader(line for line in text.splitlines() if not line.startswith("#")))[1:]
+    return [row[0] for row in rows], np.array([row[1:] for row in rows], dtype=float).T

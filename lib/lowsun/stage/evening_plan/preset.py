@@ -1,0 +1,44 @@
+"""A plan's options kept in a TOML file, and the list to tick with them."""
+
+import tomli_w
+
+from lowsun import files
+from lowsun.errors import InputFileError, LowsunError
+from lowsun.scenes import readiness
+
+READINESS = "readiness"
+LEFT_OUT = ("command", "preset", "save_preset", "folder", "overwrite")  # of one run, not of a kit
+
+
+def loaded(path):
+    """(command line arguments, list to tick) of a preset, or an InputFileError.
+
+    `eye_height = 95.0` stands for `--eye-height 95.0`; a list for several values.
+    """
+    kept = dict(files.toml(path))
+    try:
+        items = readiness.require_items(kept.pop(READINESS, list(readiness.ITEMS)))
+    except LowsunError as refused:
+        raise InputFileError(f"{path}: {refused}") from refused
+    arguments = []
+    for name, value in kept.items():
+        values = value if isinstance(value, list) else [value]
+        if any(isinstance(one, (dict, list, bool)) for one in values):
+            raise InputFileError(f"{path}: {name} is {value!r}; give a number, text or a list.")
+        # Joined by "=" where there is one, so that a negative number is not taken for an option.
+        option = f"--{name.replace('_', '-')}"
+        arguments += [f"{option}={values[0]}"] if len(values) == 1 else [option, *map(str, values)]
+    return arguments, items
+
+
+def saved(options, items, path, *, overwrite=False):
+    """Write the options and the list as a preset, whole or not at all."""
+    kept = {name: _plain(value) for name, value in vars(options).items() if name not in LEFT_OUT}
+    kept = {name: value for name, value in kept.items() if value is not None}
+    kept[READINESS] = list(items)
+    with files.whole(path, overwrite=overwrite) as draft:
+        draft.write_text(tomli_w.dumps(kept, multiline_strings=False), encoding="utf-8")
+
+
+def _plain(value):
+    return list(value) if isinstance(value, tuple) else value

@@ -1,0 +1,64 @@
+"""The list to tick: its numbers, and what it says where they do not suffice."""
+
+from datetime import date
+
+import pytest
+
+from lowsun import sky
+from lowsun.errors import InputError
+from lowsun.fieldwork import plan as planning
+from lowsun.fieldwork.camera import Camera
+from lowsun.scenes import plan_words, readiness
+
+LIGHTHOUSE = sky.Place("the lighthouse", 52.1, -10.4, 95.0)
+CAMERA = Camera(400.0, 5.6, 4.0, (6000, 4000))
+
+
+def _plan(**kit):
+    return planning.plan(LIGHTHOUSE, date(2027, 3, 20), kit=planning.Kit(CAMERA, **kit))
+
+
+def test_the_list_holds_the_numbers_of_the_kit():
+    filled, lacking = readiness.readiness(_plan(card_gb=64, frame_mb=32, frames_planned=600))
+    assert "holds 2000 frames, 600 are planned" in filled[0]
+    assert "lasts 112 min at 15 °C" in filled[1]  # 120 min, 5 of the 40 degrees to half of it
+    assert "Focused on the Moon" in filled[2]
+    assert lacking == []
+
+
+def test_what_is_missing_is_shouted():
+    plan = _plan(card_gb=2, frame_mb=40, battery_minutes=30)
+    _, lacking = readiness.readiness(plan)
+    assert "CARD TOO SMALL by 550 frames." in lacking
+    assert any("BATTERY TOO SMALL" in one for one in lacking)
+    assert "[!] CARD TOO SMALL" in plan_words.text(plan)
+
+
+def test_the_filter_stays_on_until_the_disc_fits():
+    plan = _plan()
+    told = readiness.readiness(plan)[0][3]
+    fits = plan.timeline.step("disc fits")
+    assert told == f"Filter on until {fits.when.astimezone(LIGHTHOUSE.timezone):%H:%M}."
+    slow = Camera(400.0, 5.6, 4.0, (6000, 4000), fastest_shutter_s=1 / 500)
+    never = planning.plan(LIGHTHOUSE, date(2027, 3, 20), kit=planning.Kit(slow))
+    assert readiness.readiness(never)[0][3] == "Filter on until the end, and longer."
+
+
+def test_a_list_of_ones_own():
+    filled, _ = readiness.readiness(_plan(), ["Tea for {minutes} minutes."])
+    assert filled[0].startswith("Tea for ")
+    assert filled[0].endswith(" minutes.")
+
+
+@pytest.mark.parametrize(
+    ("items", "answer"),
+    [
+        ("tea", "give a list of sentences"),
+        (["{tea}"], "asks for tea; there are frames_held"),
+        (["{"], "a brace stands alone"),
+        ([3], "give a list of sentences"),
+    ],
+)
+def test_a_damaged_list_is_refused(items, answer):
+    with pytest.raises(InputError, match=answer):
+        readiness.require_items(items)
