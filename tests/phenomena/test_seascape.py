@@ -7,7 +7,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from lowsun.phenomena import low_sun
-from lowsun.phenomena.seascape import seascape
+from lowsun.phenomena.seascape import as_seen, seascape
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
@@ -93,3 +93,19 @@ def test_all_of_the_frame_has_light():
     assert (lit.values > 0).all()
     picture = lit.whole(lit.values)
     assert_allclose(picture, picture[:, ::-1])
+
+
+def test_disc_and_sky_both_keep_their_colour_in_the_picture():
+    # Five stops lie between them here, and an eye sees both: neither white nor black.
+    picture = as_seen(light(-0.4))
+    row = np.argmin(np.abs(FRAME.apparent_altitude_deg - HORIZON_DEG - 0.2))
+    disc, sky = (picture.rgb[row, column].astype(int) for column in (60, 0))
+    assert picture.luminance_cd_per_m2[row, 60] > 25 * picture.luminance_cd_per_m2[row, 0]
+    for colour in (disc, sky):
+        assert colour[0] > colour[1] > colour[2]  # red over green over blue at sunset
+        assert 40 < colour.max() < 256
+    assert disc.sum() > sky.sum()
+
+
+def test_exposure_brightens_what_is_shown():
+    assert as_seen(light(-0.4), 1.0).rgb.mean() > 1.1 * as_seen(light(-0.4)).rgb.mean()

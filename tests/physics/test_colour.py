@@ -291,3 +291,23 @@ def test_the_observer_sees_nothing_negative():
     # Where a curve falls to 0 between two rows of the table, rounding took it below.
     wavelength = np.linspace(360.0, 830.0, 100_003)
     assert colour.colour_matching(wavelength).min() == 0.0
+
+
+def test_eye_response_is_half_way_at_what_it_is_adapted_to():
+    # Naka & Rushton 1966: the response to the adapting light is half of the greatest.
+    grey = np.array([[95.0, 100.0, 109.0]])
+    assert colour.eye_response(grey, 100.0)[0, 1] == pytest.approx(0.21)
+    bright, dark = (colour.eye_response(factor * grey, 100.0)[0, 1] for factor in (1e6, 1e-6))
+    assert bright == pytest.approx(0.42, rel=1e-3)
+    # Far below, it falls by the exponent: a factor 10 of light by 10^0.74.
+    darker = colour.eye_response(1e-7 * grey, 100.0)[0, 1]
+    assert dark / darker == pytest.approx(10**0.74, rel=1e-3)
+
+
+def test_eye_response_keeps_chromaticity_and_black():
+    light = np.array([[3.0, 1.0, 0.2], [0.0, 0.0, 0.0]])
+    shown = colour.eye_response(light)
+    assert_allclose(shown[0] / shown[0, 1], light[0], rtol=1e-12)
+    assert np.array_equal(shown[1], [0.0, 0.0, 0.0])
+    with pytest.raises(OutOfRangeError, match="adapted_to is 0 cd/m2"):
+        colour.eye_response(light, 0.0)

@@ -6,6 +6,7 @@ from lowsun.phenomena import low_sun
 from lowsun.phenomena.calm_sea import calm_sea_xyz, mirrored_disc
 from lowsun.phenomena.low_sky import ABOVE_HORIZON_DEG, low_sky
 from lowsun.phenomena.sea import NEAREST_DEG, sea
+from lowsun.physics import colour
 from lowsun.physics.scattering import sky_horizon_deg
 
 CALM = 0.0  # m/s of wind: the sea is a mirror; between it and 0.5 nothing was measured
@@ -53,6 +54,17 @@ def seascape(
         )
         _add(light, mirrored)
     return low_sun.LitHalf(frame, 0, light)
+
+
+def as_seen(light, exposure_stops=0.0):
+    """What an eye takes in of a `seascape` at one glance: a `low_sun.DiscPicture`.
+
+    light: its `LitHalf`; exposure_stops [stops] -20 to 20: how much brighter it is shown.
+    The eye is adapted to the mean of the frame; see `colour.eye_response`.
+    """
+    shown = colour.eye_response(light.values)
+    colours = colour.srgb_from_xyz(shown, 1.0, exposure_stops=exposure_stops)
+    return low_sun.DiscPicture(light, colours)
 
 
 def _add(light, disc):
