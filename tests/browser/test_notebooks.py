@@ -29,12 +29,14 @@ def test_a_notebook_runs_and_every_control_reaches_its_ends(open_notebook, sourc
 def sweep(stage):
     """Every end of every control, each from the start: a picture that changes, and no alert."""
     assert stage.alert == ""
+    stage.unfold()
     start = stage.picture()
     for control, moves in itertools.groupby(stage.moves(), key=lambda move: move[0]):
         seen = {start}
         for _, move in moves:
             move()
             assert stage.alert == "", control
+            assert stage.picture_in_sight, control
             seen.add(stage.picture())
         assert len(seen) > 1, f"{control} changes nothing"
         stage.back_to_start()

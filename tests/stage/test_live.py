@@ -1,7 +1,10 @@
 """The live stage without a browser: every change gives a picture or says why it cannot."""
 
 import asyncio
+import base64
 import dataclasses
+import importlib
+import re
 from datetime import UTC, date, datetime
 from io import BytesIO
 
@@ -14,9 +17,10 @@ import toy_scene
 from lowsun.drawing.look import PRINT
 from lowsun.errors import OutOfRangeError
 from lowsun.scenes import caution
-from lowsun.scenes.controls import Choice, StateError, UserFile
+from lowsun.scenes.controls import Choice, SceneError, StateError, UserFile
 from lowsun.stage import live
 from lowsun.stage.canvas import Canvas
+from lowsun.stage.knobs import typed
 from lowsun.stage.live import IDLE_S
 from toy_scene import CONTROLS, compute, refusing, scene
 
@@ -127,27 +131,101 @@ def test_a_value_that_does_not_fit_moves_nothing(stage):
 
 
 def test_a_typed_number_out_of_range_is_told_and_not_clamped(stage):
-    (box,) = widgets(stage, ipywidgets.FloatText)
-    box.value = 99
+    (box,) = widgets(stage, ipywidgets.Text)
+    box.value = "99"
     assert stage.error == "radius is 99 arcmin; allowed is 1 to 30 arcmin."
     assert stage.state["radius"] == 99
-    box.value = 5
+    box.value = "5"
     assert stage.error == ""
+    assert stage.state["radius"] == 5
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [("5,5", 5.5), ("5.5", 5.5), (" 7 ", 7), ("12,", 12), (",5e0", ",5e0"), ("1e1", 10),
+     ("−3", -3), ("1,000", "1,000"), ("0,005", 0.005), ("five", "five"), ("", ""), ("nan", "nan")],
+)  # fmt: skip
+def test_a_typed_number_is_read_as_it_stands(text, number):
+    assert typed(text) == number
+
+
+def test_a_typed_word_is_told(stage):
+    (box,) = widgets(stage, ipywidgets.Text)
+    box.value = "1,000"
+    assert stage.error == "radius is '1,000', which is not a number."
+    assert stage._screen.error_at == "radius"
+
+
+@pytest.mark.parametrize(
+    ("text", "words"), [("99", "is 99 arcmin; allowed is -10"), ("up", "is 'up', which is not a")]
+)
+def test_what_is_typed_beside_a_slider_is_refused_there_and_moves_nothing(stage, text, words):
+    stage._screen.typed = {"name": "centre", "text": text}
+    assert stage.error.startswith(f"height of the centre {words}")
+    assert stage._screen.error_at == "centre"
+    assert stage.state == scene.defaults()
+
+
+def test_a_number_between_the_steps_is_shown_whole(stage):
+    (slider,) = widgets(stage, ipywidgets.FloatSlider)
+    stage._screen.typed = {"name": "centre", "text": "2,75"}
+    assert slider.value == 2.75
+    assert stage._screen.readings == {"centre": "2.75"}
+    stage.set(centre=3)
+    assert stage._screen.readings == {}
+
+
+@pytest.mark.parametrize("year", [1850, 2060])
+def test_a_day_out_of_range_is_told_and_not_moved(stage, year):
+    (picker,) = widgets(stage, ipywidgets.DatePicker)
+    picker.value = date(year, 5, 1)
+    assert stage.error.startswith(f"day is {year}-05-01; allowed is 1900-01-01 to")
+    assert picker.value == date(year, 5, 1)
 
 
 def test_an_emptied_date_is_told(stage):
     (picker,) = widgets(stage, ipywidgets.DatePicker)
     picker.value = None
-    assert stage.error == "day is None; give a day such as 2027-03-20."
+    assert stage.error == "day is empty; give a day such as 2027-03-20."
 
 
 def test_back_to_start_sets_every_control_back(stage):
     stage.set(centre=1, colour="green", round_disc=True, radius=3, day=date(2030, 1, 1),
               sounding=UserFile("a.csv", b"1,2"))  # fmt: skip
-    back = next(b for b in widgets(stage, ipywidgets.Button) if b.description == "back to start")
-    back.click()
+    press(stage, "back to start")
     assert stage.state == scene.defaults()
     assert stage.sentence == scene.sentence()
+
+
+def test_back_to_start_can_be_taken_back_and_done_again(stage):
+    stage.set(centre=1, colour="green", radius=3)
+    moved = stage.state
+    press(stage, "back to start")
+    press(stage, "undo")
+    assert stage.state == moved
+    press(stage, "undo")
+    assert stage.state == scene.defaults()
+
+
+def test_a_run_of_one_slider_is_one_step_to_undo(stage):
+    (slider,) = widgets(stage, ipywidgets.FloatSlider)
+    stage.set(colour="green")
+    for centre in (21, 22, 23):
+        slider.value = centre
+    press(stage, "undo")
+    assert stage.state == scene.defaults() | {"colour": "green"}
+
+
+def test_a_control_moved_seldom_stands_in_the_fold_after_the_others():
+    stage = live(changed(seldom=("colour",)))
+    (fold,) = (each for each in every(stage._widget) if "lowsun-seldom" in each._dom_classes)
+    assert [each.description for each in fold.children] == ["colour"]
+    with pytest.raises(SceneError, match="folds away speed: no such control"):
+        changed(seldom=("speed",))
+
+
+def press(stage, name):
+    next(each for each in widgets(stage, ipywidgets.Button) if each.description == name).click()
 
 
 # ---- failures: compute, describe and draw alike
@@ -317,6 +395,22 @@ def test_where_widgets_cannot_be_shown_the_sentence_is():
     bundle = live(scene)._repr_mimebundle_()
     assert bundle["text/plain"] == f"A toy disc: {scene.sentence()}"
     assert "application/vnd.jupyter.widget-view+json" in bundle
+
+
+def test_a_saved_notebook_keeps_a_small_still_before_the_widget(stage, monkeypatch):
+    shown = []
+    module = importlib.import_module("lowsun.stage.live")
+    monkeypatch.setattr(module, "display", lambda each, raw: shown.append(each))
+    stage._ipython_display_()
+    still, widget = shown
+    assert "application/vnd.jupyter.widget-view+json" in widget
+    assert still["text/plain"] == widget["text/plain"] == f"A toy disc: {scene.sentence()}"
+    data = re.search(r'alt="A toy disc: .*" src="data:image/jpeg;base64,(.*)"', still["text/html"])
+    small = Image.open(BytesIO(base64.b64decode(data[1])))
+    assert small.size == (640, 360)
+    assert len(data[1]) < 60_000
+    large = Image.open(BytesIO(stage._screen.frame)).resize(small.size)
+    assert np.abs(np.asarray(small, dtype=int) - np.asarray(large, dtype=int)).mean() < 3
 
 
 def test_many_choices_lie_along_a_slider():

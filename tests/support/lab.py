@@ -162,6 +162,11 @@ class Stage:
         """The alternative text of the picture."""
         return self.image.get_attribute("alt")
 
+    @property
+    def picture_in_sight(self):
+        """Whether all of the picture, but for a hair, is on the screen."""
+        return self.image.evaluate(_SHARE_IN_SIGHT) > 0.98
+
     def picture(self):
         """A fingerprint of the JPEG on the screen."""
         return self.image.evaluate(_FINGERPRINT)
@@ -175,6 +180,11 @@ class Stage:
     def back_to_start(self):
         """Press the button that sets every control back."""
         self.press(self.root.get_by_role("button", name="back to start"), "Enter")
+
+    def unfold(self):
+        """Show the controls that are folded away."""
+        for more in self._each("button.lowsun-more[aria-expanded=false]"):
+            more.press("Enter")
 
     def moves(self):
         """Yield (control, move): its name, and what puts it at one of its ends."""
@@ -205,7 +215,7 @@ class Stage:
                 yield name, lambda box=box: self.press(box, "Space")
 
     def _typed_moves(self):
-        for box in self._each("input[type=number], input[type=date]"):
+        for box in self._each(".lowsun-controls :is(input[type=text], input[type=date])"):
             name = box.evaluate(_NAME)
             for limit in box.evaluate(_LIMITS).split(" to "):
                 yield name, lambda box=box, limit=limit: self._type(box, limit)
@@ -241,7 +251,19 @@ _AT_REST = """(quiet) => {
   return now - window.lowsunSince >= quiet;
 }"""
 _NAME = "box => box.closest('.widget-inline-hbox, .widget-radio').innerText.trim().split('\\n')[0]"
-_LIMITS = "box => box.parentElement.querySelector('[title]').title"
+_LIMITS = """(box) => {
+  const control = box.closest('[class*=lowsun-at-]');
+  const titled = [control, ...control.querySelectorAll('[title]')];
+  const told = [box.placeholder, ...titled.map((each) => each.title)];
+  return told.find((words) => words.includes(' to '));
+}"""
+_SHARE_IN_SIGHT = """(image) => new Promise((tell) => {
+  const watcher = new IntersectionObserver(([seen]) => {
+    watcher.disconnect();
+    tell(seen.intersectionRatio);
+  });
+  watcher.observe(image);
+})"""
 _FINGERPRINT = """async (image) => {
   const bytes = await (await fetch(image.src)).arrayBuffer();
   return [...new Uint8Array(await crypto.subtle.digest('SHA-256', bytes))].join(' ');
@@ -274,7 +296,7 @@ def browser(tmp_path_factory):
 
 @pytest.fixture
 def open_notebook(server, browser):
-    """Open a copy of a notebook (a path, or the source of its cells) and close it afterwards."""
+    """Open a copy of a notebook (a path, or its cells or their code) and close it afterwards."""
     opened = []
 
     def open_copy(source, name=None):
@@ -293,7 +315,7 @@ def _put(server, source, name):
         return source.name
     import nbformat
 
-    cells = [nbformat.v4.new_code_cell(text) for text in source]
+    cells = [nbformat.v4.new_code_cell(each) if isinstance(each, str) else each for each in source]
     spec = {"name": "python3", "display_name": "Python 3", "language": "python"}
     book = nbformat.v4.new_notebook(cells=cells, metadata={"kernelspec": spec})
     nbformat.write(book, server.notebooks / name)

@@ -200,6 +200,7 @@ scene = Scene(
     sized=True,
     picture=AnyAirPicture,
     describe=describe,
+    seldom=("temperature_c", "pressure_hpa", "lapse_k_per_km", "exposure_stops"),
     cues=(
         "Where would the Sun be without air? Follow the dashed line.",
         "Trace one row: from the picture left to the curve, then down to the Sun.",

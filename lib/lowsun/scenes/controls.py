@@ -93,9 +93,13 @@ class Range(Number):
         for which in ("default", "high"):
             self._require_on_step(which)
 
+    def on_step(self, value):
+        """Whether the value is a whole number of steps above the lowest."""
+        steps = (value - self.low) / self.step
+        return math.isclose(steps, round(steps), abs_tol=1e-6)
+
     def _require_on_step(self, which):
-        steps = (getattr(self, which) - self.low) / self.step
-        if not math.isclose(steps, round(steps), abs_tol=1e-6):
+        if not self.on_step(getattr(self, which)):
             raise SceneError(
                 f"The {which} of control {self.name}, {getattr(self, which):g}, is not a whole"
                 f" number of steps of {self.step:g} above {self.low:g}. Move it onto one."
@@ -156,6 +160,8 @@ class Day(Control):
 
     def check(self, value):
         """The value, or a StateError naming the span."""
+        if value is None:
+            raise StateError(f"{self.label} is empty; give a day such as {self.default}.")
         if not isinstance(value, date) or isinstance(value, datetime):
             raise StateError(f"{self.label} is {value!r}; give a day such as {self.default}.")
         if not self.first <= value <= self.last:

@@ -204,6 +204,7 @@ scene = Scene(
     compute=compute,
     picture=ExposureLadderPicture,
     describe=describe,
+    seldom=("headroom_stops", "sensor", "haze", "latitude_deg", "longitude_deg", "eye_height_m"),
     cues=(
         "A sunlit beach and the Sun behind it: how many stops apart? Guess, then read.",
         "Where does your own shutter end? Put filters in until the sheet stops asking for one.",

@@ -243,6 +243,7 @@ scene = Scene(
     compute=compute,
     picture=polar.PolarPicture,
     describe=polar_words.describe,
+    seldom=("year", "longitude_deg"),
     cues=(
         "Ask before you move: how long does the Sun take to set at the pole?",
         "Take the latitude from the equator to the pole and watch the seven portraits.",

@@ -175,6 +175,7 @@ scene = Scene(
     sized=True,
     picture=RimsPicture,
     describe=describe,
+    seldom=("temperature_c", "pressure_hpa", "exposure_stops"),
     cues=(
         "Which limb will be green? Say it before you lower the Sun.",
         "Why does the blue rim not outshine the green one? Put the haze in and out.",

@@ -29,6 +29,7 @@ class Scene:
     caution                    whether someone may aim at the Sun after this: shown unless refused
     doing                      what a viewer reads while the computation takes long
     cues                       short lines for the person speaking
+    seldom                     the names of controls that a page folds away until asked for
     """
 
     name: str
@@ -39,6 +40,7 @@ class Scene:
     picture: Callable[[Any, Any], Any]
     describe: Callable[[Any], str]
     cues: tuple[str, ...] = ()
+    seldom: tuple[str, ...] = ()
     caution: bool = True
     draft: Callable[[Mapping], Any] | None = None
     sized: bool = False
@@ -49,6 +51,9 @@ class Scene:
         twice = {name for name in names if names.count(name) > 1}
         if twice:
             raise SceneError(f"Scene {self.name} has two controls named {', '.join(twice)}.")
+        unknown = set(self.seldom) - set(names)
+        if unknown:
+            raise SceneError(f"Scene {self.name} folds away {', '.join(unknown)}: no such control.")
 
     def control(self, name):
         """The control of that name, or a StateError naming those there are."""

@@ -154,6 +154,7 @@ scene = Scene(
     sized=True,
     picture=SettingSunPicture,
     describe=describe,
+    seldom=("temperature_c", "pressure_hpa", "exposure_stops"),
     cues=(
         "Where is the Sun in truth, above the horizon or below?",
         "Watch the lower edge: why is it flatter than the upper?",

@@ -146,6 +146,7 @@ scene = Scene(
     picture=TwilightPicture,
     describe=describe,
     doing=twilight.NEW_AIR,
+    seldom=("haze_depth", "ozone_du", "eye_height_m", "exposure_stops"),
     cues=(
         "Turn your back to the sunset before it is over: what do you expect to see?",
         "Which is quicker, the shadow's edge or the Sun? Watch the clock.",

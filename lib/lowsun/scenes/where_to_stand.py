@@ -111,6 +111,7 @@ scene = Scene(
     compute=compute,
     picture=WhereToStandPicture,
     describe=describe,
+    seldom=("temperature_c", "pressure_hpa", "lapse_k_per_km"),
     cues=(
         "Where would you stand: on the beach, on the cliff, on the hill?",
         "Move the inversion up: the best place moves with it.",

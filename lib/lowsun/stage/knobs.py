@@ -1,5 +1,6 @@
 """The widget of each kind of control. A knob has `widget`, `value` and `watch(callback)`."""
 
+import re
 from functools import singledispatch
 
 import ipywidgets
@@ -9,6 +10,21 @@ from lowsun.scenes.controls import Choice, Day, File, Number, Range, Switch, Use
 _SEEN_AT_ONCE = 5  # more choices than these lie along a slider
 _WIDE = {"width": "auto"}
 _LABELLED = {"description_width": "16rem"}
+
+_POINT = re.compile(r"[+-]?\d+(\.\d*)?([eE][+-]?\d+)?|[+-]?\.\d+")
+_COMMA = re.compile(r"[+-]?\d+,\d*|[+-]?,\d+")
+_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+")
+
+
+def typed(text):
+    """The number that was typed, a point or a comma before its decimals; else the text itself.
+
+    "1,000" stays text: it is a thousand to some readers and one to others.
+    """
+    words = text.strip().replace("\N{MINUS SIGN}", "-")
+    if _COMMA.fullmatch(words) and not _THOUSANDS.fullmatch(words):
+        words = words.replace(",", ".")
+    return float(words) if _POINT.fullmatch(words) else text
 
 
 class Knob:
@@ -29,6 +45,22 @@ class Knob:
     def watch(self, callback):
         """Call back, without arguments, after each change."""
         self.widget.observe(lambda change: callback(), names="value")
+
+
+class NumberKnob(Knob):
+    """A field for a number; what is typed is the control's to judge, never cut or pushed to an end.
+
+    The browser's own number field drops a comma, so that "5,5" would be 55.
+    """
+
+    @property
+    def value(self):
+        """The number typed, or the text where it is none."""
+        return typed(self.widget.value)
+
+    @value.setter
+    def value(self, value):
+        self.widget.value = f"{value:.12g}"
 
 
 class FileKnob:
@@ -90,7 +122,14 @@ def knob(control):
 @knob.register
 def _(control: Number):
     limits = f"{control.low:g} to {control.high:g}"
-    return _knob(ipywidgets.FloatText, control, tooltip=limits)
+    field = _widget(
+        ipywidgets.Text,
+        control,
+        f"{control.default:.12g}",
+        continuous_update=False,
+        placeholder=limits,
+    )
+    return NumberKnob(field)
 
 
 @knob.register
@@ -121,8 +160,9 @@ def _(control: Switch):
 
 @knob.register
 def _(control: Day):
+    """Without limits of its own: it would move a day outside them to the nearest, unsaid."""
     span = f"{control.first} to {control.last}"
-    return _knob(ipywidgets.DatePicker, control, min=control.first, max=control.last, tooltip=span)
+    return _knob(ipywidgets.DatePicker, control, tooltip=span)
 
 
 @knob.register
@@ -130,9 +170,13 @@ def _(control: File):
     return FileKnob(control)
 
 
-def _knob(widget, control, **settings):
+def _knob(kind, control, **settings):
+    return Knob(_widget(kind, control, **settings))
+
+
+def _widget(kind, control, value=None, **settings):
     """Every widget has a tooltip: without one, ipywidgets shows the word null."""
-    return Knob(
-        widget(value=control.default, description=control.caption, layout=_WIDE, style=_LABELLED,
-               **settings)
+    return kind(
+        value=control.default if value is None else value, description=control.caption,
+        layout=_WIDE, style=_LABELLED, **settings,
     )  # fmt: skip

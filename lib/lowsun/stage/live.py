@@ -7,15 +7,19 @@ from contextlib import contextmanager
 from functools import partial
 from io import BytesIO
 from time import perf_counter
+from uuid import uuid4
 
 import ipywidgets
+from IPython.display import display
 from PIL import Image
 
 from lowsun.drawing.look import DARK, fineness
 from lowsun.errors import LowsunError
 from lowsun.scenes import caution
+from lowsun.scenes.controls import Range
 from lowsun.stage.canvas import Canvas
-from lowsun.stage.knobs import knob
+from lowsun.stage.knobs import knob, typed
+from lowsun.stage.poster import poster
 from lowsun.stage.screen import Screen
 
 IDLE_S = 0.25  # a control that has not moved for so long has come to rest
@@ -42,6 +46,9 @@ class Live:
         self._canvas = None
         self._shown = None
         self._held = False
+        self._moving = None
+        self._kept = scene.defaults()
+        self._before = self._kept
         self._pending = None
         self._lasted_s = {}
         self._knobs = {control.name: knob(control) for control in scene.controls}
@@ -71,10 +78,15 @@ class Live:
     def set(self, **values):
         """Move controls; a value that does not fit is refused and moves nothing."""
         checked = self.scene.check(values)
+        self._remember(None)
         with self._hold():
             for name in values:
                 self._knobs[name].value = checked[name]
         self._show_whole()
+
+    def undo(self):
+        """Take back the last move, whole, however many steps it took; once more, and it is back."""
+        self.set(**self._before)
 
     def settle(self):
         """Finish at once what waits for the controls to come to rest."""
@@ -83,26 +95,50 @@ class Live:
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         bundle = self._widget._repr_mimebundle_(include=include, exclude=exclude)
-        return bundle | {"text/plain": f"{self.scene.title}: {self.error or self.sentence}"}
+        return bundle | {"text/plain": self._words()}
 
-    # ---- widgets, in a fixed order: picture, words, controls, back to start
+    def _ipython_display_(self):
+        """A still, which a saved notebook keeps, and the stage, whose page hides it."""
+        if self._screen.frame:
+            words = self._words()
+            display(poster(self._screen.frame, words, self._screen.poster), raw=True)
+        display(self._repr_mimebundle_(), raw=True)
+
+    def _words(self):
+        return f"{self.scene.title}: {self.error or self.sentence}"
+
+    # ---- widgets, in a fixed order: picture, words, controls, those moved seldom, buttons
 
     def _new_screen(self):
         width, height = self._width_px, round(self._width_px * 9 / 16)
         words = caution.SHORT if self.scene.caution else ""
-        screen = Screen(width_px=width, height_px=height, caution=words)
+        screen = Screen(width_px=width, height_px=height, caution=words, poster=uuid4().hex)
         screen.observe(lambda change: self._resize(change.new), names="shown_px")
+        screen.observe(
+            lambda change: self._typed(change.new["name"], change.new["text"]), names="typed"
+        )
         return screen
 
     def _new_widget(self):
+        often = [self._found(name) for name in self._knobs if name not in self.scene.seldom]
+        seldom = [self._found(name) for name in self.scene.seldom]
+        controls = ipywidgets.Box([*often, _box("lowsun-seldom", seldom), self._buttons()])
+        controls.add_class("lowsun-controls")
+        stage = ipywidgets.VBox([self._screen, controls])
+        return stage.add_class("lowsun-stage")
+
+    def _found(self, name):
+        """The widget of a control, marked so that the page can find it by the control's name."""
+        return self._knobs[name].widget.add_class(f"lowsun-at-{name}")
+
+    def _buttons(self):
         back = ipywidgets.Button(
             description="back to start", tooltip="every control to where the scene begins"
         )
         back.on_click(lambda button: self.set(**self.scene.defaults()))
-        controls = ipywidgets.Box([*(each.widget for each in self._knobs.values()), back])
-        controls.add_class("lowsun-controls")
-        stage = ipywidgets.VBox([self._screen, controls])
-        return stage.add_class("lowsun-stage")
+        undo = ipywidgets.Button(description="undo", tooltip="take the last move back")
+        undo.on_click(lambda button: self.undo())
+        return _box("lowsun-buttons", [back, undo])
 
     # ---- from a moved control to a picture
 
@@ -117,12 +153,26 @@ class Live:
     def _moved(self, name):
         if self._held:
             return
+        self._remember(name)
         loop = _running_loop()
         if self.scene.draft is None or loop is None:
             self._show_whole(name)
         else:
             self._show(draft=True)
             self._wait(loop.call_later(IDLE_S, self._show_whole, name))
+
+    def _remember(self, moving):
+        """Keep the state before a move: a run of steps of one control is one move."""
+        if moving is None or moving != self._moving:
+            self._before = self._kept
+        self._moving = moving
+
+    def _typed(self, name, text):
+        """Take a slider's number as it was typed, or say why not: its own field would cut it."""
+        try:
+            self._knobs[name].value = self.scene.control(name).check(typed(text))
+        except LowsunError as refused:
+            self._tell(refused, name)
 
     def _wait(self, pending):
         if self._pending is not None:
@@ -144,12 +194,22 @@ class Live:
         try:
             sentence, frame = self._play(draft)
         except Exception as refused:
-            self._tell(refused)
+            self._tell(refused, self._refused() or self._moving or "")
         else:
             self._present(sentence, frame)
 
+    def _refused(self):
+        """The name of the first control whose value does not fit, or None."""
+        for name, each in self._knobs.items():
+            try:
+                self.scene.control(name).check(each.value)
+            except LowsunError:
+                return name
+        return None
+
     def _play(self, draft):
         state = self.scene.check(self.state)
+        self._kept = state
         result = self.scene.computed(state, fineness(self._width_px), draft=draft)
         sentence = self.scene.describe(result)
         frame = self._drawn(result, sentence)
@@ -177,12 +237,30 @@ class Live:
         self.traceback = ""
         with self._screen.hold_sync():
             self._screen.error = ""
+            self._screen.readings = readings(self.scene, self._kept)
             self._screen.sentence = sentence
             self._screen.frame = frame
 
-    def _tell(self, refused):
+    def _tell(self, refused, name):
+        """Say what was refused beside the control of that name."""
         self.traceback = "".join(traceback.format_exception(refused))
-        self._screen.error = _words_for(refused)
+        with self._screen.hold_sync():
+            self._screen.error_at = name
+            self._screen.error = _words_for(refused)
+
+
+def readings(scene, state):
+    """The numbers of the sliders that stand between their steps, by the control's name."""
+    between = {
+        control.name: state[control.name]
+        for control in scene.controls
+        if isinstance(control, Range) and not control.on_step(state[control.name])
+    }
+    return {name: f"{value:.10g}".replace("-", "\N{MINUS SIGN}") for name, value in between.items()}
+
+
+def _box(name, widgets):
+    return ipywidgets.Box(widgets).add_class(name)
 
 
 def jpeg(pixels):

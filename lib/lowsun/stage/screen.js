@@ -5,6 +5,10 @@ const SPOKEN_AFTER_MS = 700; // a screen reader hears where a move ended, not ev
 const RESIZED_AFTER_MS = 100; // a window being dragged is not drawn for at every step
 const CHUNK = 32768; // arguments that one call takes
 
+const AROUND = [
+  keepControlsNamed, foldSeldom, keepKeys, keepPictureInSight, sendTyped, keepReadings,
+];
+
 function part(tag, className, attributes = {}) {
   const element = document.createElement(tag);
   element.className = className;
@@ -53,39 +57,6 @@ function say(element, words) {
   element.hidden = words === "";
 }
 
-function nameAs(element, role, label) {
-  const name = label ? label.textContent : "";
-  if (element.getAttribute("aria-label") === name) return;
-  element.setAttribute("role", role);
-  element.setAttribute("aria-label", name);
-}
-
-function nameControls(stage) {
-  for (const slider of stage.querySelectorAll(".widget-hslider"))
-    for (const handle of slider.querySelectorAll(".noUi-handle"))
-      nameAs(handle, "slider", slider.querySelector(".widget-label"));
-  for (const radios of stage.querySelectorAll(".widget-radio"))
-    nameAs(radios, "radiogroup", radios.querySelector(".widget-label"));
-}
-
-// The controls are siblings that the page draws before or after this widget.
-function keepControlsNamed(el) {
-  let watcher = null;
-  const begin = () => {
-    const stage = el.closest(".lowsun-stage");
-    if (!stage) return false;
-    watcher = new MutationObserver(() => nameControls(stage));
-    watcher.observe(stage, { childList: true, subtree: true });
-    nameControls(stage);
-    return true;
-  };
-  const waiting = setInterval(() => begin() && clearInterval(waiting), 50);
-  return () => {
-    clearInterval(waiting);
-    if (watcher) watcher.disconnect();
-  };
-}
-
 // Lab fetches another icon for its tab whenever the kernel begins or ends work: 10 ms of every move.
 // Without an icon named busy it keeps the one it has; the last stage to leave gives the name back.
 function keepTabIcon(el) {
@@ -115,7 +86,12 @@ function render({ model, el }) {
   let slow, silent;
 
   const onFrame = () => showFrame(model, image);
-  const onError = () => say(error, model.get("error"));
+  const onError = () => {
+    const at = el.closest(".lowsun-stage")?.querySelector(`.lowsun-at-${model.get("error_at")}`);
+    if (at) at.after(error);
+    else image.after(error);
+    say(error, model.get("error"));
+  };
   const onSentence = () => {
     image.alt = model.get("sentence");
     clearTimeout(silent);
@@ -136,12 +112,18 @@ function render({ model, el }) {
   say(caution, model.get("caution"));
   el.classList.add("lowsun-screen");
   el.append(image, doing, error, spoken, caution);
-  const ends = [keepControlsNamed(el), tellSize(model, image), keepTabIcon(el)];
+  const ends = [
+    tellSize(model, image),
+    keepTabIcon(el),
+    hidePoster(model.get("poster")),
+    onStage(el, ...AROUND.map((begin) => (stage) => begin(stage, model))),
+  ];
 
   return () => {
     for (const [name, show] of Object.entries(shown)) model.off("change:" + name, show);
     clearTimeout(slow);
     clearTimeout(silent);
+    error.remove();
     for (const end of ends) end();
   };
 }

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import anywidget
-from traitlets import Bytes, Integer, Unicode
+from traitlets import Bytes, Dict, Integer, Unicode
 
 _HERE = Path(__file__).parent
 
@@ -12,15 +12,22 @@ class Screen(anywidget.AnyWidget):
     """One JPEG with its alternative text, an alert, a caution, and what is being computed.
 
     `shown_px` is how many of the screen's pixels wide the page shows it; 0 until the page says.
-    It also gives the slider handles around it the names that ipywidgets leaves out.
+    `error_at` names the control that was refused; `typed` holds what was typed beside a slider;
+    `readings` are the numbers of sliders that stand between their steps; `poster` names the still
+    that the page hides while the picture is there. The widget also gives the controls around it the
+    names that ipywidgets leaves out, and keeps their keys from Lab.
     """
 
-    _esm = _HERE / "screen.js"
+    _esm = "\n".join((_HERE / name).read_text("utf-8") for name in ("controls.js", "screen.js"))
     _css = _HERE / "screen.css"
 
     frame = Bytes().tag(sync=True)
     sentence = Unicode().tag(sync=True)
     error = Unicode().tag(sync=True)
+    error_at = Unicode().tag(sync=True)
+    typed = Dict().tag(sync=True)
+    readings = Dict().tag(sync=True)
+    poster = Unicode().tag(sync=True)
     doing = Unicode().tag(sync=True)
     caution = Unicode().tag(sync=True)
     width_px = Integer().tag(sync=True)
