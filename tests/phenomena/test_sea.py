@@ -11,7 +11,6 @@ from lowsun.phenomena import sea as sea_module
 from lowsun.phenomena.sea import sea
 from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering import Air, sky_horizon_deg, sky_xyz
-from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
 
 AIR = Air()
 EYE_M = 95.0
@@ -85,9 +84,9 @@ def test_all_visible_facets_are_counted_once():
 
 def test_seen_straight_down_the_sea_mirrors_two_per_cent_of_the_zenith():
     # Handbook (Jerlov): 2.0 % at normal incidence; a low Sun, so that no facet shows its aureole.
-    mirrored = sea_module._mirrored_sky(AIR, 5.0, np.radians([89.0]), 0.003)
+    mirrored = sea_module._SkyOverWater.of(AIR, 5.0).mirrored(np.radians([89.0]), 0.003)
     zenith = sky_xyz(AIR, 5.0, np.array([88.0]), np.array([90.0]))[0, 1]
-    assert (mirrored @ sunlit_xyz_weights())[0, 1] / zenith == pytest.approx(0.02, rel=0.15)
+    assert mirrored[0, 1] / zenith == pytest.approx(0.02, rel=0.15)
 
 
 def test_glitter_narrows_towards_the_horizon():

@@ -19,7 +19,7 @@ from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
 WIDEST_DEG = 12.0  # from the Sun's vertical
 NARROW_DEG = 1.5  # so near it all light but the aureole's changes by under 2 %
 ALTITUDE_NODES, NEAREST_DEG = 12, 0.02
-ANGLES, SMALLEST_DEG = 48, 0.02
+ANGLES, SMALLEST_SQUARE = 48, 3e-8  # of the sine of half of 0.02 deg
 ABOVE_HORIZON_DEG = 0.002  # the lowest line of sight: on the horizon itself it would meet the sea
 
 
@@ -43,17 +43,20 @@ class LowSky:
         Returns (R, H, 3), float32. Both within what the sky was asked for.
         """
         rows, across = self._checked(altitude_deg, azimuth_deg)
-        angle = _stretched(_angle_deg(self.sun_deg, rows[:, None], across))
-        nodes = np.linspace(angle.min(), angle.max() + 1e-9, ANGLES)
-        place = (angle - nodes[0]) * ((ANGLES - 1) / (nodes[-1] - nodes[0]))
-        below = np.minimum(place.astype(np.intp), ANGLES - 2)
-        share = (place - below).astype(np.float32)[..., None]
-        here = below + ANGLES * np.arange(rows.size)[:, None]
+        place = _stretched(_half_sine_squared(self.sun_deg, rows, across))
+        nodes = np.linspace(place.min(), place.max() + 1e-6, ANGLES)
+        place -= nodes[0]
+        place *= (ANGLES - 1) / (nodes[-1] - nodes[0])
+        below = np.minimum(place.astype(np.int32), ANGLES - 2)
+        share = (place - below)[..., None]
+        below += ANGLES * np.arange(rows.size, dtype=np.int32)[:, None]
         light = 0.0
         for weight, even, haze in zip(self._shares(across), self.even, self.haze, strict=True):
             by_angle = self._by_angle(even, haze, _unstretched(nodes))
             flat = at_altitudes(self.altitude_deg, by_angle, rows).reshape(-1, 3)
-            light += weight[:, None] * (flat[here] * (1 - share) + flat[here + 1] * share)
+            step = np.diff(flat, axis=0, append=flat[-1:])
+            seen = np.take(flat, below, axis=0) + share * np.take(step, below, axis=0)
+            light = light + weight[:, None] * seen if self.azimuth_deg.size > 1 else seen
         return light
 
     def spectrum(self, altitude_deg, azimuth_deg):
@@ -153,9 +156,19 @@ def _angle_deg(sun_deg, altitude_deg, azimuth_deg):
     return np.degrees(2.0 * np.arcsin(np.sqrt(square)))
 
 
-def _stretched(angle_deg):
-    return np.log(angle_deg + SMALLEST_DEG)
+def _half_sine_squared(sun_deg, altitude_deg, azimuth_deg):
+    """Square of the sine of half the angle from the Sun, (R, H), float32: enough for an aureole."""
+    up = np.sin(np.radians(altitude_deg - sun_deg) / 2.0) ** 2
+    aside = np.cos(np.radians(altitude_deg)) * np.cos(np.radians(sun_deg))
+    across = np.sin(np.radians(azimuth_deg) / 2.0) ** 2
+    return np.float32(up)[:, None] + np.float32(aside)[:, None] * np.float32(across)
+
+
+def _stretched(square):
+    """A scale of angles, by that square, on which the forward peak takes its room."""
+    return np.log(square + np.float32(SMALLEST_SQUARE))
 
 
 def _unstretched(stretched):
-    return np.exp(stretched) - SMALLEST_DEG
+    """The angle [deg] at a place on that scale."""
+    return np.degrees(2.0 * np.arcsin(np.sqrt(np.maximum(np.exp(stretched) - SMALLEST_SQUARE, 0))))

@@ -16,6 +16,7 @@ from lowsun.phenomena.low_sky import (
     parabola_shares,
 )
 from lowsun.physics import water
+from lowsun.physics.rays import VISUAL_NM
 from lowsun.physics.scattering import WAVELENGTH_NM, level_irradiance_ratio, sky_table
 from lowsun.physics.scattering.air import air_of
 from lowsun.physics.scattering.grid import LEVEL_M, SUN_ABOVE_HORIZON_DEG, between, bilinear
@@ -26,8 +27,8 @@ from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosin
 from lowsun.physics.scattering.shells import shells
 from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
 
-ROWS, NEAREST_DEG = 10, 0.003  # altitudes traced below the horizon, and the highest of them
-TOWARD, ASIDE = 28, 15  # slopes summed over: along the line of sight and across it
+ROWS, NEAREST_DEG = 7, 0.003  # altitudes traced below the horizon, and the highest of them
+TOWARD, ASIDE = 24, 13  # slopes summed over: along the line of sight and across it
 STEEPEST = 4.0  # slopes go as far, in units of their root mean square
 SKY_UP_DEG = np.concatenate([[0.02], np.geomspace(0.5, 90.0, 14)])
 SKY_ASIDE_DEG = np.array([0.0, 2.0, 5.0, 10.0, 20.0, 35.0, 55.0, 80.0, 120.0, 180.0])
@@ -76,10 +77,9 @@ class Sea:
             self._read(each, rows)[:, None]
             for each in (self.grazing_rad, self.sun_rad, self.spread)
         )
-        toward, aside, up = _half_way(graze, sun, np.radians(across))
-        steep = ((toward / up) ** 2 + (aside / up) ** 2) / (2.0 * self.variance)
-        density = np.exp(-steep) / (2.0 * np.pi * self.variance)
-        return density / (4.0 * up**4 * spread)
+        up2 = _up_squared(graze, sun, np.radians(across))
+        steep = (1.0 / up2 - 1.0) * np.float32(-0.5 / self.variance)
+        return np.exp(steep) / (up2**2 * np.float32(8.0 * np.pi * self.variance * spread))
 
     def _read(self, values, rows):
         columns = np.atleast_2d(values.T)
@@ -106,25 +106,26 @@ def sea(air, sun_true_altitude_deg, low_deg, wide_deg=0.0, *, eye_height_m, wind
     variance = sum(water.slope_variances(wind_m_per_s)) / 2.0
     seen = _Seen.of(air, eye, low_deg)
     across = azimuth_nodes_deg(wide_deg)
-    mirrored = np.stack(
-        [
-            _mirrored_sky(air, sun_true_altitude_deg, seen.grazing_rad, float(variance), aside)
-            for aside in across
-        ]
-    )
-    direct, diffuse = level_irradiance_ratio(air, sun_true_altitude_deg)
-    from_below = water.LEAVING_REFLECTANCE * (direct + diffuse) / np.pi
     weights = sunlit_xyz_weights()
+    sky = _SkyOverWater.of(air, sun_true_altitude_deg)
+    mirrored = np.stack([sky.mirrored(seen.grazing_rad, float(variance), az) for az in across])
+    from_below = (
+        water.LEAVING_REFLECTANCE / np.pi * sum(level_irradiance_ratio(air, sun_true_altitude_deg))
+    )
     horizon = _horizon_sky(air, sun_true_altitude_deg, eye, across)[:, None]
-    light = seen.through * (mirrored + from_below) + (1.0 - seen.through) * horizon
+    # The sky's own colours stand for those of its mirror image on their way to the eye.
+    through = (seen.through * sky.mean) @ weights / (sky.mean @ weights)
+    light = (
+        through * mirrored + (seen.through * from_below + (1.0 - seen.through) * horizon) @ weights
+    )
     # Water ahead lies nearer to where the Sun is overhead, and has it higher.
     beam, sun_rad = _sun_over_water(air, sun_true_altitude_deg + seen.turn_deg)
     glint = seen.through * beam * _mirror_to_sun(seen.grazing_rad, sun_rad)
     return Sea(
         altitude_deg=seen.altitude_deg,
         azimuth_deg=across,
-        even=light @ weights,
-        glint=glint @ weights,
+        even=light.astype(np.float32),
+        glint=(glint @ weights).astype(np.float32),
         grazing_rad=seen.grazing_rad,
         sun_rad=sun_rad,
         spread=_spread(seen.grazing_rad, sun_rad, float(variance)),
@@ -156,18 +157,37 @@ class _Seen:
         return cls(horizon - below, grazing, rays.turn_deg[:, -1], np.exp(-crossed))
 
 
-def _mirrored_sky(air, sun_deg, grazing_rad, variance, azimuth_deg=0.0):
-    """The sky in the visible facets, looking so far aside [deg], over the Sun's [1/sr], (E, W)."""
-    rms = np.sqrt(variance)
-    toward = np.linspace(-STEEPEST * rms, STEEPEST * rms, TOWARD)[:, None]
-    aside = np.linspace(-STEEPEST * rms, STEEPEST * rms, ASIDE)
-    facing = toward * np.cos(grazing_rad)[:, None, None] + np.sin(grazing_rad)[:, None, None]
-    share = np.exp(-(toward**2 + aside**2) / (2.0 * variance)) * np.maximum(facing, 0.0)
-    share /= share.sum(axis=(1, 2), keepdims=True)
-    up, away, cosine = _reflected(grazing_rad[:, None, None], toward, aside)
-    mirror = water.fresnel_reflectance(cosine[..., None], water.water_index(WAVELENGTH_NM))
-    sky = _sky_over_water(air, sun_deg, up, np.abs(away + azimuth_deg))
-    return np.einsum("eta,etaw->ew", share, mirror * sky)
+@dataclass(frozen=True, eq=False)
+class _SkyOverWater:
+    """The sky as the water has it: XYZ at SKY_UP_DEG, SKY_ASIDE_DEG, and its mean spectrum (W,)."""
+
+    xyz: np.ndarray
+    mean: np.ndarray
+
+    @classmethod
+    def of(cls, air, sun_deg):
+        up = SKY_UP_DEG[:, None]
+        once, haze, more = scattered_parts(air, sun_deg, up, SKY_ASIDE_DEG, 0.0)
+        cosine = scattering_cosine(sun_deg, up, SKY_ASIDE_DEG)
+        sky = rayleigh_phase(cosine)[..., None] * once + marine_phase(cosine, WAVELENGTH_NM) * haze
+        sky = sky + more
+        return cls((sky @ sunlit_xyz_weights()).astype(np.float32), sky[:, 0].mean(axis=0))
+
+    def mirrored(self, grazing_rad, variance, azimuth_deg=0.0):
+        """The sky in the visible facets, looking so far aside of the Sun [deg], XYZ (E, 3)."""
+        reach = STEEPEST * np.sqrt(variance)
+        toward = np.linspace(-reach, reach, TOWARD)[:, None]
+        aside = np.linspace(-reach, reach, ASIDE)
+        graze = grazing_rad[:, None, None]
+        facing = np.maximum(toward * np.cos(graze) + np.sin(graze), 0.0)
+        share = np.exp(-(toward**2 + aside**2) / (2.0 * variance)) * facing
+        up, away, cosine = _reflected(graze, toward, aside)
+        rows = between(SKY_UP_DEG, up)
+        sky = bilinear(self.xyz, rows, between(SKY_ASIDE_DEG, np.abs(away + azimuth_deg)))
+        mirror = water.fresnel_reflectance(cosine, water.water_index(VISUAL_NM))
+        return np.einsum(
+            "eta,etac->ec", share * mirror / share.sum(axis=(1, 2), keepdims=True), sky
+        )
 
 
 def _reflected(grazing_rad, toward, aside):
@@ -185,15 +205,6 @@ def _reflected(grazing_rad, toward, aside):
         np.degrees(np.arctan2(y, x)),
         cosine,
     )
-
-
-def _sky_over_water(air, sun_deg, up_deg, away_deg):
-    """The sky seen from the water at altitudes and azimuths of one shape (...), (..., W) [1/sr]."""
-    once, haze, more = scattered_parts(air, sun_deg, SKY_UP_DEG[:, None], SKY_ASIDE_DEG, 0.0)
-    cosine = scattering_cosine(sun_deg, SKY_UP_DEG[:, None], SKY_ASIDE_DEG)
-    sky = rayleigh_phase(cosine)[..., None] * once + marine_phase(cosine, WAVELENGTH_NM) * haze
-    rows = between(SKY_UP_DEG, np.asarray(up_deg))
-    return bilinear(sky + more, rows, between(SKY_ASIDE_DEG, np.asarray(away_deg)))
 
 
 def _horizon_sky(air, sun_deg, eye_height_m, azimuth_deg):
@@ -216,13 +227,16 @@ def _sun_over_water(air, sun_true_deg):
     return beam, np.radians(apparent)
 
 
-def _half_way(grazing_rad, sun_rad, across_rad):
-    """The normal that mirrors the Sun to the eye, as parts toward it, aside and up."""
-    x = np.cos(sun_rad) * np.cos(across_rad) - np.cos(grazing_rad)
-    y = np.cos(sun_rad) * np.sin(across_rad)
-    z = np.sin(sun_rad) + np.sin(grazing_rad)
-    length = np.sqrt(x**2 + y**2 + z**2)
-    return x / length, y / length, z / length
+def _up_squared(grazing_rad, sun_rad, across_rad):
+    """Square of the upward part of the normal that mirrors the Sun to the eye, float32.
+
+    n = (s - e) / |s - e|, e the line of sight and s the way to the Sun; |s - e|^2 = 2 - 2 e.s.
+    """
+    up = np.float32(np.sin(sun_rad) + np.sin(grazing_rad)) ** 2
+    # 2 - 2 e.s = up + (difference of the level parts) + 4 cos cos sin^2(across / 2)
+    level = np.float32(np.cos(sun_rad) - np.cos(grazing_rad)) ** 2
+    turn = np.float32(4.0 * np.cos(sun_rad) * np.cos(grazing_rad))
+    return up / (up + level + turn * np.float32(np.sin(across_rad / 2.0) ** 2))
 
 
 def _mirror_to_sun(grazing_rad, sun_rad):

@@ -265,10 +265,10 @@ def eye_response(xyz, adapted_to=None):
     luminance = light[..., 1:2]
     given = float(luminance.mean()) if adapted_to is None else adapted_to
     adapted = float(require_range("adapted_to", given, 1e-9, 1e12, unit="cd/m2"))
-    relative = luminance / adapted
+    relative = luminance * light.dtype.type(1.0 / adapted)
     # r^n / (r^n + 1) / r, written so that black stays black.
-    kept = np.maximum(relative, 1e-9) ** (CONE_EXPONENT - 1.0)
-    return light * (EYE_WHITE * kept / (relative * kept + 1.0) / adapted)
+    kept = np.maximum(relative, 1e-9) ** light.dtype.type(CONE_EXPONENT - 1.0)
+    return light * (kept / (relative * kept + 1.0) * light.dtype.type(EYE_WHITE / adapted))
 
 
 def _require_xyz(xyz):
