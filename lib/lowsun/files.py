@@ -1,56 +1,192 @@
-"""Files read with an answer when they cannot be, and written whole or not at all."""
+"""Files read with an answer when they cannot be, and written whole or not at all.
 
+Read are regular files of a sensible size, never a device or a pipe. What is written goes to a
+draft beside it first. A draft is held by a lock while it is written: one that nobody holds was
+left by a run that was killed, and the next run that writes to the folder removes it.
+"""
+
+import os
+import stat
 import tomllib
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from uuid import uuid4
 
-from lowsun.errors import InputFileError, OutputFileError
+from lowsun.errors import InputError, InputFileError, LowsunError, OutputFileError, quoted
+
+try:
+    import fcntl
+except ImportError:  # Windows, where drafts that were left stay
+    fcntl = None
+
+LARGEST_BYTES = 5_000_000  # an ascent at every second has 1 MB
+LARGEST_TOML_BYTES = 1_000_000
+DRAFT = ".lowsun-draft-"
+_NO_WAITING = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)  # not for a pipe's writer
 
 
-def content(path):
-    """The bytes of a file, or an InputFileError."""
+def content(path, most_bytes=LARGEST_BYTES):
+    """The bytes of a regular file of up to `most_bytes`, or an InputFileError."""
+    path = path_of(path)
     try:
-        return Path(path).read_bytes()
+        with open(path, "rb", opener=_opened) as file:
+            _require_regular(file, path, most_bytes)
+            found = file.read(most_bytes + 1)
     except OSError as refused:
         raise InputFileError(
-            f"{path} cannot be read ({refused.strerror}). Check the name and the folder."
+            f"{_shown(path)} cannot be read ({_reason(refused)}). Check the name and the folder."
+        ) from refused
+    _require_size(len(found), path, most_bytes)
+    return found
+
+
+def toml(path, most_bytes=LARGEST_TOML_BYTES):
+    """What a TOML file holds, as a dict, or an InputFileError that names the place of the slip."""
+    text = content(path, most_bytes)
+    try:
+        return tomllib.loads(text.decode("utf-8-sig"))
+    except RecursionError as refused:
+        raise InputFileError(
+            f"{_shown(path)} nests its tables too deeply. Correct it there."
+        ) from refused
+    except ValueError as refused:  # TOML's and Unicode's own, and numbers of too many digits
+        reason = str(refused)[:200]
+        raise InputFileError(
+            f"{_shown(path)} is not TOML: {reason}. Correct it there."
         ) from refused
 
 
-def toml(path):
-    """What a TOML file holds, as a dict, or an InputFileError that names the place of the slip."""
-    try:
-        return tomllib.loads(content(path).decode("utf-8-sig"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as refused:
-        raise InputFileError(f"{path} is not TOML: {refused}. Correct it there.") from refused
+def path_of(path):
+    """A Path of a text or path, or an InputError."""
+    text = str(path) if isinstance(path, str | Path) else ""
+    if not text or "\0" in text:
+        raise InputError(f"path is {quoted(path)}; give the name of a file.")
+    return Path(path)
 
 
 @contextmanager
 def whole(path, *, overwrite=False):
     """A temporary path beside `path`, renamed to it when the block ends well, else removed.
 
-    Raises OutputFileError where the folder is missing, or where a file of that name is already
-    there and `overwrite` is false.
+    Where a file of that name is already there, it is replaced if `overwrite`: through a link, the
+    file it leads to. If not, of several that write at once one wins. Raises OutputFileError with
+    what the operating system refuses, while the block writes too.
     """
-    path = Path(path)
-    _require_writable(path, overwrite)
-    draft = path.with_name(f".{path.stem}-{uuid4().hex[:8]}{path.suffix}")
+    named = path_of(path)
+    require_writable(named, overwrite=overwrite)
+    with _told(named):
+        final = named.resolve() if overwrite else named.absolute()
+        with _draft_beside(final) as draft:
+            yield draft
+            require_writable(named, overwrite=overwrite)
+            _settle(draft, final, overwrite)
+
+
+def require_writable(path, *, overwrite=False):
+    """The path, or an OutputFileError that says why no file of that name can be written there."""
+    path = path_of(path)
+    if not isinstance(overwrite, bool):
+        raise InputError(f"overwrite is {quoted(overwrite)}; give True or False.")
+    with _told(path):
+        if not path.parent.is_dir():
+            raise OutputFileError(f"There is no folder {path.parent}. Make it, or name another.")
+        if path.is_dir():
+            raise OutputFileError(f"{path} is a folder. Give the name of a file in it.")
+        if os.path.lexists(path) and not overwrite:
+            raise _already_there(path)
+        if path.exists() and not path.is_file():
+            raise OutputFileError(f"{path} is no regular file. Choose another name.")
+    return path
+
+
+def _already_there(path):
+    return OutputFileError(
+        f"{path} is already there and was left as it is. Choose another name, or allow overwriting."
+    )
+
+
+@contextmanager
+def _told(path):
+    """What the operating system refuses, as a sentence about the file that was wanted."""
     try:
+        yield
+    except LowsunError:
+        raise
+    except OSError as refused:
+        raise OutputFileError(
+            f"{_shown(path)} cannot be written ({_reason(refused)}). Choose another name or folder,"
+            " or make room."
+        ) from refused
+
+
+@contextmanager
+def _draft_beside(path):
+    _remove_left_drafts(path.parent)
+    draft = path.with_name(f"{DRAFT}{uuid4().hex}{path.suffix}")
+    held = draft.open("xb") if fcntl else None
+    try:
+        if held:
+            _hold(held)
         yield draft
-        _require_writable(path, overwrite)
-        draft.replace(path)
     finally:
+        if held:
+            held.close()
         draft.unlink(missing_ok=True)
 
 
-def _require_writable(path, overwrite):
-    if not path.parent.is_dir():
-        raise OutputFileError(f"There is no folder {path.parent}. Make it, or name another.")
-    if path.is_dir():
-        raise OutputFileError(f"{path} is a folder. Give the name of a file in it.")
-    if path.exists() and not overwrite:
-        raise OutputFileError(
-            f"{path} is already there and was left as it is. Choose another name, or allow"
-            " overwriting."
+def _remove_left_drafts(folder):
+    for left in folder.glob(f"{DRAFT}*") if fcntl else ():
+        with suppress(OSError), left.open("rb") as file:
+            if _hold(file):
+                left.unlink()
+
+
+def _hold(file):
+    """Whether the lock is ours; some file systems have none."""
+    try:
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    return True
+
+
+def _settle(draft, final, overwrite):
+    if overwrite:
+        draft.replace(final)
+        return
+    try:
+        os.link(draft, final)  # unlike a rename, it never takes the place of another file
+    except FileExistsError:
+        raise _already_there(final) from None
+    except OSError:  # a file system without links
+        require_writable(final)
+        draft.replace(final)
+
+
+def _opened(path, flags):
+    return os.open(path, flags | _NO_WAITING)
+
+
+def _require_regular(file, path, most_bytes):
+    found = os.fstat(file.fileno())
+    if not stat.S_ISREG(found.st_mode):
+        raise InputFileError(f"{_shown(path)} is no regular file. Give the name of one.")
+    _require_size(found.st_size, path, most_bytes)
+
+
+def _require_size(size, path, most_bytes):
+    if size > most_bytes:
+        raise InputFileError(
+            f"{_shown(path)} has {size / 1e6:.1f} MB or more; allowed is {most_bytes / 1e6:g} MB."
+            " Give a smaller file, or cut out the part you want."
         )
+
+
+def _reason(refused):
+    return refused.strerror or str(refused)[:100]
+
+
+def _shown(path):
+    """A name as it is told: its end, where it is long."""
+    text = str(path)
+    return text if len(text) <= 200 else f"...{text[-100:]}"

@@ -1,11 +1,15 @@
 """Tables kept: whole or not at all, rebuilt when damaged, never in the way of the picture."""
 
+import ast
+import inspect
 import logging
 import os
+import random
 import subprocess
 import sys
 import time
 from importlib.resources import files
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,8 +17,8 @@ from numpy.testing import assert_allclose
 
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
-from lowsun.physics.scattering import Air, sky_table, store
-from lowsun.physics.scattering.table import SHAPES, solve
+from lowsun.physics.scattering import Air, code, sky_table, store
+from lowsun.physics.scattering.table import SHAPES, SkyTable, solve
 
 ATMOSPHERE = Atmosphere.standard()
 HAZY = Air(atmosphere=ATMOSPHERE, haze=Haze(0.123))
@@ -57,39 +61,127 @@ def test_every_part_of_the_air_names_its_table():
     assert len({store.name_of(air) for air in airs}) == len(airs)
 
 
-@pytest.mark.parametrize("damage", ["cut", "scrambled", "other", "empty"])
-def test_a_damaged_file_is_computed_again(shelf, caplog, damage):
+def damaged(whole, draw):
+    """A copy of a file with a few bytes changed, a piece cut off, or a piece left out."""
+    place = draw.randrange(len(whole))
+    return draw.choice(
+        [
+            whole[:place] + bytes([whole[place] ^ (1 << draw.randrange(8))]) + whole[place + 1 :],
+            whole[:place],
+            whole[:place] + whole[place + draw.randrange(1, 99) :],
+            whole[:place] + bytes(64) + whole[place:],
+        ]
+    )
+
+
+def test_no_damage_is_read_as_a_table(shelf, caplog):
+    folder, _solved = shelf
+    sky_table(HAZY)
+    name = store.name_of(HAZY)
+    whole, draw = (folder / name).read_bytes(), random.Random(5)
+    for content in [b"", b"PK", *(damaged(whole, draw) for _ in range(400))]:
+        assert store._table(content, name) is None
+    assert store._table(whole, name) is not None
+    assert caplog.text == ""
+
+
+def test_a_damaged_file_is_silently_made_anew(shelf, caplog):
     folder, solved = shelf
     good = sky_table(HAZY)
     path = folder / store.name_of(HAZY)
     whole = path.read_bytes()
-    middle = len(whole) // 2
-    scrambled = whole[:middle] + bytes(64) + whole[middle + 64 :]
-    contents = {
-        "cut": whole[:middle],
-        "scrambled": scrambled,
-        "other": b"not a table",
-        "empty": b"",
-    }
-    path.write_bytes(contents[damage])
+    path.write_bytes(whole[: len(whole) // 2])
     store.forget()
-    with caplog.at_level(logging.WARNING):
+    with caplog.at_level(logging.INFO):
         again = sky_table(HAZY)
-    assert "is damaged" in caplog.text
+    assert caplog.text == ""
     assert len(solved) == 2
     assert np.array_equal(good.moments, again.moments)
-    assert len(path.read_bytes()) == pytest.approx(len(whole), rel=0.01)
+    assert path.read_bytes() == whole
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda arrays: arrays | {"beam": arrays["beam"].astype(float)},
+        lambda arrays: arrays | {"beam": arrays["beam"][:-1]},
+        lambda arrays: arrays | {"beam": arrays["beam"] * np.float32(np.nan)},
+    ],
+)
+def test_another_kind_of_array_is_no_table(tmp_path, change):
+    arrays = solve(HAZY).arrays()
+    for content, good in ((arrays, True), (change(arrays), False)):
+        store._write(tmp_path / "a.npz", SkyTable(**content), "a")
+        assert (store._table((tmp_path / "a.npz").read_bytes(), "a") is not None) is good
+
+
+@pytest.mark.parametrize(
+    ("edit", "counts"),
+    [
+        (("x = 1\n", "x = 2\n"), True),
+        (("def f():\n    a()\n    b()\n", "def f():\n    a()\nb()\n"), True),
+        (("x = 1\n", "# one\n\nx = 1  # two\n"), False),
+        (('"""One."""\nx = 1\n', '"""Two."""\nx = 1\n'), False),
+        (('def f():\n    """One."""\n    a()\n', 'def f():\n    """Two."""\n    a()\n'), False),
+        (('x = "one"\n', 'x = "two"\n'), True),
+        (("x = [1, 2]\n", "x = [\n    1,\n    2]\n"), False),
+    ],
+)
+def test_an_edit_counts_where_it_changes_what_is_computed(edit, counts):
+    one, other = (code.statements(source) for source in edit)
+    assert (one != other) is counts
+
+
+def test_the_code_counted_is_all_that_a_table_is_made_by():
+    """What the makers import is a maker too, an error, or a constant whose value counts."""
+    names = {module.__name__ for module in code.MAKERS}
+    for module in code.MAKERS:
+        for node in ast.walk(ast.parse(inspect.getsource(module))):
+            if isinstance(node, ast.ImportFrom) and node.module.startswith("lowsun"):
+                for one in node.names:
+                    made = {node.module, f"{node.module}.{one.name}"} & names
+                    known = node.module in ("lowsun.errors", "lowsun.data")
+                    assert (
+                        made
+                        or known
+                        or (one.name, getattr(module, one.name)) in (code._constants(module))
+                    ), f"{module.__name__} takes {one.name} from {node.module}"
+
+
+def test_another_constant_asks_for_another_table(monkeypatch):
+    code.digest.cache_clear()
+    before = code.digest()
+    monkeypatch.setattr(code.optics, "HAZE_ALBEDO", 0.5)
+    code.digest.cache_clear()
+    assert code.digest() != before
+    monkeypatch.undo()
+    code.digest.cache_clear()
+    assert code.digest() == before
 
 
 def test_a_folder_that_cannot_be_written_costs_time_only(tmp_path, shelf, monkeypatch, caplog):
     blocked = tmp_path / "a file, not a folder"
     blocked.write_text("in the way")
     monkeypatch.setattr(store, "folder", lambda: blocked)
-    with caplog.at_level(logging.WARNING):
-        table = sky_table(HAZY)
-    assert "was not kept" in caplog.text
-    assert np.isfinite(table.beam).all()
+    assert np.isfinite(sky_table(HAZY).beam).all()
+    assert caplog.text == ""
     assert blocked.read_text() == "in the way"
+
+
+@pytest.mark.parametrize("home", [RuntimeError, KeyError, "~/.cache/lowsun"])
+def test_a_user_without_a_home_gets_a_table(monkeypatch, tmp_path, home):
+    def nowhere(_):
+        if isinstance(home, str):
+            return Path(home)
+        raise home("no home")
+
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(store.platformdirs, "user_cache_path", nowhere)
+    store.forget()
+    assert store.folder() is None
+    assert np.isfinite(sky_table(HAZY).beam).all()
+    assert list(tmp_path.iterdir()) == []
+    store.forget()
 
 
 def test_two_kernels_at_once(tmp_path):

@@ -1,27 +1,30 @@
 """Tables kept: in memory, in the user's cache folder, and one that comes with the kit.
 
 Several kernels may share the folder: a table is written under a name of its own and then renamed,
-so that a reader finds a whole file or none. A file that is damaged is computed again; a folder
-that cannot be written costs time and nothing else.
+so that a reader finds a whole file or none. A file ends in a digest of its content, and its name
+holds one of the air and of the code that made it: whatever does not fit is computed again, and so
+is a table that cannot be kept, since that costs a second and nothing else.
 """
 
 import hashlib
 import logging
-import zipfile
-from functools import cache, lru_cache
-from importlib.resources import as_file, files
+from functools import lru_cache
+from importlib.resources import files
+from io import BytesIO
 
 import numpy as np
 import platformdirs
 
-from lowsun.files import whole
-from lowsun.physics.scattering import grid, moments, optics
+from lowsun.errors import LowsunError
+from lowsun.files import content, whole
 from lowsun.physics.scattering.air import air_of
+from lowsun.physics.scattering.code import digest as code_digest
 from lowsun.physics.scattering.table import SHAPES, SkyTable, solve
 
-EDITION = 1  # raise it, and ship anew, when the same air gives another table
 TABLES_IN_MEMORY = 16  # of 2 MB
 TABLES_ON_DISK = 64  # of 2 MB; the oldest go
+LARGEST_BYTES = 8 << 20  # of a table as a file: four times what one takes
+DIGEST_BYTES = hashlib.sha256().digest_size
 SHIPPED = "twilight_default_air.npz"
 LOG = logging.getLogger(__name__)
 
@@ -47,13 +50,17 @@ def ship(air, path):
 
 
 def name_of(air):
-    """File name of an air's table: the air and the scheme of computation, digested."""
-    return f"sky-{air.key()}-{_scheme()}.npz"
+    """File name of an air's table: digests of the air and of the code that computes the table."""
+    return f"sky-{air.key()}-{code_digest()}.npz"
 
 
 def folder():
-    """Where this user's tables are kept."""
-    return platformdirs.user_cache_path("lowsun") / "twilight"
+    """Where this user's tables are kept; None for a user without a home."""
+    try:
+        path = platformdirs.user_cache_path("lowsun") / "twilight"
+    except (RuntimeError, KeyError):  # how Python says that nobody knows the home
+        return None
+    return path if path.is_absolute() else None  # "~", left as it is, would be made right here
 
 
 class Keyed:
@@ -71,65 +78,71 @@ class Keyed:
 
 @lru_cache(TABLES_IN_MEMORY)
 def _remembered(keyed):
-    return _shipped(keyed.name) or _read(folder() / keyed.name, keyed.name) or _solved(keyed)
+    return _shipped(keyed.name) or _kept(keyed.name) or _solved(keyed)
 
 
 def _solved(keyed):
     table = solve(keyed.air)
     try:
-        folder().mkdir(parents=True, exist_ok=True)
-        _write(folder() / keyed.name, table, keyed.name)
-        _prune()
+        _keep(table, keyed.name)
     except OSError as refused:
-        LOG.warning("The sky's table was not kept and will be computed again: %s", refused)
+        LOG.debug("The sky's table was not kept and will be computed again: %s", refused)
     return table
 
 
+def _keep(table, name):
+    place = folder()
+    if place is not None:
+        place.mkdir(parents=True, exist_ok=True)
+        _write(place / name, table, name)
+        _prune(place)
+
+
 def _shipped(name):
-    with as_file(files("lowsun.data") / SHIPPED) as path:
-        return _read(path, name)
+    return _table((files("lowsun.data") / SHIPPED).read_bytes(), name)
 
 
-def _read(path, name):
-    """The table in a file, or None where there is none, another one, or a damaged one."""
+def _kept(name):
+    """The table in the user's folder, or None where there is none or no good one."""
+    place = folder()
+    if place is None:
+        return None
     try:
-        with np.load(path, allow_pickle=False) as stored:
-            if str(stored["name"]) != name:
-                return None
-            return _checked({part: stored[part] for part in SHAPES})
-    except FileNotFoundError:
-        return None
-    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile, zipfile.error) as damage:
-        LOG.warning("%s is damaged (%s); its table is computed again.", path, damage)
+        return _table(content(place / name, LARGEST_BYTES), name)
+    except LowsunError:
         return None
 
 
-def _checked(arrays):
-    for part, shape in SHAPES.items():
-        if arrays[part].shape != shape or not np.isfinite(arrays[part]).all():
-            raise ValueError(f"{part} is not a whole table")
-    return SkyTable(**arrays)
+def _table(held, name):
+    """The table in a file's bytes, or None where it is another one, or not as it was written."""
+    stored, digest = held[:-DIGEST_BYTES], held[-DIGEST_BYTES:]
+    if hashlib.sha256(stored).digest() != digest:
+        return None
+    with np.load(BytesIO(stored), allow_pickle=False) as parts:
+        if str(parts["name"]) != name:
+            return None
+        arrays = {part: parts[part] for part in SHAPES}
+    return SkyTable(**arrays) if _fits(arrays) else None
+
+
+def _fits(arrays):
+    return all(
+        arrays[part].shape == shape
+        and arrays[part].dtype == np.float32
+        and np.isfinite(arrays[part]).all()
+        for part, shape in SHAPES.items()
+    )
 
 
 def _write(path, table, name):
-    with whole(path, overwrite=True) as draft, draft.open("wb") as file:
-        np.savez_compressed(file, name=name, **table.arrays())
+    held = BytesIO()
+    np.savez_compressed(held, name=name, **table.arrays())
+    digest = hashlib.sha256(held.getvalue()).digest()
+    with whole(path, overwrite=True) as draft:
+        draft.write_bytes(held.getvalue() + digest)
 
 
-def _prune():
-    tables = sorted(folder().glob("sky-*.npz"), key=lambda path: path.stat().st_mtime)
+def _prune(place):
+    tables = sorted(place.glob("sky-*.npz"), key=lambda path: path.stat().st_mtime)
     for path in tables[:-TABLES_ON_DISK]:
         path.unlink(missing_ok=True)
-
-
-@cache
-def _scheme():
-    """Digest of everything but the air that a table depends on."""
-    digest = hashlib.sha256(str(EDITION).encode())
-    for nodes in (grid.WAVELENGTH_NM, grid.LEVEL_M, grid.SUN_ABOVE_HORIZON_DEG):
-        digest.update(nodes.tobytes())
-    for nodes in (grid.ORDER_LEVEL_M, grid.ZENITH_DISTANCE_DEG, moments.DEGREE.astype("<i8")):
-        digest.update(nodes.tobytes())
-    haze = (optics.HAZE_ALBEDO, optics.HAZE_ASYMMETRY, optics.HAZE_STRAIGHT_ON)
-    digest.update(repr(haze).encode())
-    return digest.hexdigest()[:8]
