@@ -1,0 +1,224 @@
+"""Where in the frame the Sun is: a strided search, then its outline at half level."""
+
+from dataclasses import dataclass
+
+import contourpy
+import numpy as np
+from scipy import ndimage
+
+from lowsun.errors import InputFileError
+from lowsun.fieldwork.frames import outline
+
+SEARCH_PX = 700  # the longer side of the picture that is searched
+OUTLINE_PX = 420  # across the box in which the outline is drawn
+LEVELS = (0.5, 0.7, 0.85, 0.95)  # of the way from the sky to the brightest light, tried in turn
+FAINTEST = 0.004  # of full light above the sky: less is no Sun
+LIKE_A_SUN = 0.03  # of the half width: how far an outline may lie off its half-ellipses
+TWIN_SHARE = 0.5  # of the other's area: beside it, such a disc makes a second Sun
+NO_SUN = "no Sun found"
+TWO_SUNS = "two Suns: which one is meant cannot be told"
+
+
+@dataclass(frozen=True, eq=False)
+class Disc:
+    """A found Sun: its half-ellipses, its foot on a horizon or None, and what its light is.
+
+    box: rows and columns of the part of the picture around it; level, sky: light (3,) of its
+    inner parts and of the sky beside it; residual_px: of the outline; pieces: how many separate
+    patches of it are seen; top, bottom, left, right: extent of the main one [px]; cut: does the
+    frame's edge cut it; lens_shaped: axis ratio of what is seen under 0.6.
+    """
+
+    ellipses: outline.HalfEllipses
+    foot: outline.Foot | None
+    box: tuple
+    level: np.ndarray
+    sky: np.ndarray
+    residual_px: float
+    pieces: int
+    top: float
+    bottom: float
+    left: float
+    right: float
+    cut: bool
+    mask: np.ndarray
+    mask_stride: int
+
+    @property
+    def wide(self):
+        """Width of what is seen [px]."""
+        return self.right - self.left
+
+    @property
+    def high(self):
+        """Height of what is seen [px]."""
+        return self.bottom - self.top
+
+
+def find(picture):
+    """The `Disc` of a picture; InputFileError where there is none or more than one."""
+    stride = max(1, max(picture.rows, picture.columns) // SEARCH_PX)
+    light, row, column = picture.thinned(stride)
+    if min(row.size, column.size) < 8:
+        raise InputFileError(f"{NO_SUN}: the picture has too few pixels")
+    bright = _brightest(light)
+    for level in LEVELS:
+        boxes = _candidates(bright, level)
+        found = [disc for disc in (_outlined(picture, box, row, column) for box in boxes) if disc]
+        if found:
+            return _the_one(found)
+    raise InputFileError(NO_SUN)
+
+
+def _brightest(light):
+    bright = light.max(axis=0)
+    return ndimage.uniform_filter(bright, 3) if min(bright.shape) > 60 else bright
+
+
+def _candidates(bright, level):
+    """Bounding boxes (slices of the thinned picture) of the patches above a level."""
+    sky, peak = np.median(bright), bright.max()
+    if peak - sky < FAINTEST:
+        return []
+    labels, count = ndimage.label(bright > sky + level * (peak - sky))
+    boxes = ndimage.find_objects(labels)
+    light = ndimage.sum_labels(bright - sky, labels, np.arange(1, count + 1))
+    order = np.argsort(-light)[:6]
+    return [boxes[k] for k in order if light[k] > 0.05 * light[order[0]]]
+
+
+def _outlined(picture, box, row, column):
+    """The disc in a box of the thinned picture, or None where it is not like a Sun."""
+    part = _widened(picture, box, row, column)
+    longest = max(part[0].stop - part[0].start, part[1].stop - part[1].start)
+    light, rows, columns = picture.thinned(max(1, longest // OUTLINE_PX), *part)
+    try:
+        return _disc(picture, part, light, rows, columns)
+    except InputFileError:
+        return None
+
+
+def _widened(picture, box, row, column):
+    """A box in full pixels with half its size around it, inside the picture."""
+    part = []
+    for span, place, length in zip(box, (row, column), (picture.rows, picture.columns), strict=True):
+        first, last = int(place[span.start]), int(place[span.stop - 1])
+        step = int(place[1] - place[0])
+        margin = (last - first) // 2 + 12 + 2 * step
+        part.append(slice(max(0, first - margin), min(length, last + margin + 1)))
+    return tuple(part)
+
+
+def _disc(picture, part, light, rows, columns):
+    bright = light.max(axis=0)
+    stride = float(rows[1] - rows[0])
+    mask, main, threshold = _half_level(bright)
+    own_rows, own_columns = np.nonzero(main)
+    point_row, point_column = _contour(bright, main, threshold)
+    point_row, point_column = rows[0] + stride * point_row, columns[0] + stride * point_column
+    cut = _touches_edge(picture, point_row, point_column, stride)
+    base = outline.foot(point_row, point_column, 0.6 * stride + 0.2)
+    ellipses, residual = _fitted(point_row, point_column, base, stride)
+    _require_like_a_sun(ellipses, residual, base, stride, point_row, point_column)
+    inner = ndimage.binary_erosion(main, iterations=max(1, int(0.06 * np.ptp(own_columns))))
+    inner = inner if inner.any() else main
+    outer = ndimage.binary_dilation(mask, iterations=max(3, int(0.04 * np.ptp(own_columns))))
+    sky = ~outer & (rows[:, None] < point_row.max())
+    sky = sky if sky.any() else ~mask
+    return Disc(
+        ellipses=ellipses,
+        foot=base,
+        box=part,
+        level=np.median(light[:, inner], axis=1),
+        sky=np.median(light[:, sky], axis=1) if sky.any() else np.zeros(3),
+        residual_px=residual,
+        pieces=_pieces(mask, main),
+        top=float(point_row.min()),
+        bottom=float(point_row.max()),
+        left=float(point_column.min()),
+        right=float(point_column.max()),
+        cut=cut,
+        mask=main,
+        mask_stride=int(stride),
+    )
+
+
+def _half_level(bright):
+    """Patches above half level, the main one of them, and that level."""
+    sky = np.percentile(bright, 20)
+    rough = bright > (sky + bright.max()) / 2
+    level = np.median(bright[rough])
+    threshold = (sky + level) / 2
+    mask = bright > threshold
+    labels, count = ndimage.label(mask)
+    if count == 0:
+        raise InputFileError(NO_SUN)
+    areas = ndimage.sum_labels(mask, labels, np.arange(1, count + 1))
+    main = labels == 1 + int(np.argmax(areas))
+    if main.sum() < 20:
+        raise InputFileError("too few pixels")
+    return mask, ndimage.binary_fill_holes(main), threshold
+
+
+def _contour(bright, main, threshold):
+    """The longest line at the threshold around the main patch: rows and columns, in its pixels."""
+    near = ndimage.binary_dilation(main, iterations=2)
+    framed = np.pad(np.where(near, bright, np.minimum(bright, 0.9 * threshold)), 1, constant_values=0)
+    lines = contourpy.contour_generator(z=framed).lines(threshold)
+    longest = max(lines, key=len)
+    return longest[:, 1] - 1, longest[:, 0] - 1
+
+
+def _touches_edge(picture, row, column, stride):
+    edge = stride + 1
+    return bool(
+        row.min() < edge
+        or column.min() < edge
+        or row.max() > picture.rows - 1 - edge
+        or column.max() > picture.columns - 1 - edge
+    )
+
+
+def _fitted(row, column, base, stride):
+    if base is None:
+        return outline.fit(row, column)
+    above = row < base.row_at(column) - 1.5 * stride - 1
+    row, column = row[above], column[above]
+    return outline.fit(row, column, width_known=_reaches_below_middle(row, column))
+
+
+def _reaches_below_middle(row, column):
+    """Does the outline draw in again below its widest place?"""
+    lowest = row > row.max() - 0.1 * max(np.ptp(row), 1.0)
+    return np.ptp(column[lowest]) < 0.985 * np.ptp(column)
+
+
+def _require_like_a_sun(ellipses, residual, base, stride, row, column):
+    wide, high = np.ptp(column), np.ptp(row)
+    flat = high / max(wide, 1e-6)
+    if wide < 6 or not (flat < 1.12 and (base is not None or flat > 0.12)):
+        raise InputFileError(NO_SUN)
+    if residual > LIKE_A_SUN * wide / 2 + 0.3 * stride:
+        raise InputFileError(NO_SUN)
+    if ellipses.half_width > 3 * wide:
+        raise InputFileError(NO_SUN)
+
+
+def _pieces(mask, main):
+    """Patches above half level within the columns of the main one and large enough to count."""
+    columns = np.flatnonzero(main.any(axis=0))
+    labels, count = ndimage.label(mask[:, columns[0] : columns[-1] + 1])
+    areas = ndimage.sum_labels(mask[:, columns[0] : columns[-1] + 1], labels, np.arange(1, count + 1))
+    return max(1, int(np.sum(areas > max(6, 0.002 * main.sum()))))
+
+
+def _the_one(found):
+    """The greatest disc, unless another like it stands beside it."""
+    found = sorted(found, key=lambda disc: -disc.wide * disc.high)
+    first = found[0]
+    for other in found[1:]:
+        beside = other.left > first.right or other.right < first.left
+        alike = other.wide * other.high > TWIN_SHARE * first.wide * first.high
+        if beside and alike and 0.5 < (other.high / other.wide) / (first.high / first.wide) < 2:
+            raise InputFileError(TWO_SUNS)
+    return first

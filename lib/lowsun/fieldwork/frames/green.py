@@ -1,0 +1,214 @@
+"""Is there green light at the upper limb, and is it the Sun's: rim, last sliver, detached piece.
+
+Green is what exceeds red and blue alike: G - max(R, B), in linear light. What is round, far from the
+limb, larger than the disc allows, or green all round the disc comes from a lamp, a lens, a
+window, a meadow or the camera's white, and is refused.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import ndimage
+
+from lowsun.fieldwork.frames import limb
+
+RIM, SLIVER, PIECE = "rim", "last sliver", "detached piece"
+LEAST_SHARE = 0.012  # of the disc's light: fainter green is not told from a file's rounding
+LEAST_PURITY = 0.12  # of green's own light that exceeds the other two
+NOISES = 5.0  # times the scatter of the sky
+UPPER_RAD = np.radians(60)  # from the top: where an upper rim is looked for
+FEWEST_SECTORS = 4  # of limb.SECTORS, side by side
+SIDE_RAD = np.radians(75)
+SLIVER_SHARE = 0.25  # of a last sliver's pixels
+FLAT = 0.3  # height over width below which what is left is a sliver
+ROUND = 1.6  # width over height below which a patch is a lamp or a ghost of the lens
+LARGE = 0.25  # of the disc's area
+AHEAD = 0.45  # of the disc's width: farther above the limb nothing belongs to the Sun
+PATCH_COLUMNS = 500  # across which detached pieces are looked for
+
+
+@dataclass(frozen=True)
+class Green:
+    """Green light at the upper limb: its kind, or why what looked like it was refused.
+
+    area_px [px]; peak: its purest light, (G - max(R, B)) / G; gap_px: between a detached piece
+    and the limb [px]; refused: plain words.
+    """
+
+    kind: str = ""
+    area_px: float = 0.0
+    peak: float = 0.0
+    gap_px: float = 0.0
+    refused: str = ""
+
+    @property
+    def is_there(self):
+        """Is it green?"""
+        return bool(self.kind)
+
+
+def look(picture, disc, band, mean, count):
+    """What green there is in a frame: a `Green`; mean and count as `Band.binned` gives them."""
+    balance = picture.balance[:, None]
+    level = float(np.max(picture.balance * np.maximum(disc.level - disc.sky, 0)))
+    if _is_green(disc.sky * picture.balance, 0.06) and disc.sky.max() > 0.01 * level:
+        return Green(refused="the sky is green as well: the camera's white")
+    if disc.high < FLAT * disc.wide and disc.foot is not None:
+        sliver = _sliver(picture, disc, balance, level)
+        if sliver.is_there:
+            return sliver
+    rim = _rim(mean * balance[..., None], count, band, disc, level)
+    if rim.refused:
+        return rim
+    piece = _piece(picture, disc, level)
+    if piece.is_there and piece.area_px > rim.area_px:
+        return piece
+    return rim if rim.is_there else piece
+
+
+def _is_green(light, purity):
+    return light[1] - max(light[0], light[2]) > purity * max(light[1], 1e-9)
+
+
+def _excess(planes):
+    """G - max(R, B), and its share of G."""
+    excess = planes[1] - np.maximum(planes[0], planes[2])
+    return excess, excess / np.maximum(planes[1], 1e-6)
+
+
+def _sliver(picture, disc, balance, level):
+    row, column = np.nonzero(disc.mask)
+    rows, columns = (
+        np.arange(part.start or 0, part.stop)[:: disc.mask_stride] for part in disc.box
+    )
+    light, _ = picture.patches(
+        np.minimum(rows[row], picture.rows - picture.period) // picture.period * picture.period,
+        np.minimum(columns[column], picture.columns - picture.period)
+        // picture.period
+        * picture.period,
+    )
+    excess, purity = _excess(light * balance)
+    green = (excess > 2 * LEAST_SHARE * level) & (purity > LEAST_PURITY)
+    if green.mean() < SLIVER_SHARE:
+        return Green()
+    area = float(green.sum() * disc.mask_stride**2)
+    return Green(SLIVER, area, float(np.percentile(purity[green], 95)))
+
+
+def _rim(planes, count, band, disc, level):
+    """Green along the upper limb, looked for in bins of one pixel."""
+    light, seen = _whole_pixels(planes, count)
+    distance = band.middles_px.reshape(-1, 4).mean(axis=1)
+    excess, purity = _excess(light)
+    excess = np.where(seen, excess, 0.0)
+    noise = _noise(excess[:, distance > 0.6 * band.reach_px])
+    least = max(NOISES * noise, LEAST_SHARE * level)
+    at_limb = (distance > -3) & seen
+    green = at_limb & (excess > least) & (purity > LEAST_PURITY)
+    angle = limb.sector_angle_rad()
+    sectors = green.any(axis=1)
+    upper = np.abs(angle) < UPPER_RAD
+    if _longest_run(sectors & upper) < FEWEST_SECTORS:
+        return Green()
+    why_not = _not_the_air(sectors, angle, excess, light, distance, seen)
+    if why_not:
+        return Green(refused=why_not)
+    arc = disc.ellipses.depth_px(angle + np.pi / 2) * (2 * np.pi / limb.SECTORS)
+    chosen = green & upper[:, None]
+    return Green(RIM, float((chosen.sum(axis=1) * arc).sum()), float(purity[chosen].max()))
+
+
+def _whole_pixels(planes, count):
+    """Bins of a quarter of a pixel into whole ones."""
+    shape = (*planes.shape[:2], -1, 4)
+    weight = count.reshape(shape)
+    total = weight.sum(axis=-1)
+    light = (planes.reshape(shape) * weight).sum(axis=-1) / np.maximum(total, 1)
+    return light, (total > 0).all(axis=0)
+
+
+def _noise(excess):
+    known = excess[excess != 0]
+    if known.size < 8:
+        return 0.0
+    return float(1.4826 * np.median(np.abs(known - np.median(known))))
+
+
+def _longest_run(flags):
+    longest = run = 0
+    for flag in flags:
+        run = run + 1 if flag else 0
+        longest = max(longest, run)
+    return longest
+
+
+def _not_the_air(sectors, angle, excess, light, distance, seen):
+    """Why green at the upper limb is not the air's, or an empty text."""
+    beyond = np.abs(angle) > SIDE_RAD
+    side_green = sectors & beyond
+    upper_green = sectors & ~beyond
+    if side_green.sum() >= 0.3 * max(1, (beyond & seen.any(axis=1)).sum()):
+        return "green all round: the camera's white or focus"
+    inside = (distance < -2)[None, :] & seen & beyond[:, None]
+    if inside.any():
+        inner = light[:, inside].mean(axis=1)
+        if _is_green(inner, 0.03):
+            return "the whole disc is green: the camera's white"
+    lean = angle[upper_green].mean()
+    if abs(lean) > np.radians(25):
+        return "green to one side: the lens"
+    return ""
+
+
+def _piece(picture, disc, level):
+    """A green patch above the limb, flat, near and small."""
+    half = disc.ellipses.half_width
+    top, ahead = disc.top, AHEAD * disc.wide + 12
+    rows = slice(max(0, int(top - ahead)), max(0, min(picture.rows, int(top + 2))))
+    columns = slice(
+        max(0, int(disc.ellipses.column - 1.2 * half)),
+        min(picture.columns, int(disc.ellipses.column + 1.2 * half) + 1),
+    )
+    across = max(1, (columns.stop - columns.start) // PATCH_COLUMNS)
+    light, row, column = picture.thinned(1, rows, columns, stride_across=across)
+    if row.size < 3 or column.size < 3:
+        return Green()
+    return _best_patch(picture, disc, light * picture.balance[:, None, None], row, column, level)
+
+
+def _best_patch(picture, disc, planes, row, column, level):
+    excess, purity = _excess(planes)
+    noise = _noise(excess[:: max(1, row.size // 50), :: max(1, column.size // 50)])
+    green = (excess > max(2 * NOISES * noise, 2 * LEAST_SHARE * level)) & (purity > LEAST_PURITY)
+    labels, count = ndimage.label(green)
+    best = Green()
+    for number, (down, across) in enumerate(ndimage.find_objects(labels), start=1):
+        inside = labels[down, across] == number
+        patch = _patch(disc, row[down], column[across], inside, purity[down, across][inside])
+        if patch.area_px > best.area_px:
+            best = patch
+    return best
+
+
+def _patch(disc, row, column, inside, purity):
+    step_down = row[1] - row[0] if row.size > 1 else 1
+    step_across = column[1] - column[0] if column.size > 1 else 1
+    high, wide = np.ptp(row) + step_down, np.ptp(column) + step_across
+    area = float(inside.sum() * step_down * step_across)
+    middle = column.mean()
+    limb_row = _limb_row(disc, middle)
+    gap = float(limb_row - row.max() - step_down / 2)
+    belongs = (
+        area >= 6
+        and wide >= ROUND * high
+        and area < LARGE * disc.wide * disc.high
+        and abs(middle - disc.ellipses.column) < 0.6 * disc.ellipses.half_width
+        and 1.5 < gap < AHEAD * disc.wide
+    )
+    return Green(PIECE, area, float(np.percentile(purity, 95)), gap) if belongs else Green()
+
+
+def _limb_row(disc, column):
+    ellipses = disc.ellipses
+    x = min(abs(column - ellipses.column) / ellipses.half_width, 1.0)
+    return max(disc.top, ellipses.row - ellipses.upper * np.sqrt(1 - x**2))

@@ -1,0 +1,211 @@
+"""The limb's place in each channel: the mean of its line-spread function, sector by sector.
+
+The edge is that of a darkened disc behind a blur:
+
+    I(d) = sky + haze d + (edge + dark sqrt(2 s / b - s^2 / b^2)) for depths s = place - d > 0,
+
+d the distance outside the outline, mixed by a Gaussian. A blur that is alike on both sides leaves
+the place where it is, and so does a limb that darkens otherwise in another channel.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from scipy.special import ndtr
+
+SECTORS = 48  # around the disc
+BIN_PX = 0.25  # of the distance from the outline
+NARROWEST_PX, WIDEST_PX = 6.0, 16.0  # how far in and out the limb is looked at
+ROUNDS = 5  # of Gauss-Newton; a sixth changes the place by less than 0.001 px
+BLUR_RANGE_PX = (0.25, 5.0)
+TILE = 16  # pixels across the tiles among which those near the limb are found
+ROOT_TWO_PI = 2.5066282746
+
+
+@dataclass(frozen=True, eq=False)
+class Edges:
+    """What the limb is in one channel, (SECTORS,) each, NaN where it was not seen.
+
+    place_px: outside the outline; error_px: its standard error; edge, dark, sky: light of the limb,
+    of its darkening and of the sky beside it; blur_px: standard deviation of the blur.
+    """
+
+    place_px: np.ndarray
+    error_px: np.ndarray
+    edge: np.ndarray
+    dark: np.ndarray
+    sky: np.ndarray
+    blur_px: float
+
+
+@dataclass(frozen=True, eq=False)
+class Band:
+    """Pixels along the limb, (N,) each: distance outside [px], sector, and light (3, N)."""
+
+    distance_px: np.ndarray
+    sector: np.ndarray
+    light: np.ndarray
+    reach_px: float
+    depth_px: np.ndarray
+
+    def binned(self):
+        """Mean light (3, SECTORS, bins) and pixels in each; bins of BIN_PX from -reach to reach."""
+        bins = int(2 * self.reach_px / BIN_PX)
+        place = ((self.distance_px + self.reach_px) / BIN_PX).astype(int)
+        cell = self.sector * bins + place
+        size = SECTORS * bins
+        mean, count = np.zeros((3, size)), np.zeros((3, size))
+        for channel, light in enumerate(self.light):
+            seen = np.isfinite(light)
+            at = cell[seen]
+            count[channel] = np.bincount(at, minlength=size)
+            mean[channel] = np.bincount(at, light[seen], minlength=size)
+        mean /= np.maximum(count, 1)
+        return mean.reshape(3, SECTORS, bins), count.reshape(3, SECTORS, bins)
+
+    @property
+    def middles_px(self):
+        """Distance of the middles of the bins [px]."""
+        return np.arange(int(2 * self.reach_px / BIN_PX)) * BIN_PX + BIN_PX / 2 - self.reach_px
+
+
+def sector_angle_rad():
+    """Direction of the middle of each sector, clockwise from the top, -pi to pi [rad]."""
+    return (np.arange(SECTORS) + 0.5) * (2 * np.pi / SECTORS) - np.pi
+
+
+def band(picture, disc, reach_px):
+    """The pixels within so many of the outline, those near a foot left out: a `Band`."""
+    row, column = _near(picture, disc.ellipses, reach_px)
+    distance, normal = disc.ellipses.polar(row, column)
+    keep = np.abs(distance) < reach_px - 1e-6
+    if disc.foot is not None:
+        keep &= row < disc.foot.row_at(column) - reach_px / 2 - 1
+    row, column, distance, normal = row[keep], column[keep], distance[keep], normal[keep]
+    sector = np.minimum(((normal + np.pi) * (SECTORS / (2 * np.pi))).astype(int), SECTORS - 1)
+    depth = disc.ellipses.depth_px(sector_angle_rad())
+    return Band(distance, sector, picture.light(row, column), reach_px, depth)
+
+
+def _near(picture, ellipses, reach_px):
+    """Rows and columns of the tiles of pixels that the limb runs through."""
+    half = max(ellipses.half_width, ellipses.upper, ellipses.lower) + reach_px + TILE
+    first_row, last_row = _span(ellipses.row, half, picture.rows)
+    first_column, last_column = _span(ellipses.column, half, picture.columns)
+    row = np.arange(first_row, last_row, TILE)[:, None]
+    column = np.arange(first_column, last_column, TILE)
+    far = np.abs(ellipses.outside_px(row + TILE / 2, column + TILE / 2)) > reach_px + 0.8 * TILE
+    # Deep inside the distance is known to first order only: the small disc is taken whole.
+    far &= min(ellipses.half_width, ellipses.upper) > 2 * TILE
+    at_row, at_column = np.nonzero(~far)
+    inner = np.arange(TILE)
+    rows = (row[at_row, 0][:, None, None] + inner[:, None] + 0 * inner).ravel()
+    columns = (column[at_column][:, None, None] + 0 * inner[:, None] + inner).ravel()
+    inside = (rows < last_row) & (columns < last_column)
+    return rows[inside], columns[inside]
+
+
+def _span(middle, half, length):
+    return max(0, int(middle - half)), min(length, int(middle + half) + 2)
+
+
+@cache
+def _blurred_root():
+    """sqrt(depth) of depths above 0, mixed by a Gaussian of width 1: depths, values, slopes."""
+    depth = np.linspace(-6, 40, 2301)
+    offset = np.linspace(-5, 5, 2001)
+    weight = np.exp(-0.5 * offset**2)
+    weight /= weight.sum()
+    value = np.array([np.sqrt(np.maximum(d - offset, 0)) @ weight for d in depth])
+    return depth, value, np.gradient(value, depth)
+
+
+def _root(depth):
+    """The blurred root and its slope; far inside it is the root itself."""
+    at, value, slope = _blurred_root()
+    far = np.sqrt(np.maximum(depth, 1.0))
+    inside = depth > at[-1]
+    return (
+        np.where(inside, far, np.interp(depth, at, value)),
+        np.where(inside, 0.5 / far, np.interp(depth, at, slope)),
+    )
+
+
+def edges(mean, count, band):
+    """The `Edges` of one channel by least squares: place, edge, darkening, sky and its slope.
+
+    mean, count (SECTORS, bins). The blur is one for all sectors.
+    """
+    distance = band.middles_px
+    width = min(1.5, band.reach_px / 4)
+    place = np.zeros(SECTORS)
+    usable = _usable(count, distance)
+    values = np.zeros((SECTORS, 4))
+    for turn in range(ROUNDS):
+        basis, by_place, by_blur = _model(distance, place, width, band.depth_px)
+        slope = _product(values[:, :2], by_place) if turn else None
+        if turn == 0:
+            values, _, _ = _solve(basis, mean, count)
+            slope = _product(values[:, :2], by_place)
+        bend = values[:, :1] * by_blur
+        full = np.concatenate([basis, slope[..., None], bend[..., None]], axis=-1)
+        found, inverse, spread = _solve(full, mean, count)
+        values = found[:, :4]
+        place = place + np.clip(np.where(usable, found[:, 4], 0), -1, 1)
+        place = np.clip(place, -band.reach_px / 2, band.reach_px / 2)
+        width = _next_width(width, found[usable, 5], values[usable, 0])
+    basis, by_place, _ = _model(distance, place, width, band.depth_px)
+    full = np.concatenate([basis, _product(values[:, :2], by_place)[..., None]], axis=-1)
+    found, inverse, spread = _solve(full, mean, count)
+    error = spread * np.sqrt(np.maximum(inverse[:, 4, 4], 0))
+    hidden = np.where(usable, 0.0, np.nan)
+    return Edges(
+        place + hidden, error + hidden, found[:, 0] + hidden, found[:, 1], found[:, 2], width
+    )
+
+
+def _usable(count, distance):
+    """Sectors with pixels enough on both sides of the limb."""
+    inside, outside = distance < -1, distance > 1
+    return ((count[:, inside] > 0).mean(axis=1) > 0.2) & (
+        (count[:, outside] > 0).mean(axis=1) > 0.2
+    )
+
+
+def _model(distance, place, width, depth_px):
+    """Basis (S, K, 4) of edge, darkening, sky, slope of the sky; slopes by place and by blur."""
+    u = (distance - place[:, None]) / width
+    inside = ndtr(-u)
+    root, root_slope = _root(-u)
+    share = np.clip((place[:, None] - distance) / (2 * depth_px[:, None]), 0, 0.9)
+    scale = np.sqrt(2 * width / depth_px[:, None]) * np.sqrt(1 - share)
+    bell = np.exp(-0.5 * u**2) / (ROOT_TWO_PI * width)
+    sky = np.broadcast_to(1.0, u.shape)
+    outer = np.broadcast_to(distance, u.shape)
+    basis = np.stack([inside, scale * root, sky, outer], axis=-1)
+    return basis, np.stack([bell, scale * root_slope / width], axis=-1), bell * u
+
+
+def _product(values, slopes):
+    return np.einsum("si,ski->sk", values, slopes)
+
+
+def _solve(basis, mean, count):
+    """Weighted least squares in each sector: values, inverse of the normal matrix, scatter."""
+    weighted = basis * count[..., None]
+    normal = np.einsum("ski,skj->sij", weighted, basis)
+    right = np.einsum("ski,sk->si", weighted, mean)
+    size = basis.shape[-1]
+    ridge = 1e-9 * np.trace(normal, axis1=1, axis2=2)[:, None, None] + 1e-12
+    inverse = np.linalg.inv(normal + ridge * np.eye(size))
+    values = np.einsum("sij,sj->si", inverse, right)
+    misfit = mean - np.einsum("ski,si->sk", basis, values)
+    freedom = np.maximum((count > 0).sum(axis=1) - size, 1)
+    return values, inverse, np.sqrt((count * misfit**2).sum(axis=1) / freedom)
+
+
+def _next_width(width, bend, edge):
+    good = np.isfinite(bend) & (edge > 0)
+    step = np.clip(np.median(bend[good]), -0.4 * width, 0.6 * width) if good.any() else 0.0
+    return float(np.clip(width + step, *BLUR_RANGE_PX))

@@ -1,0 +1,255 @@
+"""One picture measured: shape, rims, green, exposure, and what is withheld, with the reason."""
+
+from dataclasses import dataclass, replace
+from math import hypot, sqrt
+
+import numpy as np
+
+from lowsun.errors import InputFileError
+from lowsun.fieldwork.frames import exposure, finding, green, header, limb, outline
+
+MOST_CLIPPED = 0.05  # share of the disc beyond which places of its limb are withheld
+LEAST_GREEN = 0.06  # of red: with less light a channel's limb is lost in noise and rounding
+SMALLEST_PX = 24  # width of the disc below which nothing is measured on it
+UPPER_RAD, SIDES_RAD = np.radians(45), np.radians((60, 120))
+FEWEST_SECTORS = 6  # of the 12 of an upper or lower limb
+# Standard errors that no scatter shows: of the method, and of what a file's coding does. Measured
+# on frames of known truth (tests/fieldwork/test_frames_accuracy.py).
+FLOOR_PX = {"raw": 0.03, "exact": 0.03, "lossy": 0.09}
+LOSSY_LOWER_PX = 0.15
+UNKNOWN_CURVE_PX = 0.4  # an unknown tone curve moves one channel against another by up to 0.8 px
+ARCSEC_TO_LIMB = 1918.4  # Sun's diameter at 1 au, IAU 2015 nominal radius [arcsec]
+DISTANCE_SWING = 0.0167  # of the Earth's orbit, in shares of 1 au, least on 3 January
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What one frame says; None where it is withheld, and `reason` says why.
+
+    Pixels of the upright picture; displacements are positive where green stands higher than red.
+    """
+
+    time_utc: object = None
+    green: bool | None = None
+    kind: str = ""
+    green_px: float | None = None
+    green_peak: float | None = None
+    gap_px: float | None = None
+    disc_width_px: float | None = None
+    axis_ratio: float | None = None
+    upper_green_over_red_px: float | None = None
+    upper_sigma_px: float | None = None
+    lower_green_over_red_px: float | None = None
+    lower_sigma_px: float | None = None
+    clipped_red: float | None = None
+    clipped_green: float | None = None
+    clipped_blue: float | None = None
+    stops_over: float | None = None
+    pieces: int | None = None
+    horizon_y_px: float | None = None
+    roll_deg: float | None = None
+    arcsec_per_px: float | None = None
+    reasons: tuple[str, ...] = ()
+    column_px: float | None = None
+    top_px: float | None = None
+    side_green_over_red_px: float | None = None
+
+    @property
+    def reason(self):
+        """Why something is withheld, in one line."""
+        return "; ".join(dict.fromkeys(self.reasons))
+
+
+def measure(picture):
+    """The `Reading` of a picture."""
+    reading = Reading(time_utc=picture.shot.time_utc, reasons=picture.shot.notes)
+    try:
+        disc = finding.find(picture)
+    except InputFileError as refused:
+        return replace(reading, reasons=(*reading.reasons, str(refused)))
+    if disc.wide < SMALLEST_PX:
+        why = f"the Sun is {disc.wide:.0f} px wide, {SMALLEST_PX} are needed"
+        return replace(reading, pieces=disc.pieces, reasons=(*reading.reasons, why))
+    return _measured(picture, disc, reading)
+
+
+def _measured(picture, disc, reading):
+    clipped, stops = exposure.of_disc(picture, disc)
+    band, mean, count = _limb_light(picture, disc)
+    every = [limb.edges(mean[channel], count[channel], band) for channel in range(3)]
+    leading = 1 if clipped[0] > MOST_CLIPPED >= clipped[1] else 0
+    ellipses = _refined(disc, every[leading])
+    disc = replace(disc, ellipses=ellipses)
+    reading = replace(
+        reading,
+        clipped_red=clipped[0],
+        clipped_green=clipped[1],
+        clipped_blue=clipped[2],
+        stops_over=stops,
+        pieces=disc.pieces,
+        column_px=ellipses.column,
+        top_px=ellipses.top,
+    )
+    reading = _with_horizon(reading, disc)
+    reading = _with_shape(reading, picture, disc, clipped)
+    reading = _with_green(reading, picture, disc, band, mean, count, clipped)
+    return _with_rims(reading, picture, disc, every, clipped)
+
+
+def _limb_light(picture, disc):
+    """Band, mean light and counts, wide enough for the blur that is met."""
+    smallest = min(disc.ellipses.half_width, disc.ellipses.upper)
+    reach = float(np.clip(0.14 * smallest, limb.NARROWEST_PX, limb.WIDEST_PX))
+    reach = round(reach)
+    band = limb.band(picture, disc, reach)
+    mean, count = band.binned()
+    blur = limb.edges(mean[0], count[0], band).blur_px
+    if 4 * blur > reach:
+        band = limb.band(picture, disc, round(min(4 * blur + 1, limb.WIDEST_PX + 4)))
+        mean, count = band.binned()
+    return band, mean, count
+
+
+def _refined(disc, edges):
+    """Half-ellipses through the limb's places; those of the outline where too few are seen."""
+    seen = np.isfinite(edges.place_px) & (edges.error_px < 1.0)
+    if seen.sum() < limb.SECTORS // 3:
+        return disc.ellipses
+    row, column = _points(disc.ellipses, edges.place_px)
+    known = disc.foot is None or disc.foot.row_at(disc.ellipses.column) > disc.ellipses.row
+    try:
+        fitted, _ = outline.fit(
+            row[seen], column[seen], width_known=known, start=disc.ellipses
+        )
+    except InputFileError:
+        return disc.ellipses
+    return fitted
+
+
+def _points(ellipses, place_px):
+    """Rows and columns of places along the normals of the sectors."""
+    normal = limb.sector_angle_rad()
+    up = np.where(np.cos(normal) > 0, ellipses.upper, ellipses.lower)
+    size = ellipses.depth_px(normal)
+    right = ellipses.half_width**2 * np.sin(normal) / size + place_px * np.sin(normal)
+    down = -(up**2 * np.cos(normal) / size + place_px * np.cos(normal))
+    return ellipses.row + down, ellipses.column + right
+
+
+def _with_horizon(reading, disc):
+    if disc.foot is None:
+        return reading
+    row = float(disc.foot.row_at(disc.ellipses.column))
+    return replace(reading, horizon_y_px=row, roll_deg=disc.foot.roll_deg)
+
+
+def _sides_seen(disc):
+    """Are the widest places of the disc in the frame and above the horizon?"""
+    if disc.cut:
+        return False
+    return disc.foot is None or disc.foot.row_at(disc.ellipses.column) > disc.ellipses.row + 2
+
+
+def _with_shape(reading, picture, disc, clipped):
+    if not _sides_seen(disc):
+        why = "cut by the frame" if disc.cut else "sides below the horizon"
+        return replace(reading, reasons=(*reading.reasons, why))
+    width = 2 * disc.ellipses.half_width
+    reading = replace(reading, disc_width_px=width)
+    if header.UNKNOWN_CURVE not in reading.reasons:
+        reading = replace(reading, arcsec_per_px=_sun_arcsec(reading.time_utc) / width)
+    if disc.foot is not None:
+        return replace(reading, reasons=(*reading.reasons, "lower limb below the horizon"))
+    if min(clipped[0], clipped[1]) > MOST_CLIPPED:
+        return replace(reading, reasons=(*reading.reasons, _clipped_words(clipped)))
+    return replace(reading, axis_ratio=disc.ellipses.axis_ratio)
+
+
+def _sun_arcsec(when):
+    """The Sun's diameter; without a date its mean, which is within 1.7 %."""
+    if when is None:
+        return ARCSEC_TO_LIMB
+    days = when.timetuple().tm_yday - 3
+    return ARCSEC_TO_LIMB / (1 - DISTANCE_SWING * np.cos(2 * np.pi * days / 365.25))
+
+
+def _clipped_words(clipped):
+    return f"burnt out: {100 * max(clipped):.0f} % of the disc, 5 % are allowed"
+
+
+def _with_green(reading, picture, disc, band, mean, count, clipped):
+    if picture.is_grey:
+        return reading
+    found = green.look(picture, disc, band, mean, count)
+    if found.is_there:
+        return replace(
+            reading,
+            green=True,
+            kind=found.kind,
+            green_px=found.area_px,
+            green_peak=found.peak,
+            gap_px=found.gap_px if found.kind == green.PIECE else None,
+        )
+    if max(clipped) > MOST_CLIPPED:
+        return replace(reading, reasons=(*reading.reasons, _clipped_words(clipped)))
+    reasons = (*reading.reasons, found.refused) if found.refused else reading.reasons
+    return replace(reading, green=False, reasons=reasons)
+
+
+def _with_rims(reading, picture, disc, every, clipped):
+    """How far green's limb stands above red's, at the top and at the bottom."""
+    why_not = _no_rims(picture, disc, every, clipped)
+    if why_not:
+        return replace(reading, reasons=(*reading.reasons, why_not))
+    difference = every[1].place_px - every[0].place_px
+    error = np.hypot(every[0].error_px, every[1].error_px)
+    angle = limb.sector_angle_rad()
+    upper = _arc(difference, error, np.cos(angle), np.abs(angle) < UPPER_RAD)
+    lower = _arc(difference, error, np.cos(angle), np.abs(angle) > np.pi - UPPER_RAD)
+    side = (np.abs(angle) > SIDES_RAD[0]) & (np.abs(angle) < SIDES_RAD[1])
+    sides = difference[side & np.isfinite(difference)]
+    reading = replace(
+        reading, side_green_over_red_px=float(np.median(sides)) if sides.size else None
+    )
+    if upper is not None:
+        sigma = _total(upper[1], picture, reading, lower=False)
+        reading = replace(reading, upper_green_over_red_px=upper[0], upper_sigma_px=sigma)
+    if lower is not None:
+        sigma = _total(lower[1], picture, reading, lower=True)
+        reading = replace(reading, lower_green_over_red_px=lower[0], lower_sigma_px=sigma)
+    return reading
+
+
+def _no_rims(picture, disc, every, clipped):
+    if picture.is_grey:
+        return "no colours"
+    if max(clipped[0], clipped[1]) > MOST_CLIPPED:
+        return _clipped_words(clipped)
+    light = np.maximum(disc.level - disc.sky, 0)
+    if light[1] < LEAST_GREEN * light[0]:
+        return "green under 6 % of red"
+    if not _sides_seen(disc):
+        return "sides missing"
+    return ""
+
+
+def _arc(difference, error, cosine, chosen):
+    """Weighted mean of a vertical displacement over sectors and its standard error, or None."""
+    chosen = chosen & np.isfinite(difference) & (error < 1.0)
+    if chosen.sum() < FEWEST_SECTORS:
+        return None
+    moved, weight = difference[chosen] / cosine[chosen], cosine[chosen] ** 2
+    middle = np.median(moved)
+    scatter = 1.4826 * np.median(np.abs(moved - middle)) + 1e-6
+    kept = np.abs(moved - middle) < 4 * scatter + 0.02
+    moved, weight = moved[kept], weight[kept]
+    mean = float(np.average(moved, weights=weight))
+    spread = sqrt(np.average((moved - mean) ** 2, weights=weight) / max(moved.size - 1, 1))
+    return mean, spread
+
+
+def _total(spread, picture, reading, *, lower):
+    kind = "lossy" if picture.is_lossy else "exact" if picture.is_developed else "raw"
+    floor = LOSSY_LOWER_PX if lower and picture.is_lossy else FLOOR_PX[kind]
+    unknown = UNKNOWN_CURVE_PX if header.UNKNOWN_CURVE in reading.reasons else 0.0
+    return hypot(spread, floor, unknown)
