@@ -1,4 +1,4 @@
-"""The command line: python -m lowsun figures | film | plan | check."""
+"""The command line: python -m lowsun figures | film | plan | frames | check."""
 
 import argparse
 import sys
@@ -8,8 +8,9 @@ from lowsun import scenes, stage
 from lowsun.drawing.look import LOOKS
 from lowsun.errors import LowsunError
 from lowsun.stage.check import check
-from lowsun.stage.evening_plan import command
+from lowsun.stage.evening_plan import command as plan_command
 from lowsun.stage.figures import figures
+from lowsun.stage.frame_reader import command as frames_command
 
 
 def main(arguments=None):
@@ -25,7 +26,7 @@ def main(arguments=None):
 def _parser():
     parser = argparse.ArgumentParser(prog="python -m lowsun", description="Optics of the low Sun.")
     commands = parser.add_subparsers(required=True, metavar="command")
-    for add in (_add_figures, _add_film, command.add, _add_check):
+    for add in (_add_figures, _add_film, plan_command.add, frames_command.add, _add_check):
         add(commands)
     return parser
 

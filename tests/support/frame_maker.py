@@ -4,12 +4,12 @@ A sun is two half-ellipses with limb darkening, its channels shifted against eac
 noise, and a file: PNG, JPEG, TIFF of 8 or 16 bits, or a mosaic. Decoys are drawn beside it.
 """
 
-from dataclasses import dataclass, field, replace
-from io import BytesIO
+from dataclasses import dataclass, field
 
 import numpy as np
+import tifffile
 from PIL import Image
-from scipy.ndimage import gaussian_filter, shift, zoom
+from scipy.ndimage import fourier_shift, gaussian_filter
 
 FINE = 3  # samples across a pixel
 
@@ -132,7 +132,6 @@ def write(path, truth, *, quality=92, subsampling=0, exif=None, tone=None):
 
 
 def write_tiff(path, codes):
-    import tifffile
 
     tifffile.imwrite(path, codes, photometric="rgb")
 
@@ -142,7 +141,6 @@ BLACK, WHITE = 512, 16383  # of the mosaic's codes
 
 def write_dng(path, linear, neutral=(0.5, 1.0, 0.65)):
     """A mosaic RGGB as uncompressed DNG 1.4; `linear` is in the camera's own channels."""
-    import tifffile
 
     codes = np.clip(np.round(BLACK + linear * (WHITE - BLACK)), 0, WHITE).astype(np.uint16)
     mosaic = codes[..., 1].copy()
@@ -170,7 +168,6 @@ def write_dng(path, linear, neutral=(0.5, 1.0, 0.65)):
 
 def shifted(channel, down, right=0.0):
     """A channel moved by a part of a pixel in the Fourier domain, its edges repeated."""
-    from scipy.ndimage import fourier_shift
 
     padded = np.pad(channel, 32, mode="symmetric")
     moved = np.fft.ifft2(fourier_shift(np.fft.fft2(padded), (down, right))).real

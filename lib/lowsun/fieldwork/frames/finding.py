@@ -101,7 +101,9 @@ def _outlined(picture, box, row, column):
 def _widened(picture, box, row, column):
     """A box in full pixels with half its size around it, inside the picture."""
     part = []
-    for span, place, length in zip(box, (row, column), (picture.rows, picture.columns), strict=True):
+    for span, place, length in zip(
+        box, (row, column), (picture.rows, picture.columns), strict=True
+    ):
         first, last = int(place[span.start]), int(place[span.stop - 1])
         step = int(place[1] - place[0])
         margin = (last - first) // 2 + 12 + 2 * step
@@ -113,7 +115,7 @@ def _disc(picture, part, light, rows, columns):
     bright = light.max(axis=0)
     stride = float(rows[1] - rows[0])
     mask, main, threshold = _half_level(bright)
-    own_rows, own_columns = np.nonzero(main)
+    own_columns = np.flatnonzero(main.any(axis=0))
     point_row, point_column = _contour(bright, main, threshold)
     point_row, point_column = rows[0] + stride * point_row, columns[0] + stride * point_column
     cut = _touches_edge(picture, point_row, point_column, stride)
@@ -163,7 +165,9 @@ def _half_level(bright):
 def _contour(bright, main, threshold):
     """The longest line at the threshold around the main patch: rows and columns, in its pixels."""
     near = ndimage.binary_dilation(main, iterations=2)
-    framed = np.pad(np.where(near, bright, np.minimum(bright, 0.9 * threshold)), 1, constant_values=0)
+    framed = np.pad(
+        np.where(near, bright, np.minimum(bright, 0.9 * threshold)), 1, constant_values=0
+    )
     lines = contourpy.contour_generator(z=framed).lines(threshold)
     longest = max(lines, key=len)
     return longest[:, 1] - 1, longest[:, 0] - 1
@@ -208,7 +212,9 @@ def _pieces(mask, main):
     """Patches above half level within the columns of the main one and large enough to count."""
     columns = np.flatnonzero(main.any(axis=0))
     labels, count = ndimage.label(mask[:, columns[0] : columns[-1] + 1])
-    areas = ndimage.sum_labels(mask[:, columns[0] : columns[-1] + 1], labels, np.arange(1, count + 1))
+    areas = ndimage.sum_labels(
+        mask[:, columns[0] : columns[-1] + 1], labels, np.arange(1, count + 1)
+    )
     return max(1, int(np.sum(areas > max(6, 0.002 * main.sum()))))
 
 

@@ -1,7 +1,7 @@
 """Is there green light at the upper limb, and is it the Sun's: rim, last sliver, detached piece.
 
-Green is what exceeds red and blue alike: G - max(R, B), in linear light. What is round, far from the
-limb, larger than the disc allows, or green all round the disc comes from a lamp, a lens, a
+Green is what exceeds red and blue alike: G - max(R, B), in linear light. What is round, far from
+the limb, larger than the disc allows, or green all round the disc comes from a lamp, a lens, a
 window, a meadow or the camera's white, and is refused.
 """
 
@@ -180,7 +180,7 @@ def _best_patch(picture, disc, planes, row, column, level):
     excess, purity = _excess(planes)
     noise = _noise(excess[:: max(1, row.size // 50), :: max(1, column.size // 50)])
     green = (excess > max(2 * NOISES * noise, 2 * LEAST_SHARE * level)) & (purity > LEAST_PURITY)
-    labels, count = ndimage.label(green)
+    labels, _ = ndimage.label(green)
     best = Green()
     for number, (down, across) in enumerate(ndimage.find_objects(labels), start=1):
         inside = labels[down, across] == number

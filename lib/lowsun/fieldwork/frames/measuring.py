@@ -118,9 +118,7 @@ def _refined(disc, edges):
     row, column = _points(disc.ellipses, edges.place_px)
     known = disc.foot is None or disc.foot.row_at(disc.ellipses.column) > disc.ellipses.row
     try:
-        fitted, _ = outline.fit(
-            row[seen], column[seen], width_known=known, start=disc.ellipses
-        )
+        fitted, _ = outline.fit(row[seen], column[seen], width_known=known, start=disc.ellipses)
     except InputFileError:
         return disc.ellipses
     return fitted

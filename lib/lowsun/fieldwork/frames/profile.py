@@ -36,7 +36,9 @@ def linearising(icc, codes):
 def _to_srgb(icc):
     """Both profiles give their primaries under D50, so that no adaptation is left to do."""
     srgb = ImageCms.createProfile("sRGB")
-    return np.linalg.solve(_primaries(srgb), _primaries(ImageCms.ImageCmsProfile(io.BytesIO(icc)).profile))
+    return np.linalg.solve(
+        _primaries(srgb), _primaries(ImageCms.ImageCmsProfile(io.BytesIO(icc)).profile)
+    )
 
 
 def _primaries(profile):

@@ -1,6 +1,5 @@
 """One file into a `Picture`: JPEG, PNG and TIFF of 8 and 16 bits, camera raw."""
 
-import io
 import warnings
 from dataclasses import replace
 from datetime import UTC, datetime

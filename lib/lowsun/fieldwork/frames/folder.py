@@ -1,0 +1,225 @@
+"""A folder of frames, worked through by one process or many, stopped and taken up again."""
+
+import json
+from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import partial
+from itertools import islice
+from multiprocessing import get_context
+from os import cpu_count
+from pathlib import Path
+from time import monotonic
+
+from lowsun.errors import InputFileError
+from lowsun.fieldwork.frames import clips, measuring, reading, table
+
+TABLE = "frames.csv"
+PROGRESS = "frames-progress.jsonl"
+METHOD = 1  # raised when the measuring changes, so that what was kept is measured anew
+FEW_FILES = 3  # so few are sooner read than a second process begins
+IN_FLIGHT = 4  # files handed to each process in advance
+TABLE_EVERY_S = 20.0
+CRASHED = "damaged: the decoder broke down over it"
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far a folder is worked through: files done, files in all, seconds left or None."""
+
+    done: int
+    total: int
+    left_s: float | None
+
+
+def read_folder(folder, out, *, executor=None, processes=None, utc_offset_h=None, tell=None):
+    """Measure every file of a folder into `out`/frames.csv; returns [(file, Reading)], sorted.
+
+    Files already measured, and unchanged since, are not measured again. Originals are only read.
+    executor: any of `concurrent.futures`, such as Dask's; by default `processes` of this machine,
+    one for each core. utc_offset_h [h]: of the camera's clock, where headers lack it.
+    tell: called with a `Progress` after each file. Stopped by an exception of `tell`, or by the
+    user, the table holds what was measured.
+    """
+    folder, out = Path(folder), Path(out)
+    if not folder.is_dir():
+        raise InputFileError(f"There is no folder {folder}. Check its name.")
+    out.mkdir(parents=True, exist_ok=True)
+    table.check(out / TABLE)
+    files = _files(folder, out)
+    if not files:
+        raise InputFileError(f"There is no file in {folder}. Name the folder of the frames.")
+    with _Kept(out / PROGRESS) as kept:
+        done = {name: kept.of(key) for name, key in files.items() if kept.of(key) is not None}
+        work = partial(readings, utc_offset_h=utc_offset_h)
+        todo = [name for name in files if name not in done]
+        try:
+            _work_through(folder, todo, files, done, kept, out, work, executor, processes, tell)
+        finally:
+            table.write(out / TABLE, _sorted(done))
+    return _sorted(done)
+
+
+def readings(path, utc_offset_h=None):
+    """[(suffix of the name, `Reading`)]: one of a still, one of each frame kept of a clip.
+
+    A clip's frames are named by media fragments, `#t=12.300` for 12.3 s (W3C Media Fragments 1.0).
+    Whatever goes wrong becomes a reading with its reason.
+    """
+    path = Path(path)
+    if path.suffix.lower() in clips.SUFFIXES:
+        return _clip(path)
+    try:
+        return [("", measuring.measure(reading.read(path, utc_offset_h)))]
+    except Exception as refused:  # one file must not end the folder
+        return [("", measuring.Reading(reasons=(_words(refused),)))]
+
+
+def _clip(path):
+    found = []
+    try:
+        for seconds, picture in clips.frames(path):
+            found.append((f"#t={seconds:.3f}", measuring.measure(picture)))
+    except Exception as refused:
+        found.append(("", measuring.Reading(reasons=(_words(refused),))))
+    return found
+
+
+def _words(refused):
+    if isinstance(refused, InputFileError):
+        return str(refused)
+    return f"could not be read ({type(refused).__name__}: {' '.join(str(refused).split())[:100]})"
+
+
+def _files(folder, out):
+    """Names within the folder, sorted, each with what tells whether its file has changed."""
+    own = out.resolve()
+    files = {}
+    for path in sorted(folder.rglob("*")):
+        name = path.relative_to(folder)
+        hidden = any(part.startswith(".") for part in name.parts)
+        if hidden or not path.is_file() or _is_own(path, own, folder):
+            continue
+        state = path.stat()
+        files[name.as_posix()] = f"{name.as_posix()}|{state.st_size}|{state.st_mtime_ns}|{METHOD}"
+    return files
+
+
+def _is_own(path, own, folder):
+    """Was it written by the reader: in the output folder, or among the frames by our names?"""
+    if own == folder.resolve():
+        return path.parent.resolve() == own and path.name.startswith("frames")
+    return own in path.resolve().parents
+
+
+def _sorted(done):
+    return [(f"{name}{suffix}", found) for name in sorted(done) for suffix, found in done[name]]
+
+
+def _work_through(folder, todo, files, done, kept, out, work, executor, processes, tell):
+    began, written, before = monotonic(), monotonic(), len(done)
+    with _results(folder, todo, work, executor, processes) as results:
+        for name, found in results:
+            kept.add(files[name], found)
+            done[name] = found
+            if tell:
+                tell(_progress(began, before, len(done), len(files)))
+            if monotonic() - written > TABLE_EVERY_S:
+                table.write(out / TABLE, _sorted(done))
+                written = monotonic()
+
+
+def _progress(began, before, done, total):
+    pace = (monotonic() - began) / max(done - before, 1)
+    return Progress(done, total, pace * (total - done))
+
+
+@contextmanager
+def _results(folder, todo, work, executor, processes):
+    """An iterator of (name, readings), in the order in which they come."""
+    processes = processes or cpu_count() or 1
+    if executor is not None:
+        yield _handed_out(executor, folder, todo, work, IN_FLIGHT * processes)
+    elif processes == 1 or len(todo) <= FEW_FILES:
+        yield ((name, work(folder / name)) for name in todo)
+    else:
+        yield _by_processes(folder, todo, work, processes)
+
+
+def _handed_out(executor, folder, todo, work, in_flight):
+    waiting = iter(todo)
+    pending = {executor.submit(work, folder / name): name for name in islice(waiting, in_flight)}
+    try:
+        while pending:
+            for future in wait(pending, return_when=FIRST_COMPLETED).done:
+                name = pending.pop(future)
+                for following in islice(waiting, 1):
+                    pending[executor.submit(work, folder / following)] = following
+                yield name, future.result()
+    finally:
+        for future in pending:
+            future.cancel()
+
+
+def _by_processes(folder, todo, work, processes):
+    """As `_handed_out`, with a new start where a decoder takes its process down with it."""
+    left = dict.fromkeys(todo)
+    alone = False
+    while left:
+        batch = [next(iter(left))] if alone else list(left)
+        try:
+            with _pool(1 if alone else processes) as pool:
+                for name, found in _handed_out(pool, folder, batch, work, IN_FLIGHT * processes):
+                    del left[name]
+                    yield name, found
+        except BrokenProcessPool:
+            if alone:
+                del left[batch[0]]
+                yield batch[0], [("", measuring.Reading(reasons=(CRASHED,)))]
+            alone = True
+
+
+def _pool(processes):
+    return ProcessPoolExecutor(processes, mp_context=get_context("spawn"))
+
+
+class _Kept:
+    """What was measured, a line of JSON a file, so that a kill loses one line at most."""
+
+    def __init__(self, path):
+        self.path = path
+        self._readings = dict(_lines(path))
+
+    def __enter__(self):
+        torn = self.path.is_file() and not self.path.read_bytes().endswith(b"\n")
+        self._out = self.path.open("a", encoding="utf-8", newline="\n")
+        if torn:
+            self._out.write("\n")
+        return self
+
+    def __exit__(self, *raised):
+        self._out.close()
+
+    def of(self, key):
+        """The readings of a file, or None where it was not measured as it is now."""
+        return self._readings.get(key)
+
+    def add(self, key, found):
+        """Keep a file's readings at once."""
+        values = [[suffix, table.kept(each)] for suffix, each in found]
+        self._out.write(json.dumps({"file": key, "readings": values}) + "\n")
+        self._out.flush()
+
+
+def _lines(path):
+    """Keys and readings of the whole lines; a torn or foreign one is passed over."""
+    if not path.is_file():
+        return
+    for text in path.read_text(encoding="utf-8", errors="replace").splitlines():
+        try:
+            values = json.loads(text)
+            found = [(suffix, table.restored(each)) for suffix, each in values["readings"]]
+            yield values["file"], found
+        except (ValueError, KeyError, TypeError, InputFileError):
+            continue
