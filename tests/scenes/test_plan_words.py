@@ -41,7 +41,7 @@ def test_every_step_has_a_line_with_its_two_clocks(plan):
             for line in plan_words.table(plan)[1:]
             if line.startswith(f"{plan_words.label(step):22}")
         ]
-        local, universal = line[22:30], line[34:42]
+        local, universal = line[22:30], line[35:43]
         exact = step.when.astimezone(plan.place.timezone)
         near = [f"{exact + timedelta(seconds=s):%H:%M:%S}" for s in (0, 0.5)]
         assert local in near

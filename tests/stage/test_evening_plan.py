@@ -1,18 +1,26 @@
 """The plan's files, read back by other programs than wrote them."""
 
+import shutil
+import subprocess
 from datetime import UTC, date, datetime, timedelta
+from io import BytesIO
 
+import numpy as np
 import pytest
 import vobject
+import zxingcpp
+from PIL import Image
 
 from lowsun import sky
 from lowsun.__main__ import main
-from lowsun.errors import OutputFileError
+from lowsun.errors import InputError, OutputFileError
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork.camera import Camera
 from lowsun.scenes import plan_words
 from lowsun.stage import evening_plan
+from lowsun.stage.evening_plan import code
 from lowsun.stage.evening_plan.calendar import calendar
+from lowsun.stage.evening_plan.sheet import sheet
 
 KIT = planning.Kit(Camera(400.0, 5.6, 4.0, (6000, 4000)))
 LIGHTHOUSE = sky.Place("the lighthouse", 52.1, -10.4, 95.0)
@@ -65,7 +73,8 @@ def test_a_plan_is_never_overwritten_unasked(plan, tmp_path):
     with pytest.raises(OutputFileError, match="already there and was left as it is"):
         evening_plan.write(plan, tmp_path)
     assert noted.read_text() == "mine"
-    assert [path.name for path in tmp_path.iterdir()] == ["evening-2027-06-21.txt"]
+    left = sorted(path.suffix for path in tmp_path.iterdir())
+    assert left == [".pdf", ".png", ".txt"]
     evening_plan.write(plan, tmp_path, overwrite=True)
     assert "LAST SLIVER" in noted.read_text(encoding="utf-8")
 
@@ -168,3 +177,71 @@ def test_a_preset_is_not_overwritten_unasked(tmp_path, capsys):
     assert main(asked) == 1
     assert "already there" in capsys.readouterr().err
     assert kept.read_text() == "# mine\n"
+
+
+# --- the sheet --------------------------------------------------------------------------------
+
+
+def _poppler(program, content, tmp_path, *more):
+    """What one of Debian's poppler tools says of a PDF."""
+    if shutil.which(program) is None:
+        pytest.skip(f"{program} of poppler-utils is not installed")
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(content)
+    asked = [program, str(path), *more]
+    return subprocess.run(asked, capture_output=True, text=True, check=True).stdout
+
+
+@pytest.mark.parametrize(("paper", "size"), [("a4", "595.28 x 841.89"), ("letter", "612 x 792")])
+def test_one_sheet_tagged_of_its_paper(paper, size, plan, tmp_path):
+    told = _poppler("pdfinfo", sheet(plan, paper=paper), tmp_path)
+    assert "Pages:           1" in told
+    assert "Tagged:          yes" in told
+    assert size in told
+    assert "Title:           Evening plan: the lighthouse, Monday 21 June 2027" in told
+
+
+def test_every_font_is_inside(plan, tmp_path):
+    lines = _poppler("pdffonts", sheet(plan), tmp_path).splitlines()[2:]
+    assert len(lines) == 3
+    for line in lines:
+        embedded, subset, unicode = line.split()[-5:-2]
+        assert (embedded, subset, unicode) == ("yes", "yes", "yes")
+
+
+def test_all_words_of_the_plan_can_be_taken_from_the_sheet(plan, tmp_path):
+    words = " ".join(_poppler("pdftotext", sheet(plan), tmp_path, "-raw", "-").split())
+    for line in plan_words.table(plan):
+        assert " ".join(line.split()) in words
+    for name, sentences in plan_words.sections(plan):
+        assert name in words
+        for sentence in sentences:
+            assert " ".join(sentence.split()) in words
+
+
+def test_tags_tell_headings_text_and_pictures(plan, tmp_path):
+    structure = _poppler("pdfinfo", sheet(plan), tmp_path, "-struct-text")
+    assert structure.count("H2 (block)") == len(plan_words.sections(plan))
+    assert structure.count("Figure") == 2
+    assert "Evening plan: the lighthouse" in structure.split("H1")[1]
+
+
+def test_black_on_white(plan, tmp_path):
+    _poppler("pdftoppm", sheet(plan), tmp_path, "-r", "40", "-png", str(tmp_path / "page"))
+    page = np.asarray(Image.open(next(tmp_path.glob("page*.png"))).convert("L"))
+    assert np.median(page) == 255
+    assert 0.02 < np.mean(page < 128) < 0.25
+    edge = np.concatenate([page[:8].ravel(), page[-8:].ravel(), page[:, :8].ravel()])
+    assert edge.min() == 255  # nothing runs off the paper
+
+
+def test_a_list_too_long_for_one_sheet_is_refused(plan):
+    with pytest.raises(InputError, match="too long for one sheet"):
+        sheet(plan, ["Check the tide again. " * 6] * 60)
+    with pytest.raises(InputError, match="paper is 'a5'"):
+        sheet(plan, paper="a5")
+
+
+def test_the_code_is_read_back_by_another_program(plan):
+    read = zxingcpp.read_barcodes(Image.open(BytesIO(code.png(plan))))
+    assert [one.text for one in read] == [plan_words.short_text(plan)]

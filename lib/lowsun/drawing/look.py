@@ -223,11 +223,12 @@ def bearing_axis(axes, step_deg=10.0):
     """Bearings with their compass points along the foot of axes in degrees."""
     left, right = axes.get_xlim()
     ticks = np.arange(np.ceil(left / step_deg), np.floor(right / step_deg) + 1) * step_deg
-    axes.set_xticks(ticks, [_bearing(tick) for tick in ticks])
+    axes.set_xticks(ticks, [bearing_words(tick) for tick in ticks])
     axes.set_xlabel("bearing")
 
 
-def _bearing(bearing_deg):
+def bearing_words(bearing_deg):
+    """A bearing in degrees, with its compass point where it is one of the sixteen."""
     bearing_deg = bearing_deg % 360.0
     point = f" {compass_point(bearing_deg)}" if bearing_deg % 22.5 == 0 else ""
     return f"{bearing_deg:g}°{point}"

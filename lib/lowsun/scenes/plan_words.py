@@ -35,7 +35,7 @@ LABELS = {
     steps.ARCH_GONE: "arch gone",
 }
 HEADING = "".join(
-    (f"{'':22}", f"{'local time':12}", f"{'UTC':10}", f"{'Sun':>8}", f"  {'bearing':10}",
+    (f"{'':22}", f"{'local time':13}", f"{'UTC':9}", f"{'Sun':>8}", f"  {'bearing':10}",
      f"{'frame x, y':>11}", f"{'heat':>5}")
 )  # fmt: skip
 LEGEND = (
@@ -48,23 +48,26 @@ LEGEND = (
 
 def text(plan, items=readiness.ITEMS):
     """The whole plan as plain text, no line longer than 80 columns; items: the list to tick."""
-    parts = [
-        title(plan),
-        heading(plan),
-        "",
-        *table(plan),
-        "",
-        _wrapped(LEGEND),
-        *_section("NOT THIS EVENING", missing(plan)),
-        *_section("AIM", aim(plan)),
-        *_section("FOCUS, BEFORE THE SUN IS LOW", focus(plan)),
-        *_section("EXPOSURE", exposure(plan)),
-        *_section("FLASH AND AIR", flash(plan)),
-        *_section("MOVING", moving(plan)),
-        *_section("READY?", ticks(plan, items)),
-        *_section("CAUTION", [caution.SHORT, caution.RULES]),
-    ]
+    parts = [title(plan), heading(plan), "", *table(plan)]
+    for name, sentences in sections(plan, items):
+        parts += ["", name, *map(_wrapped, sentences)]
     return "\n".join(parts) + "\n"
+
+
+def sections(plan, items=readiness.ITEMS):
+    """What stands under the timeline: names and their sentences, empty sections left out."""
+    found = (
+        ("THE COLUMNS", [LEGEND]),
+        ("NOT THIS EVENING", missing(plan)),
+        ("AIM", list(aim(plan))),
+        ("FOCUS, BEFORE THE SUN IS LOW", list(focus(plan))),
+        ("EXPOSURE", list(exposure(plan))),
+        ("FLASH AND AIR", list(flash(plan))),
+        ("MOVING", list(moving(plan))),
+        ("READY?", ticks(plan, items)),
+        ("CAUTION", [caution.SHORT, caution.RULES]),
+    )
+    return [(name, sentences) for name, sentences in found if sentences]
 
 
 def short_text(plan):
@@ -190,11 +193,8 @@ def exposure(plan):
         yield "No last sliver, no ladder to it."
         return
     headroom = plan.ladder.headroom_stops
-    yield (
-        f"At most, the brightest channel {headroom:g} stop under saturation: "
-        + "; ".join(_rung(rung, plan.kit.camera) for rung in plan.ladder.rungs)
-        + "."
-    )
+    yield f"At most, for the brightest channel {headroom:g} stop under saturation:"
+    yield from (_rung(rung, plan.kit.camera) for rung in plan.ladder.rungs)
     fits = plan.timeline.step(steps.FITS)
     if fits is not None:
         yield (
@@ -213,8 +213,11 @@ def exposure(plan):
 def flash(plan):
     """The flash of the nominal air, and the spread over airs; nothing of it a promise."""
     forecast = plan.flash
+    if not plan.evening.sets:
+        yield "No last sliver, no flash."
+        return
     if forecast.kind is None:
-        yield f"In the air given, no flash: {forecast.reason}"
+        yield f"In the air given, no flash: {forecast.reason.split(';')[0].rstrip('.')}."
     else:
         yield (
             f"In the air given: {forecast.kind}, {forecast.duration_s:.1f} s, up to"
@@ -243,11 +246,6 @@ def moving(plan):
 # --- lines ------------------------------------------------------------------------------------
 
 
-def _section(name, sentences):
-    wrapped = [_wrapped(sentence) for sentence in sentences]
-    return ["", name, *wrapped] if wrapped else []
-
-
 def _wrapped(sentence):
     hanging = "    " if sentence.startswith("[") else ""
     return fill(sentence, COLUMNS, subsequent_indent=hanging)
@@ -258,7 +256,7 @@ def _line(plan, step):
     frame = f"{step.column:.0f}, {step.row:.0f}" if np.isfinite(step.column) else "-"
     heat = f"{100 * step.heat_share:.0f}%" if np.isfinite(step.heat_share) else "-"
     return (
-        f"{label(step):22}{local:12}{_universal(step.when):10}{_height(step):>8}"
+        f"{label(step):22}{local:13}{_universal(step.when):9}{_height(step):>8}"
         f"  {_bearing(step):10}{frame:>11}{heat:>5}"
     )
 
@@ -350,15 +348,24 @@ def _travel(plan):
     right, down = plan.travel_px(steps.FIRST_CONTACT)
     if plan.kit.support != TRIPOD or not np.isfinite(right):
         return
+    way = "right" if right >= 0 else "left"
+    wide = plan.kit.camera.frame_px[0]
+    if abs(right) > wide:
+        yield (
+            f"From first contact to the last sliver it moves {abs(right) / wide:.1f} widths of the"
+            f" frame to the {way}: aim anew, or let a mount follow."
+        )
+        return
     yield (
-        f"On the tripod it moves {abs(right):.0f} pixels {'right' if right >= 0 else 'left'} and"
-        f" {down:.0f} down from first contact to the last sliver."
+        f"On the tripod it moves {abs(right):.0f} pixels {way} and {down:.0f} down from first"
+        " contact to the last sliver."
     )
 
 
 def _rung(rung, camera):
     to_go = f"{-rung.seconds / 60:.0f} min" if rung.seconds <= -60 else f"{-rung.seconds:.0f} s"
-    return f"{to_go} to go, disc {_setting(rung.disc, camera)}, rim {_setting(rung.rim, camera)}"
+    disc, rim = (_setting(setting, camera) for setting in (rung.disc, rung.rim))
+    return f"{to_go} to go: disc {disc}, green rim {rim}."
 
 
 def _setting(setting, camera):

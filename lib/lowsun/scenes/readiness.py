@@ -17,7 +17,7 @@ ITEMS = (
     "Optical finder covered; rear screen only.",
     "Camera's clock set to the second by a time signal: frames are read by it.",
     "One person without a camera looks after the eyes of the others.",
-    "Light for the way back; it is dusk from {dusk} on.",
+    "Light for the way back; civil dusk: {dusk}.",
     "Tide, swell and the cliff's edge seen by daylight, with somebody who knows the place.",
     caution.RULES,
 )
@@ -82,7 +82,7 @@ def _numbers(plan):
         "minutes": f"{plan.minutes:.0f}",
         "focus": focus_target(plan),
         "filter_until": clock(steps.FITS, "the end, and longer"),
-        "dusk": clock("civil dusk", "no hour of the night"),
+        "dusk": clock("civil dusk", "none"),
     }
 
 

@@ -26,6 +26,7 @@ DUSKS_DEG = {
     "astronomical dusk": sky.ASTRONOMICAL_DEG,
 }
 BEFORE, AFTER = timedelta(hours=18), timedelta(hours=24)  # how far steps may lie from the sunset
+NOT_SO_HIGH = "the Sun does not stand so high in the hours before."
 FIT_HEADROOM_STOPS = 1.0
 SLIVER_DEG = 0.25  # of the centre below the horizon while a minute of arc is still up
 DISC_STEP_ARCSEC = 30.0  # of the rows in which the brightest point of the disc is looked for
@@ -97,7 +98,7 @@ def _instants(evening, kit, haze, watch, flash, spread):
     found, sunset = {}, evening.sunset
     for name, above_deg in UP_DEG.items():
         level = true_altitude_above_horizon_deg(evening, above_deg)
-        found[name] = passage(evening, level, before=True), f"the Sun does not pass {above_deg:g}°."
+        found[name] = passage(evening, level, before=True), NOT_SO_HIGH
     found[FITS] = _disc_fits(evening, kit, haze)
     found[FIRST_CONTACT] = sunset.first_contact, sunset.reason
     found[LAST_SLIVER] = sunset.last_sliver, sunset.reason
@@ -113,11 +114,20 @@ def _instants(evening, kit, haze, watch, flash, spread):
     found[TURN_ROUND] = watch.first_seen, watch.reason
     found[ARCH_BEST] = watch.best, watch.reason
     found[ARCH_GONE] = watch.last_seen, watch.reason
-    for name, level in DUSKS_DEG.items():
-        reason = f"the Sun does not sink to {level:g}° before it climbs again."
-        found[name] = passage(evening, level, before=False), reason
+    found |= _dusks(evening)
     happens = {name: when for name, (when, _) in found.items() if when is not None}
     return happens, {name: why for name, (when, why) in found.items() if when is None}
+
+
+def _dusks(evening):
+    """The ends of the twilights; where one is missing, so are the deeper ones, for its reason."""
+    found, reason = {}, None
+    for name, level in DUSKS_DEG.items():
+        when = passage(evening, level, before=False)
+        if when is None and reason is None:
+            reason = f"the Sun does not sink to {level:g}° before it climbs again."
+        found[name] = when, reason
+    return found
 
 
 def true_altitude_above_horizon_deg(evening, above_deg):
@@ -158,8 +168,10 @@ def _disc_fits(evening, kit, haze):
         return None, f"not even on the horizon: ND {density:.1f} is needed, {stops} stops."
     if luminance[-1] <= most:
         return None, f"it does already at {altitude[-1]:.0f}°."
-    level = np.interp(np.log(most), np.log(luminance), altitude)
-    return passage(evening, float(level), before=True), "the Sun does not get that high."
+    level = float(np.interp(np.log(most), np.log(luminance), altitude))
+    when = passage(evening, level, before=True)
+    stays = when is None and float(evening.sun(0).true_altitude_deg) > level
+    return when, "the Sun stays too bright: a filter is needed." if stays else NOT_SO_HIGH
 
 
 def disc_luminance(evening, haze):

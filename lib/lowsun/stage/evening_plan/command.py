@@ -13,6 +13,7 @@ from lowsun.scenes import plan_words, readiness, shared
 from lowsun.sky import Place
 from lowsun.stage.evening_plan import preset
 from lowsun.stage.evening_plan.folder import write
+from lowsun.stage.evening_plan.sheet import PAPERS
 
 DESCRIPTION = (
     "The plan of one evening: when the Sun meets the horizon, where it then stands in your frame,"
@@ -87,6 +88,7 @@ def add(commands):
         "--aim", type=float, help="bearing of the frame's middle; without it the last sliver's"
     )
     files = parser.add_argument_group("files")
+    files.add_argument("--paper", choices=PAPERS, default="a4", help="of the sheet")
     files.add_argument("--preset", type=Path, help="TOML of these options; those typed here win")
     files.add_argument("--save-preset", type=Path, help="write the options there, to edit")
     files.add_argument("--folder", type=Path, default=Path("evening-plan"), help="made if missing")
@@ -102,7 +104,7 @@ def run(options):
     made = plan_of(options)
     if options.save_preset:
         preset.saved(options, items, options.save_preset, overwrite=options.overwrite)
-    paths = write(made, options.folder, items, overwrite=options.overwrite)
+    paths = write(made, options.folder, items, paper=options.paper, overwrite=options.overwrite)
     print(plan_words.text(made, items))
     print(*paths, sep="\n")
     return 0

@@ -6,13 +6,16 @@ from pathlib import Path
 from lowsun.errors import OutputFileError
 from lowsun.files import whole
 from lowsun.scenes import plan_words, readiness
+from lowsun.stage.evening_plan import code
 from lowsun.stage.evening_plan.calendar import calendar
+from lowsun.stage.evening_plan.sheet import sheet
 
 
-def write(plan, folder, items=readiness.ITEMS, *, overwrite=False):
+def write(plan, folder, items=readiness.ITEMS, *, paper="a4", overwrite=False):
     """Write the plan into a folder, made if its parent is there, and return the paths.
 
-    `evening-<date>.txt`, 80 columns, and `.ics`, a calendar with alarms; items: the list to tick.
+    `evening-<date>` with `.pdf`, one sheet; `.ics`, a calendar with alarms; `.txt`, 80 columns;
+    `.png`, the timeline as a code for telephones. items: the list to tick; paper: "a4", "letter".
     Nothing is written where
     a file of one of these names is there already and `overwrite` is false.
     """
@@ -20,6 +23,8 @@ def write(plan, folder, items=readiness.ITEMS, *, overwrite=False):
     contents = {
         "txt": plan_words.text(plan, items).encode("utf-8"),
         "ics": calendar(plan),
+        "pdf": sheet(plan, items, paper),
+        "png": code.png(plan),
     }
     paths = {end: folder / f"evening-{plan.date}.{end}" for end in contents}
     with ExitStack() as all_or_none:

@@ -1,0 +1,131 @@
+"""The horizon with the Sun's path and the frame of a lens, on axes given."""
+
+import numpy as np
+from matplotlib.collections import EllipseCollection
+
+from lowsun.drawing.look import bearing_words
+from lowsun.fieldwork.plan.timeline import HIGHEST, LAST_SLIVER, LOWEST
+
+FOOT_DEG, HEAD_DEG = -1.3, 6.4  # shown at least, over the sea horizon
+MARGIN_SHARE = 0.12  # of the frame's height, round it
+LEADING = 1.3  # distance of lines in sizes of the type
+CONTACTS = (LAST_SLIVER, LOWEST, HIGHEST)  # named on the side to which the Sun goes
+TALLEST_DEG = 40.0  # of a wide lens's frame that is still shown whole
+
+
+class Horizon:
+    """Artists of one `fieldwork.plan.Sketch` on axes; `show` gives them another."""
+
+    def __init__(self, axes, look, moving=None, points=11):
+        self.axes, self.look, self.points = axes, look, points
+        keep = moving or (lambda *artists: artists[0] if len(artists) == 1 else artists)
+        axes.set_ylabel("above the sea [°]", fontsize=points + 1)
+        axes.axhspan(-90, 0, color=look.sea, linewidth=0, zorder=0)
+        axes.axhline(0, color=look.ink, linewidth=1, zorder=2)
+        (self.path,) = axes.plot([], [], **look.line("sun", linewidth=1.5))
+        (self.frame,) = axes.plot([], [], color=look.ink, linewidth=1.5, zorder=4)
+        (self.land,) = axes.plot([], [], color=look.ink, linewidth=1.5, zorder=3)
+        self.names, self.discs = [], None
+        self.frame_name = axes.text(
+            0, 0, "", color=look.ink, ha="left", va="bottom", fontsize=points
+        )
+        (self.now,) = (
+            keep(*axes.plot([], [], marker="o", markersize=12, color=look.colour("sun"), zorder=6)),
+        )
+        axes.set_aspect("equal", adjustable="datalim")
+
+    def show(self, sketch, labels, frame_name):
+        """Draw a sketch; labels: words for its marks, by name."""
+        low, high = self._limits(sketch)
+        self.axes.set_ylim(low, high)
+        wide = (high - low) * self._sides()
+        self.axes.set_xlim(-wide / 2, wide / 2)
+        self._tick(sketch, wide)
+        down = np.where(
+            sketch.path_height_deg > -1.5 * sketch.radius_deg, sketch.path_height_deg, np.nan
+        )
+        self.path.set_data(_unbroken(sketch.path_turn_deg), down)
+        self.frame.set_data(sketch.frame_turn_deg, sketch.frame_height_deg)
+        self.frame_name.set_text(frame_name)
+        self.frame_name.set_position((sketch.frame_turn_deg.min(), sketch.frame_height_deg.max()))
+        self._mark(sketch, labels)
+
+    def point(self, turn_deg, height_deg):
+        """Where the Sun is now; NaN hides it."""
+        self.now.set_data([turn_deg], [height_deg])
+
+    def _limits(self, sketch):
+        frame = sketch.frame_height_deg
+        margin = MARGIN_SHARE * (frame.max() - frame.min())
+        low = max(min(FOOT_DEG, frame.min() - margin), -TALLEST_DEG / 2)
+        return low, min(max(HEAD_DEG, frame.max() + margin), TALLEST_DEG)
+
+    def _sides(self):
+        box = self.axes.get_position()
+        wide, high = self.axes.figure.get_size_inches()
+        return box.width * wide / (box.height * high)
+
+    def _tick(self, sketch, wide):
+        step = next(s for s in (1, 2, 5, 10, 20, 45, 90) if wide / s <= 9 or s == 90)
+        first = np.ceil((sketch.middle_deg - wide / 2) / step) * step
+        bearings = np.arange(first, sketch.middle_deg + wide / 2, step)
+        self.axes.set_xticks(bearings - sketch.middle_deg, [bearing_words(b) for b in bearings])
+
+    def _mark(self, sketch, labels):
+        for name in self.names:
+            name.remove()
+        if self.discs is not None:
+            self.discs.remove()
+        shown = [mark for mark in sketch.marks if np.isfinite(mark[2])]
+        size = np.full(len(shown), 2 * sketch.radius_deg)
+        self.discs = EllipseCollection(
+            size,
+            size,
+            np.zeros(len(shown)),
+            units="xy",
+            offsets=[(turn, height) for _, turn, height in shown] or np.empty((0, 2)),
+            offset_transform=self.axes.transData,
+            facecolors=self.look.colour("sun"),
+            edgecolors=self.look.ink,
+            zorder=5,
+        )
+        self.axes.add_collection(self.discs)
+        self.names = list(self._named(sketch, labels, shown))
+
+    def _named(self, sketch, labels, marks):
+        """Words beside the discs: on the side the Sun comes from, contacts on the other.
+
+        Of two on one side that would overlap the later is left out.
+        """
+        from_left = not marks or np.nanmean(np.diff(sketch.path_turn_deg)) >= 0
+        taken = {True: np.inf, False: np.inf}
+        for name, turn, height in marks:
+            on_left = from_left != (name in CONTACTS)
+            if taken[on_left] - height < self._line_deg():
+                continue
+            taken[on_left] = height
+            side = sketch.radius_deg * (-1.4 if on_left else 1.4)
+            yield self.axes.text(
+                turn + side,
+                height,
+                labels[name],
+                color=self.look.ink,
+                ha="right" if on_left else "left",
+                va="center",
+                fontsize=self.points,
+                clip_on=True,
+                zorder=6,
+                bbox={"facecolor": self.look.surround, "alpha": 0.7, "pad": 0.5, "linewidth": 0},
+            )
+
+    def _line_deg(self):
+        """Height of a line of words, in degrees of the picture."""
+        low, high = self.axes.get_ylim()
+        inches = self.axes.get_position().height * self.axes.figure.get_size_inches()[1]
+        return LEADING * self.points / 72 / inches * (high - low)
+
+
+def _unbroken(turn_deg):
+    """A path cut where it leaves the picture on one side and comes in on the other."""
+    jump = np.abs(np.diff(turn_deg, prepend=turn_deg[0])) > 180
+    return np.where(jump, np.nan, turn_deg)
