@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 
 import photons
+from lowsun.phenomena.low_sky import low_sky
 from lowsun.physics.scattering import WAVELENGTH_NM, Air
+from lowsun.physics.scattering.haze_phase import marine_phase
 from lowsun.physics.scattering.radiance import sky_ratio
 
 EYE_M = 95.0
@@ -53,3 +55,20 @@ def test_count_finds_single_scattering_of_thin_air():
     counted, error = photons.radiance_over_sun(thin, 700.0, 0.0, views, 4000, 1, rng)
     solved = sky_ratio(thin, 30.0, np.array([60.0]), np.array([90.0]), 0.0, single=True)
     assert abs(solved[0, -1] / counted[0] - 1.0) < 0.01 + 3.0 * error[0] / counted[0]
+
+
+@pytest.mark.parametrize("sun_deg", [2.0, 0.0, -2.0])
+def test_sky_about_the_sun_agrees_with_a_count_that_knows_the_same_haze(sun_deg):
+    """1, 3 and 10 deg from the Sun, or from the point above it on the horizon, by Mie's haze."""
+    wavelength_nm, up_deg = 550.0, max(sun_deg, 1.0)
+    aside = np.array([1.0, 3.0, 10.0])
+    rows = [(sun_deg, up_deg, azimuth) for azimuth in aside]
+    haze = photons.TableHaze(lambda cosine: marine_phase(cosine, [wavelength_nm])[..., 0])
+    rng = np.random.default_rng(7)
+    counted, error = photons.radiance_over_sun(
+        AIR, wavelength_nm, EYE_M, rows, 6000, ORDERS, rng, haze
+    )
+    seen = low_sky(AIR, sun_deg, sun_deg, 4.0, 12.0, eye_height_m=EYE_M)
+    solved = seen.spectrum(up_deg, aside)[:, wavelength_nm == WAVELENGTH_NM][:, 0]
+    assert np.all(error / counted < 0.06)
+    assert np.all(np.abs(solved / counted - 1.0) < 0.15 + 2.0 * error / counted), solved / counted

@@ -22,6 +22,31 @@ EARTH_M, TOP_M, BIN_M, STEPS = 6_371_000.0, 85_000.0, 10.0, 160
 SUN_RADIUS_RAD = 695_700e3 / 149_597_870_700.0
 GLOW_ASYMMETRY = 0.6
 HAZE_ALBEDO, HAZE_ASYMMETRY = 0.98, 0.75  # the kit's stated haze
+COSINES = np.cos(np.radians(np.concatenate([[0.0], np.geomspace(0.01, 180.0, 4000)])))
+
+
+class OneNumberHaze:
+    """Haze that scatters by Henyey & Greenstein's function."""
+
+    def phase(self, cosine):
+        return _henyey(cosine, HAZE_ASYMMETRY)
+
+    def cosine(self, rng, count):
+        return _henyey_cosine(rng, count, HAZE_ASYMMETRY)
+
+
+class TableHaze:
+    """Haze that scatters by any phase function of the cosine, one over the sphere."""
+
+    def __init__(self, phase):
+        self.phase = phase
+        density = phase(COSINES)
+        steps = (density[1:] + density[:-1]) / 2.0 * -np.diff(COSINES)
+        self._share = np.concatenate([[0.0], np.cumsum(steps)])
+        self._share /= self._share[-1]
+
+    def cosine(self, rng, count):
+        return np.interp(rng.uniform(size=count), self._share, COSINES)
 
 
 @dataclass(frozen=True)
@@ -31,9 +56,10 @@ class Column:
     molecules: np.ndarray
     haze: np.ndarray
     extinction: np.ndarray
+    kind: object
 
     @classmethod
-    def of(cls, air, wavelength_nm):
+    def of(cls, air, wavelength_nm, kind):
         edges = np.arange(0.0, TOP_M + BIN_M, BIN_M)
         middle = (edges[1:] + edges[:-1]) / 2.0
         temperature, pressure, _ = air.atmosphere.at(middle)
@@ -41,7 +67,7 @@ class Column:
         molecules = rayleigh_depth(wavelength_nm, air.atmosphere.pressure_pa[0]) * share / BIN_M
         ozone = ozone_depth(wavelength_nm, air.ozone_du) * -np.diff(ozone_share_above(edges))
         haze = air.haze.depth(wavelength_nm) * -np.diff(haze_share_above(edges)) / BIN_M
-        return cls(molecules, HAZE_ALBEDO * haze, molecules + ozone / BIN_M + haze)
+        return cls(molecules, HAZE_ALBEDO * haze, molecules + ozone / BIN_M + haze, kind)
 
     def bin_at(self, radius_m):
         height = np.clip((radius_m - EARTH_M) / BIN_M, 0, self.extinction.size - 1)
@@ -58,12 +84,13 @@ class Photons:
     weight: np.ndarray
 
 
-def radiance_over_sun(air, wavelength_nm, eye_m, views, photons, orders, rng):
+def radiance_over_sun(air, wavelength_nm, eye_m, views, photons, orders, rng, haze=None):
     """Radiance over the Sun's irradiance [1/sr] of each view and its standard error.
 
-    views: rows of Sun's altitude, view's altitude, view's azimuth from the Sun [deg].
+    views: rows of Sun's altitude, view's altitude, view's azimuth from the Sun [deg]; haze: how it
+    scatters, a OneNumberHaze by default.
     """
-    column = Column.of(air, wavelength_nm)
+    column = Column.of(air, wavelength_nm, haze or OneNumberHaze())
     cloud = _launch(views, photons, eye_m)
     total = np.zeros(cloud.weight.size)
     strata = np.tile(np.arange(photons), len(views))
@@ -139,7 +166,7 @@ def _towards_sun(cloud, column, on_sea, albedo, rng):
     light = np.exp(-_depths(column, cloud.place, to_sun, distance).sum(axis=1)) * ~blocked
     up = _dot(cloud.place, to_sun) / _length(cloud.place)
     molecules, haze, extinction = _mixture(cloud, column)
-    phase = _phase(molecules / extinction, haze / extinction, _dot(cloud.way, to_sun))
+    phase = _phase(column, molecules / extinction, haze / extinction, _dot(cloud.way, to_sun))
     return cloud.weight * light * np.where(on_sea, albedo / np.pi * np.maximum(up, 0.0), phase)
 
 
@@ -148,13 +175,13 @@ def _scatter(cloud, column, on_sea, albedo, rng):
     scattering = molecules + haze
     by_molecules = rng.uniform(size=on_sea.size) * scattering < molecules
     cosine = np.where(
-        by_molecules, _rayleigh_cosine(rng, on_sea.size), _haze_cosine(rng, on_sea.size)
+        by_molecules, _rayleigh_cosine(rng, on_sea.size), column.kind.cosine(rng, on_sea.size)
     )
     glow = _glow(cloud)
     towards_glow = rng.uniform(size=on_sea.size) < 0.5
     glowing = _turned(glow, _henyey_cosine(rng, on_sea.size, GLOW_ASYMMETRY), rng)
     new = np.where(towards_glow[:, None], glowing, _turned(cloud.way, cosine, rng))
-    true = _phase(molecules / scattering, haze / scattering, _dot(cloud.way, new))
+    true = _phase(column, molecules / scattering, haze / scattering, _dot(cloud.way, new))
     chosen = (true + _henyey(_dot(glow, new), GLOW_ASYMMETRY)) / 2.0
     matt = _turned(
         cloud.place / _length(cloud.place)[:, None], np.sqrt(rng.uniform(size=on_sea.size)), rng
@@ -180,9 +207,9 @@ def _henyey(cosine, g):
     return (1.0 - g**2) / (4.0 * np.pi) / (1.0 + g**2 - 2.0 * g * cosine) ** 1.5
 
 
-def _phase(molecules, haze, cosine):
+def _phase(column, molecules, haze, cosine):
     rayleigh = 3.0 / (16.0 * np.pi) * (1.0 + cosine**2)
-    return molecules * rayleigh + haze * _henyey(cosine, HAZE_ASYMMETRY)
+    return molecules * rayleigh + haze * column.kind.phase(np.clip(cosine, -1.0, 1.0))
 
 
 def _rayleigh_cosine(rng, count):
@@ -190,10 +217,6 @@ def _rayleigh_cosine(rng, count):
     half = 4.0 * rng.uniform(size=count) - 2.0
     root = np.cbrt(half + np.sqrt(half**2 + 1.0))
     return root - 1.0 / root
-
-
-def _haze_cosine(rng, count):
-    return _henyey_cosine(rng, count, HAZE_ASYMMETRY)
 
 
 def _henyey_cosine(rng, count, g):
