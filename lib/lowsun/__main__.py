@@ -19,8 +19,18 @@ def main(arguments=None):
         options = _parser().parse_args(arguments)
         return options.command(options)
     except LowsunError as refused:
-        print(refused, file=sys.stderr)
-        return 1
+        return _told(refused)
+    except KeyboardInterrupt:
+        return _told("Stopped. What was being written was removed.")
+    except MemoryError:
+        return _told("There is not enough memory for this. Ask for a smaller picture.")
+    except OSError as refused:
+        return _told(f"The system refused: {refused.strerror or refused}.")
+
+
+def _told(what):
+    print(what, file=sys.stderr)
+    return 1
 
 
 def _parser():
@@ -58,15 +68,17 @@ def _add_film(commands):
 
 
 def _film(options):
-    frames = stage.film(
-        stage.Segment.load(options.segment),
+    segment = stage.Segment.load(options.segment)
+    frames = segment.frames(options.frames_per_second)
+    print(f"{options.path}: {frames} frames for {segment.length_s:g} s", flush=True)
+    stage.film(
+        segment,
         options.path,
         frames_per_second=options.frames_per_second,
         width_px=options.width_px,
         look=LOOKS[options.look],
         overwrite=options.overwrite,
     )
-    print(f"{options.path}: {frames} frames")
     return 0
 
 

@@ -8,6 +8,7 @@ from numbers import Real
 import numpy as np
 
 QUOTED_LETTERS = 60
+MOST_PX = 3840 * 2160  # of a raster: some computations hold 170 bytes for each
 
 
 class LowsunError(Exception):
@@ -62,6 +63,28 @@ def require_whole(name, value, low, high, *, unit="", remedy=""):
     if not number.is_integer():
         raise OutOfRangeError(f"{name} is {number}; give a whole number. {remedy}".rstrip())
     return int(number)
+
+
+def require_kind(name, value, kind, wanted):
+    """The value, or an InputError that says what is wanted where it is of another class."""
+    if not isinstance(value, kind):
+        raise InputError(f"{name} is {quoted(value)}; give {wanted}.")
+    return value
+
+
+def require_raster(rows, columns):
+    """Rows and columns as ints, or an OutOfRangeError; a raster has as many pixels as a 4K frame.
+
+    A number of rows or columns is 1 to 4096.
+    """
+    rows = require_whole("rows", rows, 1, 4096)
+    columns = require_whole("columns", columns, 1, 4096)
+    if rows * columns > MOST_PX:
+        raise OutOfRangeError(
+            f"rows and columns are {rows} and {columns}, {rows * columns / 1e6:.1f} million pixels;"
+            f" allowed are {MOST_PX / 1e6:.1f} million. Make the picture coarser or narrower."
+        )
+    return rows, columns
 
 
 def keep_number(record, field, low, high, *, unit="", remedy="", check=require_number):

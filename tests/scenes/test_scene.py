@@ -134,7 +134,9 @@ def test_an_empty_file_choice_is_none():
 
 
 def test_a_file_of_another_kind_is_refused():
-    with pytest.raises(InputFileError, match=r"the file a.exe; allowed are names that end in .csv"):
+    with pytest.raises(
+        InputFileError, match=r"the file 'a.exe'; allowed are names that end in .csv"
+    ):
         scene.check({"sounding": UserFile("a.exe", b"")})
 
 

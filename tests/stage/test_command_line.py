@@ -1,8 +1,10 @@
 """The command line: what it writes, what it refuses, and what it answers."""
 
 import dataclasses
+import os
 import subprocess
 import sys
+from pathlib import Path
 
 import av
 import pytest
@@ -10,9 +12,9 @@ from PIL import Image
 
 from lowsun import scenes
 from lowsun.__main__ import main
-from lowsun.errors import InputError, InputFileError, OutOfRangeError
+from lowsun.errors import InputError, InputFileError, LowsunError, OutOfRangeError
 from lowsun.scenes.controls import StateError
-from lowsun.stage import Segment
+from lowsun.stage import Move, Segment
 from lowsun.stage.figures import figures
 from toy_scene import refusing, scene
 
@@ -83,7 +85,7 @@ def test_a_segment_becomes_a_film(tmp_path, capsys):
     path = tmp_path / "a.mp4"
     settings = ["--width-px", "640", "--frames-per-second", "10", "--look", "print"]
     assert main(["film", str(tmp_path / "a.toml"), str(path), *settings]) == 0
-    assert capsys.readouterr().out == f"{path}: 10 frames\n"
+    assert capsys.readouterr().out == f"{path}: 10 frames for 1 s\n"
     with av.open(path) as container:
         assert len(list(container.decode(video=0))) == 10
 
@@ -104,7 +106,7 @@ def test_a_segment_is_read_as_it_is_written(tmp_path):
         ('scene = "toy"\nmove = 3', InputFileError, r"is no segment"),
         ('scene = "moonrise"', InputError, r"There is no scene 'moonrise'"),
         ('scene = "toy"\nstart = { warp = 1 }', StateError, r"has no control warp"),
-        ('scene = "toy"\nstart = 3', StateError, r"The state is 3; give the names"),
+        ('scene = "toy"\nstart = 3', InputError, r"The state is 3; give the names"),
         ("scene = ", InputFileError, r"is not TOML"),
     ],
 )
@@ -143,3 +145,125 @@ def test_it_runs_as_a_module():
     )
     assert "python -m lowsun" in run.stdout
     assert all(command in run.stdout for command in ("figures", "film", "check"))
+
+
+def test_an_index_keeps_its_other_entries(tmp_path):
+    assert main(["figures", "--folder", str(tmp_path)]) == 0
+    index = tmp_path / "README.md"
+    kept = "## Another picture\n\nMade by the kit before.\n"
+    index.write_text(f"{index.read_text()}\n{kept}")
+    before = index.read_text()
+    assert main(["figures", "toy", "--overwrite", "--folder", str(tmp_path)]) == 0
+    assert index.read_text() == before
+
+
+def test_an_index_that_is_not_the_kits_is_refused_before_a_picture_is_made(tmp_path, capsys):
+    mine = "# My holidays\n\nAll of them.\n"
+    (tmp_path / "README.md").write_text(mine)
+    assert main(["figures", "--overwrite", "--folder", str(tmp_path)]) == 1
+    assert "README.md is not the kit's index of figures and was left" in capsys.readouterr().err
+    assert [path.name for path in tmp_path.iterdir()] == ["README.md"]
+    assert (tmp_path / "README.md").read_text() == mine
+
+
+def test_a_picture_in_the_way_is_told_before_another_is_made(tmp_path):
+    (tmp_path / "toy-print.png").write_text("mine")
+    assert main(["figures", "--folder", str(tmp_path)]) == 1
+    assert [path.name for path in tmp_path.iterdir()] == ["toy-print.png"]
+
+
+def test_a_colon_in_a_name_is_no_protocol(tmp_path, monkeypatch):
+    (tmp_path / "at 18:56").mkdir()
+    monkeypatch.chdir(tmp_path / "at 18:56")
+    Path("a.toml").write_text(SEGMENT)
+    settings = ["--width-px", "320", "--frames-per-second", "5"]
+    assert main(["film", "a.toml", "18:56.mp4", *settings]) == 0
+    assert sorted(path.name for path in Path().iterdir()) == ["18:56.mp4", "a.toml"]
+
+
+@pytest.mark.parametrize(
+    ("failure", "words"),
+    [
+        (KeyboardInterrupt, "Stopped. What was being written was removed."),
+        (MemoryError, "There is not enough memory for this."),
+        (PermissionError(13, "Permission denied"), "Permission denied"),
+    ],
+)
+def test_what_stops_a_command_is_one_line(tmp_path, capsys, monkeypatch, failure, words):
+    def stopped(*_, **__):
+        raise failure
+
+    (tmp_path / "a.toml").write_text(SEGMENT)
+    monkeypatch.setattr("lowsun.stage.canvas.Canvas.draw", stopped)
+    assert main(["film", str(tmp_path / "a.toml"), str(tmp_path / "a.mp4")]) == 1
+    told = capsys.readouterr().err.splitlines()[-1]
+    assert words in told
+    assert [path.name for path in tmp_path.iterdir()] == ["a.toml"]
+
+
+LITTLE_ROOM = """
+import resource, sys
+from lowsun.__main__ import main
+resource.setrlimit(resource.RLIMIT_FSIZE, (20_000, 20_000))
+sys.exit(main(sys.argv[1:]))
+"""
+
+
+@pytest.mark.parametrize("name", ["a.mp4", "figures"])
+def test_no_room_on_the_disk_is_one_line(tmp_path, name):
+    (tmp_path / "a.toml").write_text('scene = "rims"\nrest_s = 1')
+    (tmp_path / "figures").mkdir()
+    asked = {"a.mp4": ["film", "a.toml", "a.mp4"], "figures": ["figures", "rims"]}[name]
+    run = subprocess.run(
+        [sys.executable, "-c", LITTLE_ROOM, *asked],
+        capture_output=True, text=True, check=False, cwd=tmp_path, timeout=120,
+    )  # fmt: skip
+    assert run.returncode == 1
+    assert "cannot be written (File too large)" in run.stderr.splitlines()[-1]
+    assert "Traceback" not in run.stderr
+    assert sorted(path.name for path in tmp_path.rglob("*")) == ["a.toml", "figures"]
+
+
+def test_a_segments_files_lie_beside_it(tmp_path):
+    (tmp_path / "mine.csv").write_text("1000,100,10\n")
+    (tmp_path / "a.toml").write_text('scene = "toy"\nstart = { sounding = "mine.csv" }')
+    assert Segment.load(tmp_path / "a.toml").start["sounding"].endswith("mine.csv")
+    assert Segment.load(tmp_path / "a.toml").states(10)[0]["sounding"].name == "mine.csv"
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ('scene = "toy"\nstart = { sounding = "/dev/zero" }', r"is the file 'zero'; allowed are"),
+        ('scene = "toy"\nstart = { sounding = "pipe.csv" }', r"pipe.csv is no regular file"),
+        ('scene = "toy"\nstart = { sounding = "/etc/passwd" }', r"allowed are names that end in"),
+        ('scene = "toy"\n[[move]]\nvalues = {}\nseconds = 1\neased = "no"', r"eased is 'no'; give"),
+        ('scene = "toy"\n[[move]]\nvalues = 1\nseconds = 1', r"The state is 1; give the names"),
+        ('scene = "toy"\nmove = ["a"]', r"is no segment"),
+        ('scene = "toy"\nrest_s = "long"', r"rest_s is 'long', which is not a number"),
+        ('scene = "toy"\nrest_s = 4000', r"rest_s is 4000 s; allowed is 0 to 3600 s"),
+        ('scene = ["toy"]', r"There is no scene \['toy'\]"),
+        ('scene = "toy"\nrest_s = 1' + "0" * 5000, r"is not TOML: Exceeds the limit"),
+        (
+            'scene = "toy"\n' + "[[move]]\nvalues = {}\nseconds = 3600\nrest_s = 0\n" * 2,
+            r"length is 7201 s; allowed is 0 to 3600 s. Shorten its moves",
+        ),
+    ],
+)
+def test_a_malformed_segment_is_told_at_once(tmp_path, text, words):
+    os.mkfifo(tmp_path / "pipe.csv")
+    (tmp_path / "a.toml").write_text(text)
+    with pytest.raises(LowsunError, match=words):
+        Segment.load(tmp_path / "a.toml")
+
+
+def test_a_film_asks_for_a_state_when_it_draws_it(monkeypatch):
+    made = []
+    between = type(scene).between
+    monkeypatch.setattr(type(scene), "between", lambda *a: made.append(1) or between(*a))
+    path = Segment(scene=scene, moves=(Move(values={"centre": 40}, seconds=3500),))
+    assert path.frames(120) == 120 + 3500 * 120 + 120
+    states = path.each_state(120)
+    for _ in range(130):
+        next(states)
+    assert len(made) == 10

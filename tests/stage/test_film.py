@@ -128,9 +128,14 @@ def test_nothing_is_overwritten_unless_told(tmp_path):
         ("a", {}, OutputFileError, r"ends in 'nothing'; a film ends in"),
         ("a.mp4", {"width_px": 1000}, OutOfRangeError, r"multiple of 32. Use 992 or 1024"),
         ("a.mp4", {"width_px": 641}, OutOfRangeError, r"multiple of 32. Use 640 or 672"),
-        ("a.mp4", {"width_px": 100}, OutOfRangeError, r"width_px is 100; allowed is 320 to 3840"),
+        (
+            "a.mp4",
+            {"width_px": 100},
+            OutOfRangeError,
+            r"width_px is 100 px; allowed is 320 to 3840",
+        ),
         ("a.mp4", {"frames_per_second": 0}, OutOfRangeError, r"frames_per_second is 0; allowed"),
-        ("a.mp4", {"frames_per_second": 29.97}, OutOfRangeError, r"is 29.97; use a whole number"),
+        ("a.mp4", {"frames_per_second": 29.97}, OutOfRangeError, r"is 29.97; give a whole number"),
         ("a.mp4", {"width_px": float("nan")}, OutOfRangeError, r"width_px is nan"),
     ],
 )

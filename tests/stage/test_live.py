@@ -370,7 +370,7 @@ def test_an_uploaded_file_reaches_the_scene(stage):
 
 @pytest.mark.parametrize(
     ("name", "content", "words"),
-    [("a.exe", b"", "the file a.exe; allowed are"), ("a.csv", b"\xff", "is not UTF-8 text")],
+    [("a.exe", b"", "the file 'a.exe'; allowed are"), ("a.csv", b"\xff", "is not UTF-8 text")],
 )
 def test_a_wrong_file_is_told(stage, name, content, words):
     upload(stage, name, content)

@@ -13,9 +13,11 @@ import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.transforms import offset_copy
 
+from lowsun.errors import require_whole
 from lowsun.physics.colour import colour_matching, encode_srgb, linear_srgb_from_xyz
 
 WIDTH_IN, HEIGHT_IN = 12.8, 7.2  # 16:9
+WIDTH_RANGE_PX = (320, 3840)  # narrower no word can be read
 TICK_PT, LABEL_PT, SENTENCE_PT = 13, 14, 20
 TITLE_PAD_PT = 10  # of a title over its axes
 
@@ -33,9 +35,14 @@ _STYLES = {
 }
 
 
+def require_width(width_px):
+    """The width of a picture as an int, 320 to 3840 px, or an OutOfRangeError."""
+    return require_whole("width_px", width_px, *WIDTH_RANGE_PX, unit="px")
+
+
 def fineness(width_px):
     """Pixels of a picture of that width for one of the 1280 for which it is laid out."""
-    return width_px / (100 * WIDTH_IN)
+    return require_width(width_px) / (100 * WIDTH_IN)
 
 
 @dataclass(frozen=True)
@@ -85,7 +92,7 @@ class Look:
     def figure(self, width_px=1280):
         """An empty 16:9 figure of that width, free of pyplot."""
         with self.applied():
-            return Figure(figsize=(WIDTH_IN, HEIGHT_IN), dpi=width_px / WIDTH_IN)
+            return Figure(figsize=(WIDTH_IN, HEIGHT_IN), dpi=require_width(width_px) / WIDTH_IN)
 
     def applied(self):
         """A context in which matplotlib builds and draws in this look."""

@@ -10,7 +10,14 @@ from functools import cached_property
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, keep_number, require_number, require_range, require_whole
+from lowsun.errors import (
+    OutOfRangeError,
+    keep_number,
+    require_number,
+    require_range,
+    require_raster,
+    require_whole,
+)
 from lowsun.physics import colour, extinction, rays, sunlight
 
 SUN_DIAMETER_ARCMIN = 31.988  # at 1 au; semidiameter 959.63", Auwers 1891, as almanacs use
@@ -18,7 +25,6 @@ DIAMETER_RANGE_ARCMIN = (31.0, 33.0)  # the Earth's orbit allows 31.46 to 32.53
 BANDS = 24
 LEAST_BANDS = 16  # one pixel in 200 of a magnified limb is 17 of 255 levels off that of 24
 BAND_RANGE_NM = (400.0, 700.0)
-LARGEST_PX = 4096
 DARKEST_CD_PER_M2 = 1e-6  # no eye sees less: a picture fainter than this stays black
 BLOCK_SAMPLES = 2**15  # of light worked on at a time: an eighth of a megabyte
 LINES_OF_BENT_ROW = 8  # lines of sight in a row of pixels within which the curve bends
@@ -59,8 +65,9 @@ class Frame:
     def __post_init__(self):
         keep_number(self, "high_deg", -90.0, 90.0, unit="deg")
         keep_number(self, "arcsec_per_px", 0.001, 120.0, unit="arcsec")
-        keep_number(self, "rows", 1, LARGEST_PX, check=require_whole)
-        keep_number(self, "columns", 1, LARGEST_PX, check=require_whole)
+        rows, columns = require_raster(self.rows, self.columns)
+        object.__setattr__(self, "rows", rows)
+        object.__setattr__(self, "columns", columns)
 
     @property
     def apparent_altitude_deg(self):

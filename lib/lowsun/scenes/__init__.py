@@ -5,7 +5,7 @@ A new scene is one file here, with its `scene`, and one line in NAMES.
 
 from importlib import import_module
 
-from lowsun.errors import InputError
+from lowsun.errors import InputError, quoted
 
 NAMES = (
     "setting_sun",
@@ -23,8 +23,8 @@ NAMES = (
 
 def named(name):
     """The scene of that name, or an InputError that names those there are."""
-    if name not in NAMES:
-        raise InputError(f"There is no scene {name!r}; choose one of: {', '.join(NAMES)}.")
+    if not isinstance(name, str) or name not in NAMES:
+        raise InputError(f"There is no scene {quoted(name)}; choose one of: {', '.join(NAMES)}.")
     return import_module(f"lowsun.scenes.{name}").scene
 
 

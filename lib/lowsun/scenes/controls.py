@@ -5,7 +5,6 @@ Every control has `check` (the value, or a typed error), `plain` (the value as T
 """
 
 import base64
-import binascii
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -13,7 +12,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from lowsun import files
-from lowsun.errors import InputFileError, LowsunError, require_number
+from lowsun.errors import InputFileError, LowsunError, quoted, require_number
 
 
 class StateError(LowsunError, ValueError):
@@ -44,6 +43,10 @@ class Control:
 
     def plain(self, value):
         """The value as a TOML file holds it."""
+        return value
+
+    def beside(self, value, folder):
+        """The value, in a file in that folder: a file it names is looked for there."""
         return value
 
     def between(self, start, end, share):
@@ -120,9 +123,9 @@ class Choice(Control):
 
     def check(self, value):
         """The value, or a StateError naming the options."""
-        if value not in self.options:
+        if not isinstance(value, str) or value not in self.options:
             raise StateError(
-                f"{self.label} is {value!r}; choose one of: {', '.join(self.options)}."
+                f"{self.label} is {quoted(value)}; choose one of: {', '.join(self.options)}."
             )
         return value
 
@@ -141,7 +144,7 @@ class Switch(Control):
     def check(self, value):
         """The value, or a StateError."""
         if not isinstance(value, bool):
-            raise StateError(f"{self.label} is {value!r}; it is a switch: use true or false.")
+            raise StateError(f"{self.label} is {quoted(value)}; it is a switch: use true or false.")
         return value
 
     @property
@@ -163,7 +166,7 @@ class Day(Control):
         if value is None:
             raise StateError(f"{self.label} is empty; give a day such as {self.default}.")
         if not isinstance(value, date) or isinstance(value, datetime):
-            raise StateError(f"{self.label} is {value!r}; give a day such as {self.default}.")
+            raise StateError(f"{self.label} is {quoted(value)}; give a day such as {self.default}.")
         if not self.first <= value <= self.last:
             raise StateError(f"{self.label} is {value}; allowed is {self.first} to {self.last}.")
         return value
@@ -216,23 +219,37 @@ class File(Control):
         if isinstance(value, Mapping):
             value = self._unpacked(value)
         if isinstance(value, str | Path):
-            value = UserFile.read(value)
+            value = self._read(files.path_of(value))
         if not isinstance(value, UserFile):
-            raise StateError(f"{self.label} is {value!r}; give the path of a file, or nothing.")
+            raise StateError(
+                f"{self.label} is {quoted(value)}; give the path of a file, or nothing."
+            )
         return self._of_right_kind(value)
 
+    def beside(self, value, folder):
+        """A file that is named is looked for in that folder."""
+        named = isinstance(value, str) and value
+        return str(Path(folder) / value) if named else value
+
+    def _read(self, path):
+        self._require_ending(path.name)
+        return UserFile.read(path)
+
     def _of_right_kind(self, file):
-        if not file.name.lower().endswith(self.suffixes):
+        self._require_ending(file.name)
+        return file
+
+    def _require_ending(self, name):
+        if not name.lower().endswith(self.suffixes):
             raise InputFileError(
-                f"{self.label} is the file {file.name}; allowed are names that end in"
+                f"{self.label} is the file {quoted(name)}; allowed are names that end in"
                 f" {', '.join(self.suffixes)}."
             )
-        return file
 
     def _unpacked(self, table):
         try:
-            return UserFile(table["name"], base64.b64decode(table["base64"], validate=True))
-        except (KeyError, TypeError, AttributeError, binascii.Error) as refused:
+            return UserFile(str(table["name"]), base64.b64decode(table["base64"], validate=True))
+        except (KeyError, TypeError, AttributeError, ValueError) as refused:
             raise StateError(
                 f"{self.label} is a table without a good `name` and `base64`. Save the state again."
             ) from refused

@@ -11,8 +11,10 @@ from typing import Any
 import tomli_w
 
 from lowsun import files
-from lowsun.errors import InputFileError
+from lowsun.errors import InputFileError, quoted, require_kind
 from lowsun.scenes.controls import Control, SceneError, StateError
+
+LARGEST_STATE_BYTES = 8_000_000  # room for an ascent of the largest size within it, as base64
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,7 +63,7 @@ class Scene:
             if control.name == name:
                 return control
         known = ", ".join(control.name for control in self.controls)
-        raise StateError(f"Scene {self.name} has no control {name}; it has: {known}.")
+        raise StateError(f"Scene {self.name} has no control {_plain(name)}; it has: {known}.")
 
     def defaults(self):
         """The state the scene begins with."""
@@ -70,9 +72,16 @@ class Scene:
     def check(self, state):
         """The complete state, every value checked; what is not named keeps its default."""
         if not isinstance(state, Mapping):
-            raise StateError(f"The state is {state!r}; give the names and values of controls.")
+            raise StateError(
+                f"The state is {quoted(state)}; give the names and values of controls."
+            )
         given = {name: self.control(name).check(value) for name, value in state.items()}
         return self.defaults() | given
+
+    def beside(self, state, folder):
+        """The state with the files it names looked for in that folder, where a file named them."""
+        state = require_kind("The state", state, Mapping, "the names and values of controls")
+        return {name: self.control(name).beside(value, folder) for name, value in state.items()}
 
     def result(self, **values):
         """What the scene computes for the defaults with these values changed."""
@@ -107,13 +116,17 @@ class Scene:
 
     def load(self, path):
         """The state saved at that path, checked."""
-        document = files.toml(path)
+        document = files.toml(path, LARGEST_STATE_BYTES)
         if document.get("scene") != self.name:
             raise StateError(
-                f"{path} holds a state of scene {document.get('scene')!r}, not of {self.name!r}."
-                " Open it in its own scene."
+                f"{path} holds a state of scene {quoted(document.get('scene'))}, not of"
+                f" {self.name!r}. Open it in its own scene."
             )
-        return self.check(_state_table(document, path))
+        return self.check(self.beside(_state_table(document, path), files.path_of(path).parent))
+
+
+def _plain(name):
+    return name if isinstance(name, str) and len(name) < 40 else quoted(name)
 
 
 def _state_table(document, path):

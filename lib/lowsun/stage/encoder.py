@@ -19,6 +19,15 @@ WAITING_FRAMES = 4  # drawn, not yet encoded
 @contextmanager
 def encoder(path, scene, frames_per_second, width_px):
     """Yields write(pixels): frames are encoded in a thread of their own while the next is drawn."""
+    try:
+        with _opened(path, scene, frames_per_second, width_px) as write:
+            yield write
+    except av.FFmpegError as refused:
+        raise OSError(refused.errno, refused.strerror) from refused
+
+
+@contextmanager
+def _opened(path, scene, frames_per_second, width_px):
     with av.open(path, "w", options={"movflags": "+faststart"}) as container:
         container.metadata.update(title=scene.title, comment=scene.question)
         stream = _stream(container, frames_per_second, width_px)

@@ -1,13 +1,12 @@
 """A path through a scene as a film: H.264, encoded here, its colours converted and said so."""
 
-from pathlib import Path
-
 from tqdm import tqdm
 
-from lowsun.drawing.look import DARK, fineness
-from lowsun.errors import OutOfRangeError, OutputFileError, require_range
-from lowsun.files import whole
+from lowsun.drawing.look import DARK, fineness, require_width
+from lowsun.errors import OutOfRangeError, OutputFileError, require_kind, require_whole
+from lowsun.files import require_writable, whole
 from lowsun.stage.canvas import Canvas
+from lowsun.stage.segment import FRAMES_PER_SECOND, Segment
 
 ENDINGS = (".mp4", ".mkv")
 
@@ -30,44 +29,47 @@ def film(
     # Here, because the encoder is 17 MB that a kernel with a live picture can do without.
     from lowsun.stage.encoder import encoder
 
-    path = Path(path)
-    _require_film(path, frames_per_second, width_px)
-    states = segment.states(frames_per_second)
-    scene = segment.scene
+    path = _require_film(path, overwrite)
+    rate = require_whole("frames_per_second", frames_per_second, *FRAMES_PER_SECOND)
+    width_px = _even_width(width_px)
+    frames = require_kind("segment", segment, Segment, "a Segment").frames(rate)
+    states = tqdm(
+        segment.each_state(rate), segment.scene.title, frames, unit="frame", disable=not progress
+    )
     with (
         whole(path, overwrite=overwrite) as draft,
-        encoder(draft, scene, frames_per_second, width_px) as write,
+        encoder(draft, segment.scene, rate, width_px) as write,
     ):
-        for pixels in _frames(scene, states, look, width_px, progress):
+        for pixels in _frames(segment.scene, states, look, width_px):
             write(pixels)
-    return len(states)
+    return frames
 
 
-def _require_film(path, frames_per_second, width_px):
+def _require_film(path, overwrite):
+    path = require_writable(path, overwrite=overwrite)
     if path.suffix not in ENDINGS:
         raise OutputFileError(
             f"{path} ends in {path.suffix or 'nothing'!r}; a film ends in {' or '.join(ENDINGS)}."
         )
-    for name, value, low, high in [
-        ("frames_per_second", frames_per_second, 1, 120),
-        ("width_px", width_px, 320, 3840),
-    ]:
-        require_range(name, value, low, high)
-        if value != int(value):
-            raise OutOfRangeError(f"{name} is {value}; use a whole number.")
+    return path
+
+
+def _even_width(width_px):
+    width_px = require_width(width_px)
     if width_px % 32:
         below = width_px // 32 * 32
         raise OutOfRangeError(
             f"width_px is {width_px}; a 16:9 film with even sides has a multiple of 32. Use {below}"
             f" or {below + 32}."
         )
+    return width_px
 
 
-def _frames(scene, states, look, width_px, progress):
+def _frames(scene, states, look, width_px):
     """Yield the pixels of every frame; a state that rests is computed once."""
     canvas = Canvas(scene, look, width_px)
     last, pixels = None, None
-    for state in tqdm(states, desc=scene.title, unit="frame", disable=not progress):
+    for state in states:
         if state != last:
             result = scene.computed(state, fineness(width_px))
             pixels = canvas.draw(result, scene.describe(result)).copy()

@@ -13,10 +13,11 @@ import ipywidgets
 from IPython.display import display
 from PIL import Image
 
-from lowsun.drawing.look import DARK, fineness
-from lowsun.errors import LowsunError
-from lowsun.scenes import caution
+from lowsun.drawing.look import DARK, Look, fineness, require_width
+from lowsun.errors import LowsunError, require_kind
+from lowsun.scenes import caution, named
 from lowsun.scenes.controls import Range
+from lowsun.scenes.scene import Scene
 from lowsun.stage.canvas import Canvas
 from lowsun.stage.knobs import knob, typed
 from lowsun.stage.poster import poster
@@ -28,8 +29,11 @@ LONG_S = 0.3  # from here on a viewer is told what is being computed
 
 
 def live(scene, *, look=DARK, width_px=1280):
-    """Play a scene with its controls: the last line of a notebook cell shows it."""
-    return Live(scene, look, width_px)
+    """Play a scene, or the scene of that name: the last line of a notebook cell shows it."""
+    scene = named(scene) if isinstance(scene, str) else scene
+    require_kind("scene", scene, Scene, "a scene or its name, such as 'rims'")
+    require_kind("look", look, Look, "one of lowsun.drawing.look.LOOKS")
+    return Live(scene, look, require_width(width_px))
 
 
 class Live:

@@ -1,14 +1,14 @@
 """A scene as a still: PNG or SVG, with its sentence as alternative text inside the file."""
 
-from pathlib import Path
 from xml.sax.saxutils import escape
 
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 
-from lowsun.drawing.look import DARK, fineness
-from lowsun.errors import OutputFileError
-from lowsun.files import whole
+from lowsun.drawing.look import DARK, Look, fineness
+from lowsun.errors import OutputFileError, require_kind
+from lowsun.files import require_writable, whole
+from lowsun.scenes.scene import Scene
 
 _CANVAS = {".png": FigureCanvasAgg, ".svg": FigureCanvasSVG}
 
@@ -20,8 +20,10 @@ def still(scene, state, path, *, look=DARK, width_px=1920, overwrite=False):
     `desc` in SVG. The same state gives the same bytes. An existing file is refused unless
     `overwrite`; a failure leaves nothing behind.
     """
-    path = Path(path)
+    path = require_writable(path, overwrite=overwrite)
     canvas = _canvas_for(path)
+    require_kind("scene", scene, Scene, "a scene, such as lowsun.scenes.named('rims')")
+    require_kind("look", look, Look, "one of lowsun.drawing.look.LOOKS")
     result = scene.computed(scene.check(state), fineness(width_px))
     sentence = scene.describe(result)
     figure = look.figure(width_px)

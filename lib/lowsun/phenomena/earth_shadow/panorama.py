@@ -4,11 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_number, require_whole
+from lowsun.errors import OutOfRangeError, require_number, require_raster
 from lowsun.physics import colour
 from lowsun.physics.scattering import Air, sky_horizon_deg, sky_xyz_grid
 
-LARGEST_PX = 4096
 BRIGHTEST = 0.6  # of white, in linear light: room for the exposure, and dusk looks like dusk
 
 
@@ -63,11 +62,12 @@ def panorama(
     Returns a `Panorama`. Leaves out the Sun's own disc, the sea and the land.
     """
     air = Air() if air is None else air
+    rows, columns = require_raster(rows, columns)
     low, high = _edges(air, eye_height_m, low_deg, high_deg)
-    altitude = _middles(high, low, _count("rows", rows))
+    altitude = _middles(high, low, rows)
     turn = require_number("width_deg", width_deg, 1.0, 360.0, unit="deg") / 2.0
     facing = require_number("facing_deg", facing_deg, -360.0, 360.0, unit="deg")
-    azimuth = _middles(facing - turn, facing + turn, _count("columns", columns))
+    azimuth = _middles(facing - turn, facing + turn, columns)
     xyz = sky_xyz_grid(
         air, sun_true_altitude_deg, altitude, azimuth, eye_height_m=eye_height_m, single=single
     )
@@ -100,10 +100,6 @@ def _edges(air, eye_height_m, low_deg, high_deg):
 
 def _middles(first, last, count):
     return first + (last - first) * (np.arange(count) + 0.5) / count
-
-
-def _count(name, value):
-    return require_whole(name, value, 1, LARGEST_PX)
 
 
 def _stops(exposure_stops):
