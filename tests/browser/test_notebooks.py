@@ -5,17 +5,16 @@ from pathlib import Path
 
 import pytest
 
+from lab import TOY
+
 pytestmark = pytest.mark.browser
 NOTEBOOKS = sorted((Path(__file__).parents[2] / "notebooks").glob("*.ipynb"))
-SUPPORT = Path(__file__).parents[1] / "support"
-TOY = (
-    f"import sys; sys.path.insert(0, {str(SUPPORT)!r})",
-    "from lowsun import stage; from toy_scene import scene",
-    "stage.live(scene)",
+TOY_STAGE = (*TOY, "stage.live(toy_scene.scene)")
+
+
+@pytest.mark.parametrize(
+    "source", [TOY_STAGE, *NOTEBOOKS], ids=["toy", *(n.stem for n in NOTEBOOKS)]
 )
-
-
-@pytest.mark.parametrize("source", [TOY, *NOTEBOOKS], ids=["toy", *(n.stem for n in NOTEBOOKS)])
 def test_a_notebook_runs_and_every_control_reaches_its_ends(open_notebook, source):
     notebook = open_notebook(source, "toy.ipynb")
     notebook.run()

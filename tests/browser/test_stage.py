@@ -1,20 +1,13 @@
 """The live stage in a real browser: its words, its names, its errors, its focus ring."""
 
-from pathlib import Path
-
 import nbformat
 import pytest
 
-from lab import Notebook
+from lab import TOY, Notebook
 from lowsun.scenes import caution
 from toy_scene import CONTROLS, scene
 
 pytestmark = pytest.mark.browser
-SUPPORT = Path(__file__).parents[1] / "support"
-SETUP = (
-    f"import sys; sys.path.insert(0, {str(SUPPORT)!r})",
-    "import dataclasses, toy_scene; from lowsun import stage",
-)
 REFUSING = "stage.live(dataclasses.replace(toy_scene.scene, compute=toy_scene.refusing))"
 SLOW = "stage.live(dataclasses.replace(toy_scene.scene, compute=toy_scene.slow, doing='Tracing'))"
 
@@ -22,7 +15,7 @@ SLOW = "stage.live(dataclasses.replace(toy_scene.scene, compute=toy_scene.slow, 
 @pytest.fixture
 def open_stage(open_notebook):
     def open_one(cell="stage.live(toy_scene.scene)"):
-        notebook = open_notebook([*SETUP, cell], "stage.ipynb")
+        notebook = open_notebook([*TOY, cell], "stage.ipynb")
         notebook.run()
         assert notebook.cell_errors == []
         return notebook.stages[0]
@@ -125,9 +118,9 @@ KINDS = (".noUi-handle", "input[type=radio]", "input[type=checkbox]", "input[typ
 
 def test_no_key_on_a_control_reaches_the_notebook(open_notebook, server):
     folds = "stage.live(dataclasses.replace(toy_scene.scene, seldom=('day',)))"
-    notebook = open_notebook([*SETUP, heading(), folds, heading(), "1 + 1"], "keys.ipynb")
+    notebook = open_notebook([*TOY, heading(), folds, heading(), "1 + 1"], "keys.ipynb")
     notebook.run()
-    stage, before, file = notebook.stages[0], cells(notebook), saved(notebook, server)
+    stage, before, file = notebook.stages[0], notebook.cells, saved(notebook, server)
     stage.unfold()
     for kind in KINDS:
         control = stage.root.locator(kind).first
@@ -136,7 +129,7 @@ def test_no_key_on_a_control_reaches_the_notebook(open_notebook, server):
             notebook.page.keyboard.press(key)
             notebook.page.keyboard.press(key)
         notebook.page.keyboard.press("Escape")
-        assert cells(notebook) == before, kind
+        assert notebook.cells == before, kind
     assert saved(notebook, server) == file
     assert notebook.troubles == []
 
@@ -150,10 +143,6 @@ def test_arrows_choose_among_radios(open_stage):
 
 def heading():
     return nbformat.v4.new_markdown_cell("# A heading")
-
-
-def cells(notebook):
-    return notebook.page.evaluate(_CELLS)
 
 
 def saved(notebook, server):
@@ -184,7 +173,7 @@ def test_the_button_of_a_file_does_not_count(open_stage):
 
 
 def test_a_notebook_reopened_shows_its_still(open_notebook, server):
-    notebook = open_notebook([*SETUP, "stage.live(toy_scene.scene)"], "again.ipynb")
+    notebook = open_notebook([*TOY, "stage.live(toy_scene.scene)"], "again.ipynb")
     notebook.run()
     assert notebook.page.locator("img.lowsun-poster:visible").count() == 0
     notebook.page.evaluate("window.jupyterapp.commands.execute('docmanager:save')")
@@ -226,12 +215,6 @@ def test_the_tab_gets_its_busy_icon_back(open_stage):
     page.wait_for_selector("link.busy.favicon", state="attached")
 
 
-_CELLS = """() => {
-  const panel = window.jupyterapp.shell.currentWidget.content;
-  return panel.widgets.map((cell) => [
-    cell.model.type, cell.model.sharedModel.getSource(), cell.isVisible, !!cell.headingCollapsed,
-  ]);
-}"""
 _FOCUS = """() => {
   const focused = document.activeElement;
   if (!focused.closest('.lowsun-controls')) return ['other', ''];

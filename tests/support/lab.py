@@ -19,6 +19,10 @@ QUIET = (
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
 )  # fmt: skip
 NO_NEWS = '{"fetchNews": "false", "checkForUpdates": false, "doNotDisturbMode": true}'
+TOY = (
+    f"import sys; sys.path.insert(0, {str(Path(__file__).parent)!r})",
+    "import dataclasses, toy_scene; from lowsun import stage",
+)  # what a notebook begins with to play the toy scene
 FIRST_RUN_S = 120.0  # a cold kernel on a busy machine
 MOVE_S = 30.0
 
@@ -130,6 +134,11 @@ class Notebook:
         self.page.close(run_before_unload=False)
 
     @property
+    def cells(self):
+        """Kind, source, sight and fold of every cell: what a stray key would change."""
+        return self.page.evaluate(_CELLS)
+
+    @property
     def cell_errors(self):
         """The text of every error output."""
         return self.page.locator(
@@ -227,6 +236,12 @@ class Stage:
         self.notebook.rest()
 
 
+_CELLS = """() => {
+  const panel = window.jupyterapp.shell.currentWidget.content;
+  return panel.widgets.map((cell) => [
+    cell.model.type, cell.model.sharedModel.getSource(), cell.isVisible, !!cell.headingCollapsed,
+  ]);
+}"""
 _ERROR_OUTPUT = '[data-mime-type="application/vnd.jupyter.error"]'
 _KERNEL = "window.jupyterapp?.shell.currentWidget?.context?.sessionContext?.session?.kernel"
 _ALL_CELLS_RAN = """() => {

@@ -74,7 +74,7 @@ function keepControlsNamed(stage) {
 function keepKeys(stage) {
   const hold = (event) => {
     const forThePage = event.ctrlKey || event.metaKey || event.altKey || event.key === "Escape";
-    if (!forThePage) event.stopPropagation();
+    if (!forThePage || stage.classList.contains("lowsun-big")) event.stopPropagation();
   };
   stage.addEventListener("keydown", hold);
   return () => stage.removeEventListener("keydown", hold);
@@ -158,7 +158,9 @@ function foldSeldom(stage) {
   };
   const end = watch(stage, () => {
     const seldom = stage.querySelector(".lowsun-seldom");
-    if (button || !seldom || seldom.childElementCount === 0) return;
+    if (button) button.hidden = !seldom || seldom.childElementCount === 0;
+    if (!seldom || (button && button.nextSibling === seldom)) return;
+    if (button) button.remove();
     button = part("button", "lowsun-more jupyter-button", { type: "button" });
     button.onclick = () => fold(seldom, !seldom.classList.contains("lowsun-folded"));
     seldom.before(button);

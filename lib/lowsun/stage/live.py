@@ -21,10 +21,13 @@ from lowsun.scenes.scene import Scene
 from lowsun.stage.canvas import Canvas
 from lowsun.stage.knobs import knob, typed
 from lowsun.stage.poster import poster
+from lowsun.stage.presenting import Presenter
 from lowsun.stage.screen import Screen
+from lowsun.stage.steps import load
 
 IDLE_S = 0.25  # a control that has not moved for so long has come to rest
 _LEAST_SIXTEENTHS = 20  # of the picture's width: below 320 px no word can be read
+BIG_PX = 1920  # as wide as a picture is drawn in the big view
 LONG_S = 0.3  # from here on a viewer is told what is being computed
 
 
@@ -36,31 +39,36 @@ def live(scene, *, look=DARK, width_px=1280):
     return Live(scene, look, require_width(width_px))
 
 
+def talk(path, *, look=DARK, width_px=1280):
+    """Play a talk, a TOML file of scenes and cards: see `lowsun.stage.steps.load`."""
+    title, steps = load(path)
+    first = next(step.scene for step in steps if step.scene is not None)
+    return Live(first, look, width_px, title=title, steps=steps)
+
+
 class Live:
     """A scene being played.
 
     `state`, `sentence` and `error` (a sentence, empty when all is well) say where it stands; `set`
-    moves controls from code; `settle` finishes what is still to be drawn.
+    moves controls from code; `settle` finishes what is still to be drawn; `play` takes another
+    scene.
     """
 
-    def __init__(self, scene, look, width_px):
+    def __init__(self, scene, look, width_px, *, title=None, steps=None):
         self.scene = scene
         self.traceback = ""
+        self._title = title
         self._look, self._width_px = look, width_px
-        self._canvas = None
-        self._shown = None
         self._held = False
-        self._moving = None
-        self._kept = scene.defaults()
-        self._before = self._kept
         self._pending = None
-        self._lasted_s = {}
-        self._knobs = {control.name: knob(control) for control in scene.controls}
+        self._knobs = {}
         self._screen = self._new_screen()
-        self._widget = self._new_widget()
-        for name, each in self._knobs.items():
-            each.watch(partial(self._moved, name))
-        self._show()
+        self._controls = ipywidgets.Box().add_class("lowsun-controls")
+        self._buttons = self._new_buttons()
+        self._widget = ipywidgets.VBox([self._screen, self._controls]).add_class("lowsun-stage")
+        self.play(scene)
+        self._presenter = Presenter(self, self._screen, steps)
+        self._screen.on_msg(lambda screen, asked, buffers: self._presenter.do(**asked))
 
     # ---- what a notebook uses
 
@@ -88,6 +96,30 @@ class Live:
                 self._knobs[name].value = checked[name]
         self._show_whole()
 
+    def play(self, scene, state=None):
+        """Play another scene in this one's place, from its defaults with `state` changed."""
+        state = scene.check(state or {})
+        self._wait(None)
+        self.scene = scene
+        self._canvas = self._shown = self._moving = None
+        self._kept = self._before = state
+        self._lasted_s = {}
+        self._take_controls(scene, state)
+        self._screen.caution = caution.SHORT if scene.caution else ""
+        self._show()
+
+    def move(self, **values):
+        """Move controls as a hand does: a draft where the scene has one, the whole at rest."""
+        with self._hold():
+            for name, value in values.items():
+                self._knobs[name].value = value
+        self._moved(next(iter(values)))
+
+    def bring_forward(self, names):
+        """Show these controls alone in the big view."""
+        for name, each in self._knobs.items():
+            (each.widget.add_class if name in names else each.widget.remove_class)("lowsun-main")
+
     def undo(self):
         """Take back the last move, whole, however many steps it took; once more, and it is back."""
         self.set(**self._before)
@@ -109,33 +141,35 @@ class Live:
         display(self._repr_mimebundle_(), raw=True)
 
     def _words(self):
-        return f"{self.scene.title}: {self.error or self.sentence}"
+        return f"{self._title or self.scene.title}: {self.error or self.sentence}"
 
     # ---- widgets, in a fixed order: picture, words, controls, those moved seldom, buttons
 
     def _new_screen(self):
         width, height = self._width_px, round(self._width_px * 9 / 16)
-        words = caution.SHORT if self.scene.caution else ""
-        screen = Screen(width_px=width, height_px=height, caution=words, poster=uuid4().hex)
+        screen = Screen(width_px=width, height_px=height, poster=uuid4().hex)
         screen.observe(lambda change: self._resize(change.new), names="shown_px")
         screen.observe(
             lambda change: self._typed(change.new["name"], change.new["text"]), names="typed"
         )
         return screen
 
-    def _new_widget(self):
-        often = [self._found(name) for name in self._knobs if name not in self.scene.seldom]
-        seldom = [self._found(name) for name in self.scene.seldom]
-        controls = ipywidgets.Box([*often, _box("lowsun-seldom", seldom), self._buttons()])
-        controls.add_class("lowsun-controls")
-        stage = ipywidgets.VBox([self._screen, controls])
-        return stage.add_class("lowsun-stage")
+    def _take_controls(self, scene, state):
+        for each in self._knobs.values():
+            each.widget.close()
+        self._knobs = {control.name: knob(control) for control in scene.controls}
+        for name, each in self._knobs.items():
+            each.value = state[name]
+            each.watch(partial(self._moved, name))
+        often = [self._found(name) for name in self._knobs if name not in scene.seldom]
+        seldom = [self._found(name) for name in scene.seldom]
+        self._controls.children = [*often, _box("lowsun-seldom", seldom), self._buttons]
 
     def _found(self, name):
         """The widget of a control, marked so that the page can find it by the control's name."""
         return self._knobs[name].widget.add_class(f"lowsun-at-{name}")
 
-    def _buttons(self):
+    def _new_buttons(self):
         back = ipywidgets.Button(
             description="back to start", tooltip="every control to where the scene begins"
         )
@@ -228,7 +262,8 @@ class Live:
     def _resize(self, shown_px):
         """Draw no finer than the page shows: fewer pixels to encode, carry, decode and shrink."""
         sixteenths = -(-shown_px // 16)  # whole ones make whole rows at 16:9
-        width_px = min(16 * max(sixteenths, _LEAST_SIXTEENTHS), self._screen.width_px)
+        most_px = BIG_PX if self._screen.big else self._screen.width_px
+        width_px = min(16 * max(sixteenths, _LEAST_SIXTEENTHS), most_px)
         if width_px != self._width_px:
             self._width_px, self._canvas = width_px, None
             gc.collect()  # a figure is full of cycles, and 7 MB large

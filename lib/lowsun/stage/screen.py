@@ -3,9 +3,10 @@
 from pathlib import Path
 
 import anywidget
-from traitlets import Bytes, Dict, Integer, Unicode
+from traitlets import Bool, Bytes, Dict, Integer, Unicode
 
 _HERE = Path(__file__).parent
+_PAGE = ("controls.js", "big.js", "screen.js")
 
 
 class Screen(anywidget.AnyWidget):
@@ -14,11 +15,12 @@ class Screen(anywidget.AnyWidget):
     `shown_px` is how many of the screen's pixels wide the page shows it; 0 until the page says.
     `error_at` names the control that was refused; `typed` holds what was typed beside a slider;
     `readings` are the numbers of sliders that stand between their steps; `poster` names the still
-    that the page hides while the picture is there. The widget also gives the controls around it the
-    names that ipywidgets leaves out, and keeps their keys from Lab.
+    that the page hides while the picture is there. In the `big` view it shows a `card` instead of
+    the picture, the presenter's `cue`, and what a key did (`told`). The widget also gives the
+    controls around it the names that ipywidgets leaves out, and keeps their keys from Lab.
     """
 
-    _esm = "\n".join((_HERE / name).read_text("utf-8") for name in ("controls.js", "screen.js"))
+    _esm = "\n".join((_HERE / name).read_text("utf-8") for name in _PAGE)
     _css = _HERE / "screen.css"
 
     frame = Bytes().tag(sync=True)
@@ -33,3 +35,7 @@ class Screen(anywidget.AnyWidget):
     width_px = Integer().tag(sync=True)
     height_px = Integer().tag(sync=True)
     shown_px = Integer().tag(sync=True)
+    big = Bool().tag(sync=True)
+    card = Dict().tag(sync=True)
+    cue = Unicode().tag(sync=True)
+    told = Unicode().tag(sync=True)
