@@ -8,6 +8,7 @@ from lowsun.fieldwork.plan.timeline import HIGHEST, LAST_SLIVER, LOWEST
 
 FOOT_DEG, HEAD_DEG = -1.3, 6.4  # shown at least, over the sea horizon
 MARGIN_SHARE = 0.12  # of the frame's height, round it
+NAME_LINES = 10  # a name's length, in heights of its line
 LEADING = 1.3  # distance of lines in sizes of the type
 CONTACTS = (LAST_SLIVER, LOWEST, HIGHEST)  # named on the side to which the Sun goes
 TALLEST_DEG = 40.0  # of a wide lens's frame that is still shown whole
@@ -29,9 +30,8 @@ class Horizon:
         self.frame_name = axes.text(
             0, 0, "", color=look.ink, ha="left", va="bottom", fontsize=points
         )
-        (self.now,) = (
-            keep(*axes.plot([], [], marker="o", markersize=12, color=look.colour("sun"), zorder=6)),
-        )
+        (now,) = axes.plot([], [], **look.points("sun", markersize=12), zorder=7)
+        self.now = keep(now)
         axes.set_aspect("equal", adjustable="datalim")
 
     def show(self, sketch, labels, frame_name):
@@ -85,8 +85,9 @@ class Horizon:
             units="xy",
             offsets=[(turn, height) for _, turn, height in shown] or np.empty((0, 2)),
             offset_transform=self.axes.transData,
-            facecolors=self.look.colour("sun"),
-            edgecolors=self.look.ink,
+            facecolors=self.look.surround,
+            edgecolors=self.look.colour("sun"),
+            linewidths=1.5,
             zorder=5,
         )
         self.axes.add_collection(self.discs)
@@ -100,7 +101,7 @@ class Horizon:
         from_left = not marks or np.nanmean(np.diff(sketch.path_turn_deg)) >= 0
         taken = {True: np.inf, False: np.inf}
         for name, turn, height in marks:
-            on_left = from_left != (name in CONTACTS)
+            on_left = from_left != (name in CONTACTS or self._is_outer(turn, from_left))
             if taken[on_left] - height < self._line_deg():
                 continue
             taken[on_left] = height
@@ -117,6 +118,12 @@ class Horizon:
                 zorder=6,
                 bbox={"facecolor": self.look.surround, "alpha": 0.7, "pad": 0.5, "linewidth": 0},
             )
+
+    def _is_outer(self, turn_deg, from_left):
+        """Is a disc so near to the side the Sun comes from that its name would be cut off?"""
+        left, right = self.axes.get_xlim()
+        room = turn_deg - left if from_left else right - turn_deg
+        return room < NAME_LINES * self._line_deg()
 
     def _line_deg(self):
         """Height of a line of words, in degrees of the picture."""

@@ -18,6 +18,7 @@ NAMES = (
     "shadow_evening",
     "polar_sunset",
     "polar_map",
+    "evening_plan",
 )
 
 

@@ -1,6 +1,7 @@
 """The evening plan in words: plain text of 80 columns, to print, to send, to read in the dark."""
 
 from datetime import timedelta
+from math import ceil
 from textwrap import fill
 
 import numpy as np
@@ -74,7 +75,7 @@ def short_text(plan):
     """Title, timeline and caution alone, short enough for a code that telephones read."""
     zone = plan.place.timezone
     lines = [
-        f"{_clock(step.when, zone)} {label(step)}{_bearing_words(step)}"
+        f"{clock(step.when, zone)} {label(step)}{_bearing_words(step)}"
         for step in plan.timeline.steps
     ]
     return "\n".join([title(plan), zone_line(plan), *lines, caution.SHORT]) + "\n"
@@ -136,6 +137,30 @@ def sun_words(step):
     )
     bearing = f" at bearing {_bearing(step).strip()}" if np.isfinite(step.azimuth_deg) else ""
     return f"Sun {height}{bearing}."
+
+
+def mark(step, zone):
+    """A step as it is named beside the Sun in the picture: `18:39:46 2° up`."""
+    return f"{clock(step.when, zone)} {label(step).lower().removeprefix('sun ')}"
+
+
+def countdown(when, step):
+    """The time from an instant to a step: `2 days`, `1 h 05 min`, `4 min 07 s`; empty without."""
+    if step is None:
+        return ""
+    seconds = max(0, ceil((step.when - when) / timedelta(seconds=1)))
+    if seconds >= 2 * 86_400:
+        return f"{seconds // 86_400} days"
+    if seconds >= 3600:
+        return f"{seconds // 3600} h {seconds % 3600 // 60:02d} min"
+    return f"{seconds // 60} min {seconds % 60:02d} s" if seconds >= 60 else f"{seconds} s"
+
+
+def bearing(azimuth_deg):
+    """` at bearing 270.1° (W)`; empty at a pole."""
+    if not np.isfinite(azimuth_deg):
+        return ""
+    return f" at bearing {azimuth_deg % 360:.1f}° ({compass_point(azimuth_deg)})"
 
 
 def missing(plan):
@@ -252,7 +277,7 @@ def _wrapped(sentence):
 
 
 def _line(plan, step):
-    local = _clock(step.when, plan.place.timezone, plan.date)
+    local = clock(step.when, plan.place.timezone, plan.date)
     frame = f"{step.column:.0f}, {step.row:.0f}" if np.isfinite(step.column) else "-"
     heat = f"{100 * step.heat_share:.0f}%" if np.isfinite(step.heat_share) else "-"
     return (
@@ -282,7 +307,7 @@ def rounded(when):
     return when + timedelta(microseconds=500_000)
 
 
-def _clock(when, zone, day=None):
+def clock(when, zone, day=None):
     """Local time to the second, with how many days beside the plan's date it falls."""
     local = rounded(when).astimezone(zone)
     beside = (local.date() - day).days if day else 0

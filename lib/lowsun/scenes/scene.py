@@ -6,6 +6,7 @@ states, printed as a still, and swept by the tests.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 import tomli_w
@@ -25,6 +26,8 @@ class Scene:
     picture(figure, look)      builds a `lowsun.drawing.picture.Picture`, once
     describe(result) -> str    one or two plain sentences with the numbers that matter, rounded
     draft(state) -> result     a faster, rougher compute, shown while a control moves (optional)
+    at(state, when) -> result  as compute, at an aware instant: so a stage can follow the clock
+                               (optional)
     sized                      whether both take a fineness besides: the pixels shown for one of the
                                1280 across for which pictures are laid out. Colour pictures are
                                then computed in the pixels that show them
@@ -45,6 +48,7 @@ class Scene:
     seldom: tuple[str, ...] = ()
     caution: bool = True
     draft: Callable[[Mapping], Any] | None = None
+    at: Callable[[Mapping, datetime], Any] | None = None
     sized: bool = False
     doing: str = "Computing"
 

@@ -10,6 +10,7 @@ from time import perf_counter
 from uuid import uuid4
 
 import ipywidgets
+import numpy as np
 from IPython.display import display
 from PIL import Image
 
@@ -19,6 +20,7 @@ from lowsun.scenes import caution, named
 from lowsun.scenes.controls import Range
 from lowsun.scenes.scene import Scene
 from lowsun.stage.canvas import Canvas
+from lowsun.stage.clock import Clock
 from lowsun.stage.knobs import knob, typed
 from lowsun.stage.poster import poster
 from lowsun.stage.presenting import Presenter
@@ -60,6 +62,8 @@ class Live:
         self._title = title
         self._look, self._width_px = look, width_px
         self._held = False
+        self._red = False
+        self._clock = Clock(lambda when: self._show())
         self._pending = None
         self._knobs = {}
         self._screen = self._new_screen()
@@ -100,6 +104,8 @@ class Live:
         """Play another scene in this one's place, from its defaults with `state` changed."""
         state = scene.check(state or {})
         self._wait(None)
+        self._clock.run(False)
+        self._red = False
         self.scene = scene
         self._canvas = self._shown = self._moving = None
         self._kept = self._before = state
@@ -123,6 +129,17 @@ class Live:
     def undo(self):
         """Take back the last move, whole, however many steps it took; once more, and it is back."""
         self.set(**self._before)
+
+    def follow(self, following=True):
+        """Follow this computer's clock, redrawing each second, or stop following it."""
+        self._clock.run(following)
+        if not following:
+            self._show_whole()
+
+    def in_red(self, red=True):
+        """Show the picture in red on black, or in its colours again."""
+        self._red = red
+        self._show_whole()
 
     def settle(self):
         """Finish at once what waits for the controls to come to rest."""
@@ -163,6 +180,7 @@ class Live:
             each.watch(partial(self._moved, name))
         often = [self._found(name) for name in self._knobs if name not in scene.seldom]
         seldom = [self._found(name) for name in scene.seldom]
+        self._buttons.children = [*self._buttons.children[:2], *self._by_night(scene)]
         self._controls.children = [*often, _box("lowsun-seldom", seldom), self._buttons]
 
     def _found(self, name):
@@ -177,6 +195,20 @@ class Live:
         undo = ipywidgets.Button(description="undo", tooltip="take the last move back")
         undo.on_click(lambda button: self.undo())
         return _box("lowsun-buttons", [back, undo])
+
+    def _by_night(self, scene):
+        """What a scene that can follow the clock offers besides: to follow it, and in red."""
+        if scene.at is None:
+            return []
+        follow = ipywidgets.ToggleButton(
+            description="follow the clock", tooltip="what this computer's clock shows, each second"
+        )
+        follow.observe(lambda change: self.follow(change.new), names="value")
+        red = ipywidgets.ToggleButton(
+            description="red on black", tooltip="for eyes that are used to the dark"
+        )
+        red.observe(lambda change: self.in_red(change.new), names="value")
+        return [follow, red]
 
     # ---- from a moved control to a picture
 
@@ -248,7 +280,10 @@ class Live:
     def _play(self, draft):
         state = self.scene.check(self.state)
         self._kept = state
-        result = self.scene.computed(state, fineness(self._width_px), draft=draft)
+        if self._clock.running:
+            result = self.scene.at(state, self._clock.read())
+        else:
+            result = self.scene.computed(state, fineness(self._width_px), draft=draft)
         sentence = self.scene.describe(result)
         frame = self._drawn(result, sentence)
         self._shown = result, sentence
@@ -257,7 +292,8 @@ class Live:
     def _drawn(self, result, sentence):
         if self._canvas is None:
             self._canvas = Canvas(self.scene, self._look, self._width_px)
-        return jpeg(self._canvas.draw(result, sentence))
+        pixels = self._canvas.draw(result, sentence)
+        return jpeg(in_red(pixels) if self._red else pixels)
 
     def _resize(self, shown_px):
         """Draw no finer than the page shows: fewer pixels to encode, carry, decode and shrink."""
@@ -300,6 +336,13 @@ def readings(scene, state):
 
 def _box(name, widgets):
     return ipywidgets.Box(widgets).add_class(name)
+
+
+def in_red(pixels):
+    """Pixels (rows, columns, 4) as bright in red as they are in their brightest colour."""
+    red = np.zeros_like(pixels)
+    red[..., 0] = pixels[..., :3].max(axis=-1)
+    return red
 
 
 def jpeg(pixels):

@@ -67,11 +67,7 @@ def _horizon_png(plan, wide_mm):
 
 def _labels(plan):
     zone = plan.place.timezone
-    return {
-        step.name: f"{plan_words.rounded(step.when).astimezone(zone):%H:%M:%S}"
-        f" {plan_words.label(step).lower().replace('sun ', '')}"
-        for step in plan.timeline.steps
-    }
+    return {step.name: plan_words.mark(step, zone) for step in plan.timeline.steps}
 
 
 class _Page:

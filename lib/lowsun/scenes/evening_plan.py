@@ -1,0 +1,174 @@
+"""The evening's plan by the clock: where the Sun stands, what comes next, and when."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from functools import lru_cache
+
+import numpy as np
+
+from lowsun import sky
+from lowsun.drawing.evening_plan import EveningPlanPicture
+from lowsun.fieldwork import plan as planning
+from lowsun.fieldwork.camera import Camera
+from lowsun.fieldwork.plan.sketch import Sketch, sketch
+from lowsun.scenes import lens, plan_words, shared
+from lowsun.scenes.controls import Number, Range
+from lowsun.scenes.scene import Scene
+
+LONGEST_MM = 1500  # in a frame of 16 mm the Sun still fits
+FOCAL_LENGTH = replace(lens.FOCAL_LENGTH, high=LONGEST_MM)
+
+
+@dataclass(frozen=True, eq=False)
+class Result:
+    """A plan and an instant of it.
+
+    sketch: the horizon as it is drawn; next_step: what comes next, None after the last one;
+    turn_deg, height_deg: where the Sun is in the sketch, NaN once it has gone; labels: words for
+    the sketch's marks; lines: the timeline in words, a line a step; next_line: which is next;
+    coming, countdown: the next step, and the time to it; clock, camera_clock: local time, and what
+    the camera's clock shows.
+    """
+
+    plan: planning.Plan
+    when: datetime
+    sketch: Sketch
+    next_step: planning.Step | None
+    turn_deg: float
+    height_deg: float
+    labels: dict[str, str]
+    lines: tuple[str, ...]
+    next_line: int | None
+    coming: str
+    countdown: str
+    clock: str
+    camera_clock: str
+
+
+def compute(state):
+    """The plan, and its instant so many minutes from the last sliver."""
+    plan = _plan_of(state)
+    return _at(plan, plan.evening.when(60 * state["minutes"]), state["clock_ahead_s"])
+
+
+def at(state, when):
+    """The plan at an aware instant, whatever the minutes of the state: followed by the clock."""
+    return _at(_plan_of(state), when, state["clock_ahead_s"])
+
+
+def _plan_of(state):
+    return _plan(
+        shared.place_of(state),
+        state["day"],
+        shared.standard_air(state["temperature_c"], state["pressure_hpa"]),
+        state["focal_length_mm"],
+        state["pixel_um"],
+    )
+
+
+@lru_cache(maxsize=16)
+def _plan(place, day, air, focal_length_mm, pixel_um):
+    camera = Camera(focal_length_mm, lens.F_NUMBER.default, pixel_um, lens.FRAME_PX)
+    return planning.plan(place, day, air, kit=planning.Kit(camera))
+
+
+@lru_cache(maxsize=16)
+def _drawn(plan):
+    """The sketch of a plan, its marks' words and its lines."""
+    zone = plan.place.timezone
+    labels = {step.name: plan_words.mark(step, zone) for step in plan.timeline.steps}
+    lines = tuple(
+        f"{plan_words.clock(step.when, zone)}  {plan_words.label(step)}"
+        for step in plan.timeline.steps
+    )
+    return sketch(plan), labels, lines
+
+
+def _at(plan, when, clock_ahead_s):
+    drawn, labels, lines = _drawn(plan)
+    sun = sky.sun(plan.place, when)
+    height = float(plan.evening.above_horizon_arcmin(sun.true_altitude_deg)) / 60
+    seen = height > -drawn.radius_deg
+    coming = plan.timeline.after(when)
+    zone = plan.place.timezone
+    return Result(
+        plan=plan,
+        when=when,
+        sketch=drawn,
+        next_step=coming,
+        turn_deg=float(drawn.turn_deg(sun.azimuth_deg)) if seen else np.nan,
+        height_deg=height if seen else np.nan,
+        labels=labels,
+        lines=lines,
+        next_line=plan.timeline.steps.index(coming) if coming else None,
+        coming=f"{plan_words.label(coming)}, in" if coming else "nothing more is planned",
+        countdown=plan_words.countdown(when, coming),
+        clock=plan_words.clock(when, zone),
+        camera_clock=plan_words.clock(when + timedelta(seconds=clock_ahead_s), zone),
+    )
+
+
+def describe(result):
+    """What the clock shows, where the Sun stands, and what comes next."""
+    local = plan_words.local_time(result.when, result.plan.place)
+    camera = f" (camera's clock {result.camera_clock})" * (result.camera_clock != result.clock)
+    return f"{local}{camera}: {_sun(result)} {_next(result)}"
+
+
+def _sun(result):
+    sun = sky.sun(result.plan.place, result.when)
+    if np.isfinite(result.height_deg):
+        bearing = plan_words.bearing(sun.azimuth_deg)
+        return f"the Sun's centre {result.height_deg:.2f}° above the sea horizon{bearing}."
+    return f"the Sun is gone, {-sun.true_altitude_deg:.1f}° down."
+
+
+def _next(result):
+    if result.next_step is None:
+        return "Nothing more is planned."
+    shift = ""
+    if not result.plan.evening.sets:
+        shift = " No last sliver falls on this date."
+    return f"Next, in {result.countdown}: {plan_words.label(result.next_step)}.{shift}"
+
+
+scene = Scene(
+    name="evening_plan",
+    title="The evening plan",
+    question="Where do you aim, and what comes next, how soon?",
+    controls=(
+        Range(
+            name="minutes",
+            label="time from the last sliver",
+            unit="min",
+            low=-90,
+            high=120,
+            step=1,
+            default=-9,
+        ),
+        shared.DAY,
+        *lens.PLACE,
+        FOCAL_LENGTH,
+        lens.PIXEL,
+        shared.TEMPERATURE,
+        shared.PRESSURE,
+        Number(
+            name="clock_ahead_s",
+            label="camera's clock ahead",
+            unit="s",
+            low=-43_200,
+            high=43_200,
+            default=0,
+        ),
+    ),
+    compute=compute,
+    at=at,
+    picture=EveningPlanPicture,
+    describe=describe,
+    seldom=("pixel_um", "temperature_c", "pressure_hpa"),
+    cues=(
+        "Where will the Sun go down? Point there, then look at the picture.",
+        "Which will you miss if you set up half an hour late?",
+        "Who turns round in time for the shadow, and who keeps the eyes of the others?",
+    ),
+)
