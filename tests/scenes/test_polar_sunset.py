@@ -177,7 +177,7 @@ def test_the_descent_films(tmp_path):
     segment = Segment.load(files("lowsun.data") / "polar_descent.toml")
     path = tmp_path / "descent.mp4"
     frames = film(segment, path, frames_per_second=1, width_px=640, progress=False)
-    assert frames == 2 + 33 + 2
+    assert frames == 2 + (32 + 1) + 10 + (1 + 2) + 1
     assert path.stat().st_size > 0
 
 
@@ -243,3 +243,57 @@ def test_states_there_are_not():
         scene.sentence(latitude_deg=95)
     with pytest.raises(OutOfRangeError, match=r"year is 1850; allowed is 1900 to 2052"):
         scene.sentence(year=1850)
+
+
+def limb_at(share, **state):
+    """The magnified limb's picture and its brightest colour, red, green, blue."""
+    result = scene.result(share=share, **state)
+    lit = result.limb.rgb.reshape(-1, 3)
+    return result, lit[lit.sum(axis=1).argmax()].astype(int)
+
+
+def shares_of(result, *whens):
+    length = result.span.ends - result.span.begins
+    return [100 * (when - result.span.begins) / length for when in whens]
+
+
+def test_the_magnified_limb_is_green_while_the_sentence_says_so():
+    whole = {**NORTH_POLE, "span": DESCENT}
+    ((begins, ends),) = scene.result(**whole).rim.stretches
+    # The last of the orange goes in the first half; then green, in the end the blue behind it.
+    long = ends - begins
+    asked = begins - long / 4, begins + long / 2, ends - long / 20, ends + long
+    before, early, late, after = shares_of(scene.result(**whole), *asked)
+    red, green, blue = limb_at(before, **whole)[1]
+    assert red > 1.5 * green
+    for share in (early, late):
+        red, green, blue = limb_at(share, **whole)[1]
+        assert green > max(red, blue)
+    red, green, blue = limb_at(after, **whole)[1]
+    assert green < 1.1 * max(red, blue)
+
+
+def test_the_magnified_field_is_as_high_as_its_scale_bar_says():
+    picture, result = drawn(**NORTH_POLE, span=DESCENT, share=50)
+    low, high = picture.limb.get_ylim()
+    frame = result.limb.lit.frame
+    assert high - low == pytest.approx(frame.rows * frame.arcsec_per_px, rel=1e-6)
+    bar = next(line for line in picture.limb.lines if np.ptp(line.get_xdata()) > 0)
+    assert np.ptp(bar.get_xdata()) == pytest.approx(20.0)
+    assert any(text.get_text() == "20 arcsec" for text in picture.limb.texts)
+    # The raster's columns are as wide as its rows are high.
+    assert np.ptp(picture.limb.get_xlim()) == pytest.approx(
+        frame.columns * frame.arcsec_per_px, rel=0.01
+    )
+
+
+def test_the_ground_stands_at_the_horizon_in_the_magnified_field():
+    picture, result = drawn(**NORTH_POLE, span=DESCENT, share=96.3)
+    top = picture.limb_land.get_xy()[1:-2, 1].max()
+    frame = result.limb.lit.frame
+    assert top == pytest.approx(3600 * (result.moment.horizon_deg - frame.low_deg), abs=0.01)
+    assert 0 < top < 20
+    # Lit rows end at the ground: what is below the horizon is dark, what is above has sky.
+    rows = result.limb.apparent_altitude_deg
+    lit = result.limb.luminance_cd_per_m2.max(axis=1) > 0
+    assert rows[lit].min() == pytest.approx(result.moment.horizon_deg, abs=2 * 0.3 / 3600)

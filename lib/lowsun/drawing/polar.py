@@ -1,19 +1,18 @@
-"""The Sun's way over the horizon at any latitude, its portraits, its clock and its green rim."""
+"""The Sun's way over the horizon at any latitude, its portraits, its clock and its upper limb."""
 
 import numpy as np
 from matplotlib.patches import Polygon
 
-from lowsun.drawing.look import TICK_PT
+from lowsun.drawing.look import TICK_PT, scale_bar, set_field
 from lowsun.drawing.picture import Picture
 from lowsun.drawing.polar_field import PATH_BOX, around, outlines, way
 
-STRIP_BOX, RIM_BOX = (96, 262, 736, 112), (936, 196, 304, 484)
+STRIP_BOX = (96, 262, 736, 112)
+LIMB_BOX, RIM_BOX = (936, 458, 304, 216), (936, 196, 304, 190)
+LIMB_ARCSEC, LIMB_FOOT_ARCSEC = 60.0, 12.0  # height of the magnified field, ground at its foot
 PORTRAITS = 7
 STRIP_ARCMIN = (-6.0, 44.0)  # over the level horizon
-FINE = 2  # pixels of the portraits for one of the picture's at 1280 x 720
-STRIP_PX = FINE * STRIP_BOX[3], FINE * STRIP_BOX[2]
-STRIP_ARCSEC_PER_PX = 60 * (STRIP_ARCMIN[1] - STRIP_ARCMIN[0]) / STRIP_PX[0]
-CELL_ARCMIN = STRIP_ARCSEC_PER_PX * STRIP_PX[1] / 60 / PORTRAITS
+CELL_ARCMIN = (STRIP_ARCMIN[1] - STRIP_ARCMIN[0]) * STRIP_BOX[2] / STRIP_BOX[3] / PORTRAITS
 RIM_S = (0.7, 2400.0)
 RIM_TICKS = {1: "1 s", 10: "10 s", 60: "1 min", 600: "10 min", 1800: "30 min"}
 CLOCK_LEFT_PX, CLOCK_FOOT_PX, CLOCK_STEP_PX = 96, 170, 250
@@ -21,15 +20,17 @@ BLACK = np.zeros((1, 1, 3), np.uint8)
 
 
 class PolarPicture(Picture):
-    """Above the path, to scale; under it portraits at even steps; right the rim by latitude."""
+    """Above the path, to scale; under it portraits at even steps; right the limb and its rim."""
 
     def __init__(self, figure, look):
         super().__init__(figure, look)
-        self.path, self.strip, self.rim = self.places(PATH_BOX, STRIP_BOX, RIM_BOX)
+        boxes = PATH_BOX, STRIP_BOX, LIMB_BOX, RIM_BOX
+        self.path, self.strip, self.limb, self.rim = self.places(*boxes)
         self._shown = self._steps = None
         self._draw_path()
         self._draw_strip()
         self._draw_portraits()
+        self._draw_limb()
         self._draw_rim()
         self._name_rims()
         self._write_clock()
@@ -69,6 +70,19 @@ class PolarPicture(Picture):
         (self.mark,) = strip.plot([], [], **look.points("sun", marker="^", clip_on=False))
         self.moving(self.mark)
 
+    def _draw_limb(self):
+        look, limb = self.look, self.limb
+        set_field(limb, 0.0, LIMB_ARCSEC)
+        limb.set(xticks=[], yticks=[], title="upper limb, magnified", facecolor="black")
+        scale_bar(limb, 20, "20 arcsec", look, foot=0.8, left=0.08)
+        self.upper = self.raster(limb)
+        self.limb_land = self.moving(_land(limb, look))
+        self.limb_note = self.moving(
+            limb.text(
+                0.5, 0.5, "", transform=limb.transAxes, color=look.over, ha="center", va="center",
+            )
+        )  # fmt: skip
+
     def _draw_rim(self):
         look, rim = self.look, self.rim
         rim.set(xlim=(0, 91), yscale="log", ylim=RIM_S, title="how long the rim is green alone")
@@ -85,14 +99,14 @@ class PolarPicture(Picture):
 
     def _name_rims(self):
         look, rim = self.look, self.rim
-        green, low, high = look.wavelength(520.0), 0.39, 0.91  # between the lines of the grid
+        green, low, high = look.wavelength(520.0), 0.36, 0.90  # clear of the curves
         for line, (words, colour) in enumerate((
             ("standard air,", look.ink), ("on this day", green), ("median of the year", look.faint),
         )):  # fmt: skip
-            rim.text(0.04, low + 0.05 * (2 - line), words, color=colour, transform=rim.transAxes)
+            rim.text(0.04, low + 0.12 * (2 - line), words, color=colour, transform=rim.transAxes)
         self.here_words, self.ragged_words = self.moving(
             *(rim.text(0.04, height, "", color=look.colour(kind), transform=rim.transAxes)
-              for height, kind in ((high, "sun"), (high - 0.05, "apparent")))
+              for height, kind in ((high, "sun"), (high - 0.12, "apparent")))
         )  # fmt: skip
 
     def _write_clock(self):
@@ -111,6 +125,7 @@ class PolarPicture(Picture):
         self._turn(result)
         self._update_path(result)
         self._update_strip(result)
+        self._update_limb(result)
         self._update_rim(result)
         for text, lines in zip(self.clock, result.clock, strict=True):
             text.set_text("\n".join(lines))
@@ -154,6 +169,16 @@ class PolarPicture(Picture):
             self._steps = result.step_labels
             self.strip.set_xticklabels(result.step_labels)
             self.redraw_all()
+
+    def _update_limb(self, result):
+        limb = result.limb
+        self.upper.show(BLACK if limb is None else limb.rgb)
+        self.limb_note.set_text(result.limb_note)
+        foot = -1.0
+        if limb is not None:
+            foot = 3600.0 * (result.moment.horizon_deg - limb.lit.frame.low_deg)
+        across = np.array(self.limb.get_xlim())
+        self.limb_land.set_xy(_ground(across, np.full(2, foot), self.limb))
 
     def _update_rim(self, result):
         rims, here = result.rims, abs(result.passage.place.latitude_deg)

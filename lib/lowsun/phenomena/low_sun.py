@@ -64,7 +64,7 @@ class Frame:
 
     def __post_init__(self):
         keep_number(self, "high_deg", -90.0, 90.0, unit="deg")
-        keep_number(self, "arcsec_per_px", 0.001, 120.0, unit="arcsec")
+        keep_number(self, "arcsec_per_px", 0.001, 300.0, unit="arcsec")
         rows, columns = require_raster(self.rows, self.columns)
         object.__setattr__(self, "rows", rows)
         object.__setattr__(self, "columns", columns)

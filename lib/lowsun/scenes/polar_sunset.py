@@ -8,7 +8,7 @@ import numpy as np
 
 from lowsun.drawing import polar
 from lowsun.drawing.polar_field import ALL_ROUND, CLOSE, FOLLOWING, NEAR, Field
-from lowsun.phenomena import polar_sunset
+from lowsun.phenomena import low_sun, polar_sunset
 from lowsun.scenes import polar_words
 from lowsun.scenes.controls import Choice, Number, Range
 from lowsun.scenes.scene import Scene
@@ -73,6 +73,7 @@ class Result:
     path: polar_sunset.Track
     moment: polar_sunset.Track
     disc: np.ndarray | None
+    limb: low_sun.DiscPicture | None
     steps: polar_sunset.Track
     portraits: np.ndarray
 
@@ -97,6 +98,11 @@ class Result:
         return polar_words.where(self.moment, self.field.high_deg(self.path.horizon_deg))
 
     @property
+    def limb_note(self):
+        """Why the magnified field shows no limb; empty where it does."""
+        return polar_words.limb_note(self.moment, self.limb)
+
+    @property
     def here_words(self):
         """How long the rim is green over the level horizon."""
         return polar_words.here_words(self.rim)
@@ -107,7 +113,7 @@ class Result:
         return polar_words.ragged_words(self.ragged)
 
 
-def compute(state):
+def compute(state, fineness=1.0):
     """The path, seven portraits, the clock and the rim for one state."""
     place, day = _place(state), _day(state)
     air = _air(state["surface_temperature_c"] + 273.15, state["inversion_k"])
@@ -133,11 +139,10 @@ def compute(state):
         centre_deg=_centre_deg(shown, moment, passage, air),
         path=path,
         moment=moment,
-        disc=_disc(shown.field, moment, air),
+        disc=_disc(shown.field, moment, air, fineness),
+        limb=_limb(moment, air, fineness),
         steps=steps,
-        portraits=polar_sunset.portraits(
-            steps, air, polar.STRIP_ARCMIN[1], polar.STRIP_ARCSEC_PER_PX, *polar.STRIP_PX
-        ),
+        portraits=_portraits(steps, air, fineness),
     )
 
 
@@ -164,10 +169,23 @@ def _centre_deg(shown, moment, passage, air):
     return shown.field.centre_deg(moment.bearing_deg)
 
 
-def _disc(field, moment, air):
+def _disc(field, moment, air, fineness):
     if not field.shows_disc:
         return None
-    return polar_sunset.portrait(moment, air, field.frame(moment.horizon_deg))
+    return polar_sunset.portrait(moment, air, field.frame(moment.horizon_deg).sized(fineness))
+
+
+def _portraits(steps, air, fineness):
+    low, high = polar.STRIP_ARCMIN
+    _, _, columns, rows = (round(fineness * px) for px in polar.STRIP_BOX)
+    return polar_sunset.portraits(steps, air, high, 60 * (high - low) / rows, rows, columns)
+
+
+def _limb(moment, air, fineness):
+    _, _, columns, rows = (round(fineness * px) for px in polar.LIMB_BOX)
+    return polar_sunset.limb_portrait(
+        moment, air, rows, columns, polar.LIMB_ARCSEC, polar.LIMB_FOOT_ARCSEC
+    )
 
 
 def _rims(passage, air, ridges_arcmin):
@@ -241,6 +259,7 @@ scene = Scene(
         ),
     ),
     compute=compute,
+    sized=True,
     picture=polar.PolarPicture,
     describe=polar_words.describe,
     seldom=("year", "longitude_deg"),

@@ -184,6 +184,13 @@ def where(moment, highest_deg):
     return ""
 
 
+def limb_note(moment, limb):
+    """Why the magnified field shows no limb."""
+    if limb is None:
+        return "the Sun is down" if moment.shown == 0 else "the limb is higher\nthan is magnified"
+    return ""
+
+
 def here_words(rim):
     """The length of the rim beside its mark."""
     return f"● here: {duration(rim.longest_s)}" if rim.longest_s else "here: none"

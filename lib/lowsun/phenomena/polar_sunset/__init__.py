@@ -22,7 +22,7 @@ from lowsun.phenomena.polar_sunset.passage import (
     dusks,
     latitude_text,
 )
-from lowsun.phenomena.polar_sunset.portraits import portrait, portraits
+from lowsun.phenomena.polar_sunset.portraits import limb_portrait, portrait, portraits
 from lowsun.phenomena.polar_sunset.rims import GreenRim, Ridges, green_rim, rim_horizons_deg
 from lowsun.phenomena.polar_sunset.search import nearest_passage
 from lowsun.phenomena.polar_sunset.spans import Span, last_passage, rim_span, whole, whole_descent
@@ -51,6 +51,7 @@ __all__ = [
     "has_polar_night",
     "last_passage",
     "latitude_text",
+    "limb_portrait",
     "nearest_passage",
     "polar_air",
     "portrait",

@@ -5,7 +5,11 @@ from functools import lru_cache
 import numpy as np
 
 from lowsun.phenomena import low_sun
+from lowsun.physics import colour, scattering
 
+LIMB_BANDS = 49  # so many that a magnified rim of a minute of arc shows no steps
+LIMB_ROOM = 0.25  # of the frame's height over the limb
+LOWEST_DEG = -5.0  # no air here shows a Sun as low
 HIGHEST_DEG = 2.5  # up to which the air is traced; the Sun's lower limb over it is not pictured
 
 
@@ -25,6 +29,48 @@ def portrait(moment, atmosphere, frame):
     ).rgb
 
 
+def limb_portrait(moment, atmosphere, rows, columns, height_arcsec, foot_arcsec):
+    """The upper limb magnified before the sky of the horizon: a `low_sun.DiscPicture`.
+
+    The frame is height_arcsec [arcsec] high. It holds the limb, and while the limb is nearer to
+    the horizon than the frame is high, the horizon: foot_arcsec [arcsec] of ground are then shown.
+    Exposed for the limb, or for the sky where that is brighter, so that the green ends when it is
+    lost in it. For a one-instant `Track`; None where the Sun is higher or lower than is magnified.
+    """
+    curve = _curve(atmosphere, moment.place.eye_height_m, LIMB_BANDS)
+    frame = _limb_frame(curve, moment, rows, columns, height_arcsec, foot_arcsec)
+    sun = float(moment.true_altitude_deg)
+    if frame.high_deg > HIGHEST_DEG or sun < LOWEST_DEG:
+        return None
+    diameter = float(120 * moment.semidiameter_deg)
+    disc = low_sun.disc_light(curve, sun, frame, sun_diameter_arcmin=diameter)
+    sky = _sky_beside(round(sun, 1), moment.place.eye_height_m)
+    light = np.zeros((rows, frame.half_columns_arcsec.size, 3), dtype=np.float32)
+    light[frame.apparent_altitude_deg > moment.horizon_deg] = sky
+    lit = slice(disc.top, disc.top + disc.values.shape[0])
+    light[lit, : disc.values.shape[1]] += disc.values
+    return low_sun.DiscPicture(low_sun.LitHalf(frame, 0, light), colour.srgb_from_xyz(light))
+
+
+def _limb_frame(curve, moment, rows, columns, height_arcsec, foot_arcsec):
+    """From a foot under the horizon, or from so far under the limb once that is higher."""
+    limb = float(
+        low_sun.apparent_centre_deg(curve, moment.true_altitude_deg + moment.semidiameter_deg)
+    )
+    scale = height_arcsec / rows
+    lowest = moment.horizon_deg + (height_arcsec - foot_arcsec) / 3600
+    return low_sun.Frame(max(lowest, limb + LIMB_ROOM * height_arcsec / 3600), scale, rows, columns)
+
+
+@lru_cache(maxsize=64)
+def _sky_beside(sun_true_altitude_deg, eye_height_m):
+    """XYZ of the sky on the horizon under the Sun [cd/m2], in the sky's default air."""
+    up = scattering.sky_horizon_deg(scattering.Air(), eye_height_m) + 0.01
+    return scattering.sky_xyz(
+        scattering.Air(), sun_true_altitude_deg, up, 0.0, eye_height_m=eye_height_m
+    )
+
+
 @lru_cache(maxsize=16)
 def portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
     """The discs of a `Track` side by side, (rows, columns, 3), each in its share of the columns.
@@ -40,5 +86,6 @@ def portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
 
 
 @lru_cache(maxsize=64)
-def _curve(atmosphere, eye_height_m):
-    return low_sun.curve_for_picture(atmosphere, eye_height_m, HIGHEST_DEG)
+def _curve(atmosphere, eye_height_m, bands=low_sun.BANDS):
+    nm = low_sun.bands_nm(bands)
+    return low_sun.curve_for_picture(atmosphere, eye_height_m, HIGHEST_DEG, nm)
