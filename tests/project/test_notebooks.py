@@ -1,9 +1,15 @@
 """The contract every notebook keeps, so that a reader who knows one knows all."""
 
+import base64
 import json
+import re
+from io import BytesIO
 from pathlib import Path
 
 import pytest
+from PIL import Image
+
+from lowsun import scenes
 
 ROOT = Path(__file__).parents[2]
 NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
@@ -18,6 +24,7 @@ SECTIONS = [
 ]
 SETUP = "from lowsun.notebook import caution, live, scene"
 MOST_CODE_LINES = 6
+LARGEST_STILL = 60_000  # bytes
 CHECKED = "nbval-check-output"
 
 
@@ -83,11 +90,32 @@ def test_checked_cells_hold_what_they_are_compared_with(path):
         assert 3 <= len(source(cell).splitlines()) <= 5 or len(source(cell).splitlines()) == 1
 
 
-def test_other_cells_hold_no_output(path):
+def test_live_cells_hold_a_small_still_with_its_words_and_others_nothing(path):
     for cell in cells(path, "code"):
-        if CHECKED not in tags(cell):
-            assert cell["outputs"] == []
-            assert cell["execution_count"] is None
+        if CHECKED in tags(cell):
+            continue
+        assert cell["execution_count"] is None
+        assert len(cell["outputs"]) == ("live(scene(" in source(cell))
+        for output in cell["outputs"]:
+            assert set(output["data"]) == {"image/jpeg", "text/plain"}
+            picture = base64.b64decode("".join(output["data"]["image/jpeg"]))
+            assert Image.open(BytesIO(picture)).size == (640, 360)
+            assert len(picture) < LARGEST_STILL
+
+
+def test_a_still_says_what_its_scene_says(path):
+    for cell in cells(path, "code"):
+        name = re.search(r'live\(scene\("(\w+)"\)\)', source(cell))
+        if name:
+            said = "".join(cell["outputs"][0]["data"]["text/plain"])
+            scene = scenes.named(name[1])
+            assert said == f"{scene.title}: {scene.sentence()}"
+
+
+def test_says_at_the_top_how_to_run_it(path):
+    second = cells(path)[1]
+    assert tags(second) == ["how-to-run"]
+    assert "*Run All Cells*" in source(second)
 
 
 def test_stays_offline_and_on_fixed_dates(path):

@@ -1,9 +1,12 @@
-"""Run notebooks and rewrite only their checked outputs; a second run changes nothing.
+"""Run notebooks and rewrite their checked outputs and their stills; a second run changes nothing.
+
+A live cell keeps a small still with its words: what a page shows before the notebook is run.
 
 python tests/support/refresh_notebooks.py [notebooks/01-dispersion.ipynb ...]
 """
 
 import os
+import re
 import sys
 from pathlib import Path
 
@@ -27,7 +30,7 @@ def refresh(path):
     for number, cell in enumerate(_code(notebook), start=1):
         checked = CHECKED in cell.metadata.get("tags", [])
         cell.execution_count = number if checked else None
-        cell.outputs = _one_text(cell.outputs) if checked else []
+        cell.outputs = _one_text(cell.outputs) if checked else _still(cell.outputs)
         cell.metadata.pop("execution", None)
     after = nbformat.writes(notebook, indent=1) + "\n"
     if after != before:
@@ -52,6 +55,17 @@ def _one_text(outputs):
         raise ValueError(f"A checked cell prints plain text only; this one gave {strange[0]}")
     text = "".join(output.text for output in outputs)
     return [nbformat.v4.new_output("stream", name="stdout", text=text)]
+
+
+def _still(outputs):
+    """The still of a live stage as a picture that every page can show; nothing for other cells."""
+    for output in outputs:
+        page = output.get("data", {}).get("text/html", "")
+        found = re.search(r'class="lowsun-poster".*src="data:image/jpeg;base64,([^"]+)"', page)
+        if found:
+            data = {"image/jpeg": found[1] + "\n", "text/plain": output.data["text/plain"]}
+            return [nbformat.v4.new_output("display_data", data=data)]
+    return []
 
 
 if __name__ == "__main__":
