@@ -1,9 +1,13 @@
 """The rims scene is wired to the dispersion, the picture and the camera."""
 
+from pathlib import Path
+
 from numpy.testing import assert_allclose
 
 from lowsun.data import table
 from lowsun.scenes.rims import scene
+
+NOTEBOOKS = Path(__file__).parents[2] / "notebooks"
 
 
 def test_width_of_the_scene_is_the_outside_one():
@@ -34,3 +38,12 @@ def test_pixels_follow_the_lens():
     )
     # One decimal each: 4 within the rounding of the smaller.
     assert_allclose(float(long) / float(short), 4.0, rtol=0.02)
+
+
+def test_the_notebook_tells_the_growth_that_the_scene_shows():
+    words = (NOTEBOOKS / "01-dispersion.ipynb").read_text(encoding="utf-8")
+    width = {h: scene.result(lower_limb_deg=h).limb_width_arcsec[0] for h in (0, 10, 20)}
+    assert "it grows sixfold from 10° to the sea" in words
+    assert 5.5 < width[0] / width[10] < 6.5
+    assert "a half, a fifth, a twelfth?" in words
+    assert 11.5 < width[0] / width[20] < 12.5

@@ -1,6 +1,7 @@
 """The first scene is wired to the sky, the air and the picture."""
 
 from datetime import date
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -78,3 +79,10 @@ def test_moving_only_the_sun_traces_no_rays(monkeypatch):
     assert scene.result(seconds=-50).picture.rgb.any()
     with pytest.raises(AssertionError, match="traced again"):
         scene.result(seconds=-50, temperature_c=-7)
+
+
+def test_the_presenter_is_told_how_much_sooner_the_beach_loses_the_sun():
+    notebook = Path(__file__).parents[2] / "notebooks" / "00-start-here.ipynb"
+    assert "almost two minutes earlier" in notebook.read_text(encoding="utf-8")
+    cliff, beach = (scene.result(eye_height_m=eye).evening.sunset.last_sliver for eye in (95, 2))
+    assert 105 < (cliff - beach).total_seconds() < 120
