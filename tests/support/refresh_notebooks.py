@@ -29,8 +29,8 @@ def refresh(path):
     notebook.metadata = nbformat.from_dict(KEPT_METADATA)
     for number, cell in enumerate(_code(notebook), start=1):
         checked = CHECKED in cell.metadata.get("tags", [])
-        cell.execution_count = number if checked else None
         cell.outputs = _one_text(cell.outputs) if checked else _still(cell.outputs)
+        cell.execution_count = number if cell.outputs else None
         cell.metadata.pop("execution", None)
     after = nbformat.writes(notebook, indent=1) + "\n"
     if after != before:
