@@ -12,6 +12,7 @@ from lowsun.fieldwork.frames import outline
 SEARCH_PX = 700  # the longer side of the picture that is searched
 OUTLINE_PX = 420  # across the box in which the outline is drawn
 LEVELS = (0.5, 0.7, 0.85, 0.95)  # of the way from the sky to the brightest light, tried in turn
+GAPS = (0.0, 0.03)  # of the picture's width: what a mast may hide, tried where nothing is found
 FAINTEST = 0.004  # of full light above the sky: less is no Sun
 LIKE_A_SUN = 0.03  # of the half width: how far an outline may lie off its half-ellipses
 TWIN_SHARE = 0.5  # of the other's area: beside it, such a disc makes a second Sun
@@ -62,12 +63,19 @@ def find(picture):
     if min(row.size, column.size) < 8:
         raise InputFileError(f"{NO_SUN}: the picture has too few pixels")
     bright = _brightest(light)
-    for level in LEVELS:
-        boxes = _candidates(bright, level)
-        found = [disc for disc in (_outlined(picture, box, row, column) for box in boxes) if disc]
-        if found:
-            return _the_one(found)
+    for gap in GAPS:
+        for level in LEVELS:
+            boxes = _candidates(_closed(bright, gap * bright.shape[1]), level)
+            found = [_outlined(picture, box, row, column, gap) for box in boxes]
+            if any(found):
+                return _the_one([disc for disc in found if disc])
     raise InputFileError(NO_SUN)
+
+
+def _closed(bright, gap):
+    """Dark gaps of up to so many columns filled: a mast or a rope before the Sun."""
+    wide = int(gap)
+    return ndimage.grey_closing(bright, size=(1, wide)) if wide > 1 else bright
 
 
 def _brightest(light):
@@ -87,13 +95,14 @@ def _candidates(bright, level):
     return [boxes[k] for k in order if light[k] > 0.05 * light[order[0]]]
 
 
-def _outlined(picture, box, row, column):
+def _outlined(picture, box, row, column, gap):
     """The disc in a box of the thinned picture, or None where it is not like a Sun."""
     part = _widened(picture, box, row, column)
     longest = max(part[0].stop - part[0].start, part[1].stop - part[1].start)
     light, rows, columns = picture.thinned(max(1, longest // OUTLINE_PX), *part)
     try:
-        return _disc(picture, part, light, rows, columns)
+        filled = _closed(light.max(axis=0), 2 * gap * light.shape[2])
+        return _disc(picture, part, light, filled, rows, columns)
     except InputFileError:
         return None
 
@@ -111,8 +120,7 @@ def _widened(picture, box, row, column):
     return tuple(part)
 
 
-def _disc(picture, part, light, rows, columns):
-    bright = light.max(axis=0)
+def _disc(picture, part, light, bright, rows, columns):
     stride = float(rows[1] - rows[0])
     mask, main, threshold = _half_level(bright)
     own_columns = np.flatnonzero(main.any(axis=0))

@@ -15,14 +15,17 @@ from lowsun.fieldwork.frames import limb
 RIM, SLIVER, PIECE = "rim", "last sliver", "detached piece"
 LEAST_SHARE = 0.012  # of the disc's light: fainter green is not told from a file's rounding
 LEAST_PURITY = 0.12  # of green's own light that exceeds the other two
+FAINT = 0.6  # of these where the whole upper limb agrees
 NOISES = 5.0  # times the scatter of the sky
 UPPER_RAD = np.radians(60)  # from the top: where an upper rim is looked for
+ARC_RAD = np.radians(45)
 FEWEST_SECTORS = 4  # of limb.SECTORS, side by side
-SIDE_RAD = np.radians(75)
+SIDE_RAD, BELOW_RAD = np.radians((85, 110))
 SLIVER_SHARE = 0.25  # of a last sliver's pixels
 FLAT = 0.3  # height over width below which what is left is a sliver
 ROUND = 1.6  # width over height below which a patch is a lamp or a ghost of the lens
 LARGE = 0.25  # of the disc's area
+CLEAR_PX = 2.0  # between the limb and a piece: nearer it is the limb's own rim
 AHEAD = 0.45  # of the disc's width: farther above the limb nothing belongs to the Sun
 PATCH_COLUMNS = 500  # across which detached pieces are looked for
 
@@ -102,20 +105,35 @@ def _rim(planes, count, band, disc, level):
     excess, purity = _excess(light)
     excess = np.where(seen, excess, 0.0)
     noise = _noise(excess[:, distance > 0.6 * band.reach_px])
-    least = max(NOISES * noise, LEAST_SHARE * level)
-    at_limb = (distance > -3) & seen
-    green = at_limb & (excess > least) & (purity > LEAST_PURITY)
     angle = limb.sector_angle_rad()
-    sectors = green.any(axis=1)
     upper = np.abs(angle) < UPPER_RAD
+    at_limb = (distance > -3) & seen
+    least, purest = max(NOISES * noise, LEAST_SHARE * level), LEAST_PURITY
+    if _faintly_green(light, seen, np.abs(angle) < ARC_RAD, distance, noise, level):
+        least, purest = FAINT * least, FAINT * purest
+    green = at_limb & (excess > least) & (purity > purest)
+    sectors = green.any(axis=1)
     if _longest_run(sectors & upper) < FEWEST_SECTORS:
         return Green()
+    if (green & (distance > 0.75 * band.reach_px))[upper].any(axis=1).sum() >= 2:
+        return Green()  # it reaches on outwards: a patch, not a rim
     why_not = _not_the_air(sectors, angle, excess, light, distance, seen)
     if why_not:
         return Green(refused=why_not)
     arc = disc.ellipses.depth_px(angle + np.pi / 2) * (2 * np.pi / limb.SECTORS)
     chosen = green & upper[:, None]
     return Green(RIM, float((chosen.sum(axis=1) * arc).sum()), float(purity[chosen].max()))
+
+
+def _faintly_green(light, seen, arc, distance, noise, level):
+    """Is the mean along the whole upper limb green? It tells fainter green than one sector does."""
+    weight = seen[arc]
+    number = np.maximum(weight.sum(axis=0), 1)
+    mean = (light[:, arc] * weight).sum(axis=1) / number
+    excess, purity = _excess(mean)
+    least = np.maximum(FAINT * LEAST_SHARE * level, NOISES * noise / np.sqrt(number))
+    wide = weight.mean(axis=0) > 0.5
+    return bool((wide & (distance > -3) & (excess > least) & (purity > FAINT * LEAST_PURITY)).any())
 
 
 def _whole_pixels(planes, count):
@@ -144,10 +162,11 @@ def _longest_run(flags):
 
 def _not_the_air(sectors, angle, excess, light, distance, seen):
     """Why green at the upper limb is not the air's, or an empty text."""
-    beyond = np.abs(angle) > SIDE_RAD
-    side_green = sectors & beyond
-    upper_green = sectors & ~beyond
-    if side_green.sum() >= 0.3 * max(1, (beyond & seen.any(axis=1)).sum()):
+    seen_at = seen.any(axis=1)
+    below = (np.abs(angle) > BELOW_RAD) & seen_at
+    beyond = below if below.sum() >= FEWEST_SECTORS else (np.abs(angle) > SIDE_RAD) & seen_at
+    upper_green = sectors & (np.abs(angle) < SIDE_RAD)
+    if (sectors & beyond).sum() >= 0.3 * max(1, beyond.sum()):
         return "green all round: the camera's white or focus"
     inside = (distance < -2)[None, :] & seen & beyond[:, None]
     if inside.any():
@@ -181,13 +200,16 @@ def _best_patch(picture, disc, planes, row, column, level):
     noise = _noise(excess[:: max(1, row.size // 50), :: max(1, column.size // 50)])
     green = (excess > max(2 * NOISES * noise, 2 * LEAST_SHARE * level)) & (purity > LEAST_PURITY)
     labels, _ = ndimage.label(green)
-    best = Green()
+    best, larger = Green(), 0.0
     for number, (down, across) in enumerate(ndimage.find_objects(labels), start=1):
+        if down.start == 0 or across.start == 0 or across.stop == column.size:
+            larger = max(larger, float((labels[down, across] == number).sum()))
+            continue  # it goes on outside
         inside = labels[down, across] == number
         patch = _patch(disc, row[down], column[across], inside, purity[down, across][inside])
         if patch.area_px > best.area_px:
             best = patch
-    return best
+    return best if best.area_px > larger else Green()
 
 
 def _patch(disc, row, column, inside, purity):
@@ -203,7 +225,7 @@ def _patch(disc, row, column, inside, purity):
         and wide >= ROUND * high
         and area < LARGE * disc.wide * disc.high
         and abs(middle - disc.ellipses.column) < 0.6 * disc.ellipses.half_width
-        and 1.5 < gap < AHEAD * disc.wide
+        and CLEAR_PX < gap < AHEAD * disc.wide
     )
     return Green(PIECE, area, float(np.percentile(purity, 95)), gap) if belongs else Green()
 
