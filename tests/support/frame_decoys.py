@@ -10,9 +10,9 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-from frame_maker import Truth, write
 from scipy.ndimage import gaussian_filter
 
+from frame_maker import Truth, write
 from lowsun.fieldwork import frames
 
 

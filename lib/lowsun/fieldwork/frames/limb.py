@@ -135,15 +135,17 @@ def _root(depth):
 def edges(mean, count, band):
     """The `Edges` of one channel by least squares: place, edge, darkening, sky and its slope.
 
-    mean, count (SECTORS, bins). The blur is one for all sectors.
+    mean, count (S, bins) of the first S sectors. The blur is one for all.
     """
     distance = band.middles_px
     width = min(1.5, band.reach_px / 4)
-    place = np.zeros(SECTORS)
+    number = len(mean)
+    depth = band.depth_px[:number]
+    place = np.zeros(number)
     usable = _usable(count, distance)
-    values = np.zeros((SECTORS, 4))
+    values = np.zeros((number, 4))
     for turn in range(ROUNDS):
-        basis, by_place, by_blur = _model(distance, place, width, band.depth_px)
+        basis, by_place, by_blur = model(distance, place, width, depth)
         slope = _product(values[:, :2], by_place) if turn else None
         if turn == 0:
             values, _, _ = _solve(basis, mean, count)
@@ -155,7 +157,7 @@ def edges(mean, count, band):
         place = place + np.clip(np.where(usable, found[:, 4], 0), -1, 1)
         place = np.clip(place, -band.reach_px / 2, band.reach_px / 2)
         width = _next_width(width, found[usable, 5], values[usable, 0])
-    basis, by_place, _ = _model(distance, place, width, band.depth_px)
+    basis, by_place, _ = model(distance, place, width, depth)
     full = np.concatenate([basis, _product(values[:, :2], by_place)[..., None]], axis=-1)
     found, inverse, spread = _solve(full, mean, count)
     error = spread * np.sqrt(np.maximum(inverse[:, 4, 4], 0))
@@ -173,7 +175,7 @@ def _usable(count, distance):
     )
 
 
-def _model(distance, place, width, depth_px):
+def model(distance, place, width, depth_px):
     """Basis (S, K, 4) of edge, darkening, sky, slope of the sky; slopes by place and by blur."""
     u = (distance - place[:, None]) / width
     inside = ndtr(-u)

@@ -6,17 +6,18 @@ from math import hypot, sqrt
 import numpy as np
 
 from lowsun.errors import InputFileError
-from lowsun.fieldwork.frames import exposure, finding, green, header, limb, outline
+from lowsun.fieldwork.frames import chroma, exposure, finding, green, header, limb, outline
 
 MOST_CLIPPED = 0.05  # share of the disc beyond which places of its limb are withheld
 LEAST_GREEN = 0.06  # of red: with less light a channel's limb is lost in noise and rounding
 SMALLEST_PX = 24  # width of the disc below which nothing is measured on it
-UPPER_RAD, SIDES_RAD = np.radians(45), np.radians((60, 120))
-FEWEST_SECTORS = 6  # of the 12 of an upper or lower limb
+# Colour is halved along columns too: there only the nearly level limb is looked at.
+UPPER_RAD, HALVED_RAD, SIDES_RAD = np.radians(45), np.radians(26), np.radians((60, 120))
+FEWEST_SECTORS = 4  # of the 12, or 6, of an upper or lower limb
 # Standard errors that no scatter shows: of the method, and of what a file's coding does. Measured
 # on frames of known truth (tests/fieldwork/test_frames_accuracy.py).
-FLOOR_PX = {"raw": 0.03, "exact": 0.03, "lossy": 0.09}
-LOSSY_LOWER_PX = 0.15
+FLOOR_PX = {"raw": 0.03, "exact": 0.03, "lossy": 0.07}
+UNSURE_SHARE = 0.45  # of a correction for halved colour
 UNKNOWN_CURVE_PX = 0.4  # an unknown tone curve moves one channel against another by up to 0.8 px
 ARCSEC_TO_LIMB = 1918.4  # Sun's diameter at 1 au, IAU 2015 nominal radius [arcsec]
 DISTANCE_SWING = 0.0167  # of the Earth's orbit, in shares of 1 au, least on 3 January
@@ -93,7 +94,7 @@ def _measured(picture, disc, reading):
     reading = _with_horizon(reading, disc)
     reading = _with_shape(reading, picture, disc, clipped)
     reading = _with_green(reading, picture, disc, band, mean, count, clipped)
-    return _with_rims(reading, picture, disc, every, clipped)
+    return _with_rims(reading, picture, disc, every, band, clipped)
 
 
 def _limb_light(picture, disc):
@@ -194,7 +195,7 @@ def _with_green(reading, picture, disc, band, mean, count, clipped):
     return replace(reading, green=False, reasons=reasons)
 
 
-def _with_rims(reading, picture, disc, every, clipped):
+def _with_rims(reading, picture, disc, every, band, clipped):
     """How far green's limb stands above red's, at the top and at the bottom."""
     why_not = _no_rims(picture, disc, every, clipped)
     if why_not:
@@ -202,20 +203,21 @@ def _with_rims(reading, picture, disc, every, clipped):
     difference = every[1].place_px - every[0].place_px
     error = np.hypot(every[0].error_px, every[1].error_px)
     angle = limb.sector_angle_rad()
-    upper = _arc(difference, error, np.cos(angle), np.abs(angle) < UPPER_RAD)
-    lower = _arc(difference, error, np.cos(angle), np.abs(angle) > np.pi - UPPER_RAD)
+    reach = HALVED_RAD if picture.halves_rows else UPPER_RAD
     side = (np.abs(angle) > SIDES_RAD[0]) & (np.abs(angle) < SIDES_RAD[1])
     sides = difference[side & np.isfinite(difference)]
-    reading = replace(
-        reading, side_green_over_red_px=float(np.median(sides)) if sides.size else None
-    )
-    if upper is not None:
-        sigma = _total(upper[1], picture, reading, lower=False)
-        reading = replace(reading, upper_green_over_red_px=upper[0], upper_sigma_px=sigma)
-    if lower is not None:
-        sigma = _total(lower[1], picture, reading, lower=True)
-        reading = replace(reading, lower_green_over_red_px=lower[0], lower_sigma_px=sigma)
-    return reading
+    found = {"side_green_over_red_px": float(np.median(sides)) if sides.size else None}
+    for name, chosen, outward in (
+        ("upper", np.abs(angle) < reach, 1),
+        ("lower", np.abs(angle) > np.pi - reach, -1),
+    ):
+        arc = _arc(difference, error, np.cos(angle), chosen)
+        if arc is None:
+            continue
+        moved = chroma.moved_px(every, band, chosen) if picture.halves_rows else 0.0
+        found[f"{name}_green_over_red_px"] = arc[0] - outward * moved
+        found[f"{name}_sigma_px"] = _total(arc[1], moved, picture, reading)
+    return replace(reading, **found)
 
 
 def _no_rims(picture, disc, every, clipped):
@@ -246,8 +248,8 @@ def _arc(difference, error, cosine, chosen):
     return mean, spread
 
 
-def _total(spread, picture, reading, *, lower):
+def _total(spread, moved, picture, reading):
+    """Scatter, the method's own error, a part of what was corrected, and an unknown curve's."""
     kind = "lossy" if picture.is_lossy else "exact" if picture.is_developed else "raw"
-    floor = LOSSY_LOWER_PX if lower and picture.is_lossy else FLOOR_PX[kind]
     unknown = UNKNOWN_CURVE_PX if header.UNKNOWN_CURVE in reading.reasons else 0.0
-    return hypot(spread, floor, unknown)
+    return hypot(spread, FLOOR_PX[kind], UNSURE_SHARE * moved, unknown)

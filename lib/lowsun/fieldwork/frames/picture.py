@@ -29,6 +29,7 @@ class Picture:
     position; curve (codes that there are,): linear light, 1 where the sensor or file is full;
     pattern (P, P): the channel of each site of a mosaic, repeated over the picture, else None;
     full_code: a code at or above it has burnt out; matrix (3, 3): to linear sRGB, or None;
+    halves_rows: does its coding keep colour in half its rows;
     balance (3,): factors with which white is equal in all channels, used to judge colours alone.
     """
 
@@ -40,6 +41,7 @@ class Picture:
     balance: np.ndarray = field(default_factory=lambda: np.ones(3))
     is_developed: bool = True
     is_lossy: bool = False
+    halves_rows: bool = False
     shot: Shot = Shot()
 
     @property

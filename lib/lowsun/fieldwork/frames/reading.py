@@ -10,6 +10,7 @@ import rawpy
 import simplejpeg
 import tifffile
 from PIL import Image, UnidentifiedImageError
+from PIL.JpegImagePlugin import get_sampling
 
 from lowsun.errors import InputFileError
 from lowsun.fieldwork.frames import header
@@ -87,6 +88,7 @@ def _developed(path, image, shot):
         notes = (*notes, PROFILE)
     if shot.camera and codes.dtype == np.uint8:
         notes = (*notes, header.UNKNOWN_CURVE)
+    halved = _halved(image, kind)
     lossy = kind in ("JPEG", "MPO", "WEBP")
     return Picture(
         codes=header.upright(codes, orientation),
@@ -94,8 +96,17 @@ def _developed(path, image, shot):
         full_code=LOSSY_FULL if lossy else _full_code(codes, levels),
         matrix=matrix,
         is_lossy=lossy,
+        halves_rows=halved[1] if orientation in (5, 6, 7, 8) else halved[0],
         shot=replace(shot, notes=(*shot.notes, *notes)),
     )
+
+
+def _halved(image, kind):
+    """Are the colours of its rows, of its columns, kept in half?"""
+    if kind == "WEBP":
+        return True, True
+    sampling = get_sampling(image) if kind == "JPEG" else 0
+    return sampling == 2, sampling in (1, 2)
 
 
 def _full_code(codes, levels):

@@ -1,0 +1,42 @@
+"""Green light of the Sun is found, and what is taken for it is not."""
+
+import pytest
+
+from frame_decoys import DECOYS, piece, rim, said, sliver, sunset
+from frame_maker import Truth, write
+from lowsun.fieldwork import frames
+
+# `python tests/support/frame_decoys.py 100` counts many more of each.
+KIND = {rim: "rim", sliver: "last sliver", piece: "detached piece"}
+
+
+@pytest.mark.parametrize("maker", KIND, ids=lambda maker: maker.__name__)
+def test_green_is_found_and_named(maker, tmp_path):
+    readings = [reading for _, reading in said(maker, 6, tmp_path)]
+    assert all(reading.green for reading in readings)
+    assert [reading.kind for reading in readings] == [KIND[maker]] * 6
+    assert all(reading.green_px > 10 and 0 < reading.green_peak <= 1 for reading in readings)
+    assert all((reading.gap_px is not None) == (maker is piece) for reading in readings)
+
+
+@pytest.mark.parametrize("maker", [sunset, *DECOYS], ids=lambda maker: maker.__name__)
+def test_what_is_taken_for_green_is_refused(maker, tmp_path):
+    assert not [name for name, reading in said(maker, 3, tmp_path) if reading.green]
+
+
+def test_lens_colour_and_a_cast_are_named(tmp_path):
+    cast = Truth(light=(0.35, 0.5, 0.2), sky=(0.03, 0.05, 0.015))
+    ((_, reading),) = frames.readings(write(tmp_path / "cast.png", cast))
+    assert reading.green is False
+    assert "camera's white" in reading.reason
+
+
+def test_purer_and_wider_green_is_said_to_be_so(tmp_path):
+    faint, strong = (
+        frames.readings(
+            write(tmp_path / f"{up}.png", Truth(green_up=up, blue_up=1.4 * up, blur=0.8))
+        )[0][1]
+        for up in (1.6, 4.0)
+    )
+    assert faint.green_px < strong.green_px
+    assert faint.green_peak < strong.green_peak
