@@ -140,11 +140,20 @@ def test_what_is_no_path_is_refused(path):
         b"a = " + b"9" * 5000,
         b"a = " + b"[" * 100_000,
         b"a = " + b"{b = " * 100_000,
+        b"a." * 400_000 + b"b = 1",
         b"[" + b"a." * 2000 + b"a]\n" + b"b = 1\n" * 2,
         b"a = 1\na = 2",
         bytes(1000),
     ],
-    ids=["long number", "nested arrays", "nested tables", "nested name", "twice", "zeros"],
+    ids=[
+        "long number",
+        "nested arrays",
+        "nested tables",
+        "long name",
+        "nested name",
+        "twice",
+        "zeros",
+    ],
 )
 def test_malformed_toml_is_told_shortly(tmp_path, content):
     (tmp_path / "a.toml").write_bytes(content)

@@ -21,6 +21,7 @@ except ImportError:  # Windows, where drafts that were left stay
 
 LARGEST_BYTES = 5_000_000  # an ascent at every second has 1 MB
 LARGEST_TOML_BYTES = 1_000_000
+MOST_DOTS = 200  # in a line of TOML
 DRAFT = ".lowsun-draft-"
 _NO_WAITING = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)  # not for a pipe's writer
 
@@ -44,6 +45,7 @@ def toml(path, most_bytes=LARGEST_TOML_BYTES):
     """What a TOML file holds, as a dict, or an InputFileError that names the place of the slip."""
     text = content(path, most_bytes)
     try:
+        _require_flat(text)
         return tomllib.loads(text.decode("utf-8-sig"))
     except RecursionError as refused:
         raise InputFileError(
@@ -54,6 +56,12 @@ def toml(path, most_bytes=LARGEST_TOML_BYTES):
         raise InputFileError(
             f"{_shown(path)} is not TOML: {reason}. Correct it there."
         ) from refused
+
+
+def _require_flat(text):
+    """A name of thousands of parts takes a reader of TOML minutes."""
+    if max(line.count(b".") for line in text.split(b"\n")) > MOST_DOTS:
+        raise RecursionError
 
 
 def path_of(path):

@@ -25,7 +25,7 @@ GOOD = HEAD + "1000,100,15\n950,534,12\n900,991,9\n"
 @pytest.mark.parametrize(
     ("content", "message"),
     [
-        ("", "ascent.csv: the file is empty. Allowed are a CSV file"),
+        ("", "ascent.csv: the file is empty. Allowed are text files"),
         ("\n \n", "the file is empty"),
         ("# only words\n", "line 1: this is no ascent in a format the kit reads"),
         (b"\x89PNG\r\n\x1a\n\0\0", "line 1: the file is not plain text.*Save it as UTF-8"),
@@ -33,11 +33,31 @@ GOOD = HEAD + "1000,100,15\n950,534,12\n900,991,9\n"
         (GOOD.encode("utf-16"), "line 1: the file is not plain text"),
         ("<html><body>Not found</body></html>", "line 1: this is no ascent"),
         ('{"pressure": 1000}', "line 1: this is no ascent"),
-        (GOOD.replace(",", ";"), "line 1: this is no ascent"),
-        (GOOD.replace("pressure_hpa", "pressure"), "line 1, column pressure: .*has no unit"),
-        (GOOD.replace("temperature_c", "temperature_f"), "column temperature_f: .*temperature_k"),
-        (GOOD.replace("height_m", "height_ft"), "column height_ft: .*geometric_height_m"),
-        (GOOD.replace("height_m", "level"), "line 1: there is no height column. Name it"),
+        (GOOD.replace("pressure_hpa", "pressure"), "line 1: 'pressure' has no unit. Write"),
+        (
+            GOOD.replace("temperature_c", "temperature_f"),
+            "line 1: 'temperature_f' has the unit 'f', which is not",
+        ),
+        (
+            GOOD.replace("height_m", "height_ft"),
+            "'height_ft' has the unit 'ft'.*height_m",
+        ),
+        (GOOD.replace("temperature_c", "heat"), "there is no temperature column; not read: 'heat'"),
+        (
+            GOOD.replace("pressure_hpa", "PRES").replace("height_m", "HGHT [ft]"),
+            r"'PRES' has no unit; 'HGHT \[ft\]' has the unit 'ft', which is not read\. Write",
+        ),
+        (
+            "pressure_hpa,temperature_c,mixing ratio_g/kg\n1000,15,9\n900,9,5\n",
+            "'mixing ratio_g/kg' is humidity in a form that is not read",
+        ),
+        (GOOD + '850,1457,"6\n', "line 5: the cells cannot be told apart .*quotation mark"),
+        (GOOD + "850,1457,6" + "," * 300, "line 5: 303 cells stand in one line; allowed are 200"),
+        (GOOD + "850,1457," + "1" * 30_000, "line 5, column temperature_c: '1{40}' is not a numbe"),
+        (b"GRIB\0\0\x01\x02 and more", "line 1: this is GRIB, .*grib_get"),
+        (b"CDF\x01 and more", "line 1: this is NetCDF, a binary format. Write its variables"),
+        (b"\x89HDF\r\n\x1a\n", "line 1: this is NetCDF or HDF5"),
+        (b"IUSX01 KWBC\r\r\nBUFR\0\0 7777", "line 1: this is BUFR, .*bufr_dump"),
         (GOOD.replace("height_m", "temperature_k"), "temperature is given twice"),
         (HEAD, "there is no level below the header"),
         (GOOD + "850,1457\n", "line 5: 2 cells where the header has 3 columns"),
@@ -53,7 +73,6 @@ GOOD = HEAD + "1000,100,15\n950,534,12\n900,991,9\n"
         (HEAD + "1000,100,15\n", "1 of 1 levels .*Two levels or more are needed"),
         (HEAD + "1000,100,15\n999,108,15\n", "the ascent spans 8.0 m. Two levels 30 m apart"),
         (HEAD + "1000,100,\n950,534,\n", "column temperature: 0 of 2 levels .*temperatures"),
-        (HEAD + "1000,,15\n950,,12\n", "column height: no level with a temperature has a height"),
         (HEAD + ",100,15\n,534,12\n", "column pressure: no level above the sea has a pressure"),
         (HEAD + "1000,-400,15\n950,40,12\n", "fewer than two levels lie above the sea"),
         (HEAD + "300,9000,-40\n250,10300,-50\n", "lowest level with a temperature is at 9000 m"),
@@ -105,7 +124,7 @@ def archive(*changes):
         (archive() + RECORDS[5], "line 160: a header record of 71 characters beginning with # is"),
         (archive((1, 33, " abc")), r"line 1, column NUMLEV \(33-36\): ' abc' is not a whole num"),
         (archive((1, 19, "13")), r"column YEAR MONTH DAY \(14-23\): '2010 13 01' is no date"),
-        (archive((1, 25, "24")), r"column HOUR \(25-26\): hour 24 is none"),
+        (archive((1, 25, "24")), r"column HOUR \(25-26\): hour is 24. Allowed is 00 to 23"),
         (archive((1, 56, " 912889")), r"column LAT \(56-62\): 91.2889 degrees cannot be"),
         (archive((1, 64, " 1912889")), r"column LON \(64-71\): 191.289 degrees cannot be"),
         (archive((9, 23, "  7O ")), r"line 9, column TEMP \(23-27\): '  7O ' is not a whole"),
@@ -148,12 +167,12 @@ def test_missing_hour_and_place_are_none():
 
 
 def test_file_that_is_not_there_is_refused(tmp_path):
-    with pytest.raises(InputFileError, match=r"nothing.csv: the file cannot be read .*Check its"):
+    with pytest.raises(InputFileError, match=r"nothing.csv cannot be read .*Check the name"):
         soundings.read(tmp_path / "nothing.csv")
 
 
 def test_folder_is_refused(tmp_path):
-    with pytest.raises(InputFileError, match="the file cannot be read"):
+    with pytest.raises(InputFileError, match="cannot be read"):
         soundings.read(tmp_path)
 
 

@@ -1,7 +1,8 @@
 """Real air: radiosonde ascents read from a file and made fit for rays.
 
-Read are plain CSV (columns by name, the unit in the name) and the fixed-width records of the
-Integrated Global Radiosonde Archive, version 2; which of the two is found from the content.
+Read are lines of cells under titles (`headers`: the spellings of the archives, the unit in the
+title or below it), the fixed-width lists of the archives (`listing`) and the records of the
+Integrated Global Radiosonde Archive, version 2 (`igra`); which it is is found from the content.
 
 What is done to an ascent, in this order, and counted in its report:
 
@@ -9,7 +10,8 @@ What is done to an ascent, in this order, and counted in its report:
   `geometric_height_m`. They become geometric by h = r H / (r - H) with r = 6356.766 km (US
   Standard Atmosphere 1976), the same for every latitude: gravity at the equator or a pole moves
   a level by up to 0.27 % of its height, 3 m at 1 km. A missing height follows from the pressure
-  by the thickness equation.
+  by the hypsometric equation with virtual temperatures; without any height, they count from the
+  station's where a comment gives it ("32.85 N, 117.12 W, 137 m"), else from 1013.25 hPa at 0 m.
 - Rows without temperature, or with neither pressure nor height, are left out. Rows of the same
   height, or of the same pressure and less than 30 m apart, become one level with their mean.
 - Levels nearer than 30 m are merged, since 0.1 K of rounding over a few metres is a false
@@ -29,22 +31,31 @@ What is done to an ascent, in this order, and counted in its report:
 """
 
 from dataclasses import dataclass
-from pathlib import Path
 
+from lowsun import files
+from lowsun.errors import require_kind
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.soundings.cleaning import clean
 from lowsun.physics.soundings.findings import Duct, Inversion, Report
 from lowsun.physics.soundings.igra import looks_igra, read_igra
-from lowsun.physics.soundings.levels import Levels, refusal
+from lowsun.physics.soundings.levels import AscentError, Levels
+from lowsun.physics.soundings.listing import looks_listing, read_listing
 from lowsun.physics.soundings.plain import looks_plain, read_plain
 
 __all__ = ["Duct", "Inversion", "Report", "Sounding", "parse", "read"]
 
 MOST_LINES = 200_000
-EITHER_FORMAT = (
-    "Allowed are a CSV file with columns such as pressure_hpa,height_m,temperature_c and IGRA"
-    " version 2 records."
+READABLE = (
+    "Allowed are text files: columns such as pressure_hpa,height_m,temperature_c, the archives'"
+    " fixed-width lists, and IGRA version 2 records."
 )
+FORMATS = ((looks_igra, read_igra), (looks_listing, read_listing), (looks_plain, read_plain))
+BINARY = {  # beginning: what it is, and how to get text out of it
+    b"GRIB": ("GRIB, the fields of a forecast model", "Write one column of it with `grib_get`"),
+    b"CDF": ("NetCDF", "Write its variables as CSV, with xarray's `to_dataframe().to_csv`"),
+    b"\x89HDF": ("NetCDF or HDF5", "Write its variables as CSV, with xarray's `to_dataframe`"),
+    b"BUFR": ("BUFR", "Write its levels as CSV: `bufr_dump -p` of ecCodes lists them"),
+}
 
 
 @dataclass(frozen=True, eq=False, kw_only=True, repr=False)
@@ -77,56 +88,71 @@ class Sounding(Levels):
 def read(path):
     """All ascents in a file, as a list of Sounding.
 
-    path: a CSV or IGRA version 2 file. Raises InputFileError naming the line and the column when
-    anything in it cannot be used.
+    path: a file of up to 5 MB in one of the formats above. Raises InputFileError naming the line
+    and the column when anything in it cannot be used.
     """
-    try:
-        content = Path(path).read_bytes()
-    except OSError as refused:
-        raise refusal(path, f"the file cannot be read ({refused})", "Check its name.") from refused
-    return parse(content, Path(path).name)
+    return parse(files.content(path), files.path_of(path).name)
 
 
 def parse(content, name):
     """All ascents in the text or bytes of a file, as a list of Sounding; `name` is for messages."""
-    lines = _lines(content, name)
-    for fits, reader in ((looks_igra, read_igra), (looks_plain, read_plain)):
+    require_kind("content", content, str | bytes | memoryview, "the text or the bytes of a file")
+    require_kind("name", name, str, "the file's name as text")
+    try:
+        return [_sounding(levels, name) for levels in _levels(content)]
+    except AscentError as refused:
+        raise refused.of(name) from refused
+
+
+def _levels(content):
+    lines = _lines(content)
+    for fits, reader in FORMATS:
         if fits(lines):
-            return [_sounding(levels, name) for levels in reader(lines, name)]
-    raise refusal(name, "this is no ascent in a format the kit reads", EITHER_FORMAT, line=1)
+            return reader(lines)
+    raise AscentError("this is no ascent in a format the kit reads", READABLE, line=1)
 
 
 def _sounding(levels, name):
-    atmosphere, report = clean(levels, name)
-    return Sounding(**vars(levels), name=str(name), report=report, air=atmosphere)
+    atmosphere, report = clean(levels)
+    return Sounding(**vars(levels), name=name, report=report, air=atmosphere)
 
 
-def _lines(content, name):
-    text = content if isinstance(content, str) else _decoded(content, name)
+def _lines(content):
+    text = content if isinstance(content, str) else _decoded(bytes(content))
     text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     if not text.strip():
-        raise refusal(name, "the file is empty", EITHER_FORMAT)
+        raise AscentError("the file is empty", READABLE)
     lines = text.split("\n")
     for number, line in enumerate(lines, 1):
         if "\0" in line:
-            raise refusal(name, "the file is not plain text", EITHER_FORMAT, line=number)
+            raise AscentError("the file is not plain text", READABLE, line=number)
     if len(lines) > MOST_LINES:
-        raise refusal(
-            name,
+        raise AscentError(
             f"the file has {len(lines)} lines; allowed is {MOST_LINES}",
             "Cut out the ascents you want.",
         )
     return lines
 
 
-def _decoded(content, name):
+def _decoded(content):
+    _refuse_binary(content)
     try:
-        return bytes(content).decode("utf-8")
+        return content.decode("utf-8")
     except UnicodeDecodeError as refused:
-        line = bytes(content).count(b"\n", 0, refused.start) + 1
-        raise refusal(
-            name,
+        line = content.count(b"\n", 0, refused.start) + 1
+        raise AscentError(
             f"the file is not plain text (byte {refused.start} is no UTF-8)",
-            f"Save it as UTF-8 text. {EITHER_FORMAT}",
+            f"Save it as UTF-8 text. {READABLE}",
             line=line,
         ) from refused
+
+
+def _refuse_binary(content):
+    start = content[:200].lstrip()  # weather services put lines of address before BUFR
+    for mark, (what, remedy) in BINARY.items():
+        if start.startswith(mark) or (mark == b"BUFR" and mark in start and b"7777" in content):
+            raise AscentError(
+                f"this is {what}, a binary format",
+                f"{remedy}; or ask the archive for text.",
+                line=1,
+            )

@@ -4,22 +4,24 @@ from dataclasses import replace
 
 import numpy as np
 
+from lowsun.physics import air
 from lowsun.physics.atmosphere import GAS_CONSTANT, MOLAR_MASS, STANDARD_GRAVITY
-from lowsun.physics.soundings.levels import NEAREST_LEVELS_M, ZERO_CELSIUS_K, Profile, refusal
+from lowsun.physics.soundings.levels import NEAREST_LEVELS_M, ZERO_CELSIUS_K, AscentError, Profile
 
 HIGHEST_START_M = 6000.0  # above every sounding station; the low Sun needs the air below
+HYPSOMETRIC_M_PER_K = GAS_CONSTANT / (STANDARD_GRAVITY * MOLAR_MASS)
+STANDARD_PRESSURE_PA = 101_325.0  # at the sea, US Standard Atmosphere 1976
 ALIKE_K = 5.0  # rows of one level that differ by more contradict each other
 
 
-def usable(levels, name):
+def usable(levels):
     """The levels that have a temperature and a place: a pressure or, in CSV, a height."""
     placed = np.isfinite(levels.pressure_pa)
     if not levels.pressure_needed:
         placed |= np.isfinite(levels.geopotential_m)
     usable = placed & np.isfinite(levels.temperature_k)
     if usable.sum() < 2:
-        raise refusal(
-            name,
+        raise AscentError(
             f"{usable.sum()} of {usable.size} levels of this ascent have a temperature and a"
             " pressure or height",
             "Two levels or more are needed; give the temperatures of the ascent.",
@@ -35,26 +37,24 @@ def usable(levels, name):
     )
 
 
-def with_heights(profile, name):
-    """Missing heights from the thickness equation, fitted to the known ones on either side."""
+def with_heights(profile, station_m=None):
+    """Missing heights from the hypsometric equation, fitted to the known ones on either side.
+
+    Without any, they count from the station's height, or else from 1013.25 hPa at the sea.
+    Returns the profile, how many heights were computed, and what is to be said of them.
+    """
     known = np.isfinite(profile.geopotential_m)
-    if not known.any():
-        raise refusal(
-            name,
-            "no level with a temperature has a height",
-            "Give the height of one level or more, the lowest first.",
-            line=int(profile.line[0]),
-            column="height",
-        )
     if known.all():
-        return profile, 0
+        return profile, 0, ()
     pressed = np.isfinite(profile.pressure_pa)
     climb = np.full(known.shape, np.nan)
-    climb[pressed] = _climb_m(profile.pressure_pa[pressed], profile.temperature_k[pressed])
+    climb[pressed] = _climb_m(profile.take(pressed))
+    if not known.any():
+        start, said = _start_m(profile, station_m)
+        return replace(profile, geopotential_m=start + climb), known.size, (said,)
     both = known & pressed
     if not both.any():
-        raise refusal(
-            name,
+        raise AscentError(
             "no level has a pressure, a temperature and a height",
             "Give all three for one level or more, the lowest first.",
             line=int(profile.line[0]),
@@ -63,17 +63,46 @@ def with_heights(profile, name):
     place = np.arange(known.size)
     offset = np.interp(place, place[both], (profile.geopotential_m - climb)[both])
     heights = np.where(known, profile.geopotential_m, climb + offset)
-    return replace(profile, geopotential_m=heights), int((~known).sum())
+    return replace(profile, geopotential_m=heights), int((~known).sum()), ()
 
 
-def _climb_m(pressure_pa, temperature_k):
-    """Geopotential height over the first level: (R / g0 M) mean(T) ln(p1/p2), summed [gpm]."""
-    scale = GAS_CONSTANT / (STANDARD_GRAVITY * MOLAR_MASS)
-    mean = 0.5 * (temperature_k[1:] + temperature_k[:-1])
-    return np.concatenate([[0.0], np.cumsum(-scale * mean * np.diff(np.log(pressure_pa)))])
+def _start_m(profile, station_m):
+    """Height of the lowest level, and how it was found."""
+    if station_m is not None:
+        return station_m, f"heights follow from the pressures, from the station's {station_m:g} m"
+    scale = HYPSOMETRIC_M_PER_K * _virtual_k(profile)[0]
+    start = max(scale * np.log(STANDARD_PRESSURE_PA / profile.pressure_pa[0]), 0.0)
+    return start, (
+        f"heights follow from the pressures, with {STANDARD_PRESSURE_PA / 100:g} hPa at the sea:"
+        " for each hPa less there they are 8 m lower"
+    )
 
 
-def without_repeats(profile, name):
+def _climb_m(profile):
+    """Geopotential height over the first level: (R / g0 M) mean(Tv) ln(p1/p2), summed [gpm].
+
+    The hypsometric equation. Source: WMO Guide to Instruments and Methods of Observation
+    (WMO-No. 8), volume I, part I, chapter 12 (from memory).
+    """
+    virtual = _virtual_k(profile)
+    mean = 0.5 * (virtual[1:] + virtual[:-1])
+    steps = -HYPSOMETRIC_M_PER_K * mean * np.diff(np.log(profile.pressure_pa))
+    return np.concatenate([[0.0], np.cumsum(steps)])
+
+
+def _virtual_k(profile):
+    """Temperature of dry air as dense: T / (1 - (1 - M_w / M_d) e / p) [K], (N,).
+
+    Air so thin and warm that vapour would be a fifth of it is taken as dry.
+    """
+    temperature, pressure = profile.temperature_k, profile.pressure_pa
+    saturation = air.saturation_vapour_pressure_pa(temperature)
+    share = whole_humidity(profile) * saturation / pressure
+    share = np.where(share < 0.2, share, 0.0)
+    return temperature / (1.0 - (1.0 - air.WATER_MOLAR_MASS / air.dry_molar_mass()) * share)
+
+
+def without_repeats(profile):
     """Rows at the height, or within 30 m at the pressure, of the row before become one level."""
     rise = np.diff(profile.geopotential_m)
     same_pressure = np.diff(profile.pressure_pa) == 0.0
@@ -83,8 +112,7 @@ def without_repeats(profile, name):
     apart = repeats & (np.abs(np.diff(profile.temperature_k)) > ALIKE_K)
     if apart.any():
         at = int(np.argmax(apart))
-        raise refusal(
-            name,
+        raise AscentError(
             f"{_celsius(profile, at + 1)} contradicts {_celsius(profile, at)} on line"
             f" {profile.line[at]}, at the same level",
             "Delete the wrong row.",
@@ -108,12 +136,11 @@ def _celsius(profile, at):
     return f"{profile.temperature_k[at] - ZERO_CELSIUS_K:.1f} degC"
 
 
-def require_low_start(profile, name):
+def require_low_start(profile):
     """Refuse an ascent without the lowest air, which shapes the low Sun more than all other."""
     lowest = profile.geopotential_m[0]
     if lowest > HIGHEST_START_M:
-        raise refusal(
-            name,
+        raise AscentError(
             f"the lowest level with a temperature is at {lowest:.0f} m; allowed is up to"
             f" {HIGHEST_START_M:.0f} m",
             "Give the levels below it.",
@@ -122,14 +149,13 @@ def require_low_start(profile, name):
         )
 
 
-def require_order(profile, name):
+def require_order(profile):
     """Refuse heights that fall and pressures that rise from row to row."""
     height, pressure = profile.geopotential_m, profile.pressure_pa
     falls = np.flatnonzero(np.diff(height) <= 0.0)
     if falls.size:
         at = int(falls[0]) + 1
-        raise refusal(
-            name,
+        raise AscentError(
             f"the height falls from {height[at - 1]:.0f} to {height[at]:.0f} m",
             "Heights must rise from row to row; sort the rows from the ground up or delete the"
             " wrong one.",
@@ -140,8 +166,7 @@ def require_order(profile, name):
     rises = np.flatnonzero(np.diff(pressure[pressed]) > 0.0)
     if rises.size:
         before, at = pressed[rises[0]], pressed[rises[0] + 1]
-        raise refusal(
-            name,
+        raise AscentError(
             f"the pressure rises from {pressure[before] / 100:g} to {pressure[at] / 100:g} hPa",
             "Pressures must fall from row to row; sort the rows from the ground up or delete the"
             " wrong one.",
@@ -150,7 +175,7 @@ def require_order(profile, name):
         )
 
 
-def require_balance(profile, name):
+def require_balance(profile):
     """Heights in feet or pressures in another unit show as a layer too thick for its pressures.
 
     Allowed: 150 m, a tenth of the layer, and what rounding to 1 hPa does to thin air.
@@ -159,12 +184,11 @@ def require_balance(profile, name):
     if pressed.line.size < 2:
         return
     told = np.diff(pressed.geopotential_m)
-    due = np.diff(_climb_m(pressed.pressure_pa, pressed.temperature_k))
+    due = np.diff(_climb_m(pressed))
     wrong = np.abs(told - due) > 150.0 + 0.1 * told + 8e5 / pressed.pressure_pa[1:]
     if wrong.any():
         at = int(np.argmax(wrong))
-        raise refusal(
-            name,
+        raise AscentError(
             f"the layer from line {pressed.line[at]} to here is {told[at]:.0f} m thick by its"
             f" heights and {due[at]:.0f} m by its pressures",
             "Check the units of height (m) and pressure, and the values of these rows.",
@@ -173,14 +197,13 @@ def require_balance(profile, name):
         )
 
 
-def above_sea(profile, name):
+def above_sea(profile):
     """The levels at and above the sea, and a note on those left out."""
     below = profile.geopotential_m < 0.0
     if not below.any():
         return profile, ()
     if below.sum() > below.size - 2:
-        raise refusal(
-            name,
+        raise AscentError(
             "fewer than two levels lie above the sea",
             "Heights count from the sea, in metres; give the levels above it.",
             line=int(profile.line[0]),
@@ -194,5 +217,18 @@ def whole_humidity(profile):
     known = np.isfinite(profile.relative_humidity)
     if not known.any():
         return np.zeros(known.shape)
-    height = profile.geopotential_m
-    return np.interp(height, height[known], profile.relative_humidity[known], right=0.0)
+    place = _place(profile)
+    return np.interp(place, place[known], profile.relative_humidity[known], right=0.0)
+
+
+def _place(profile):
+    """What rises from level to level: the height, or its number where a height is missing."""
+    if np.isfinite(profile.geopotential_m).all():
+        return profile.geopotential_m
+    return np.arange(profile.line.size)
+
+
+def without_humidity(profile):
+    """A note where an ascent says nothing about its vapour."""
+    known = np.isfinite(profile.relative_humidity).any()
+    return () if known else ("no humidity in the file, so the air is taken as dry",)

@@ -10,6 +10,7 @@ from lowsun.physics.soundings.checking import (
     usable,
     whole_humidity,
     with_heights,
+    without_humidity,
     without_repeats,
 )
 from lowsun.physics.soundings.extension import anchor, extended
@@ -17,21 +18,22 @@ from lowsun.physics.soundings.findings import Report, find_ducts, find_inversion
 from lowsun.physics.soundings.spacing import settled, spaced
 
 
-def clean(levels, name):
+def clean(levels):
     """An Atmosphere and the Report of what was done, from the Levels of one ascent."""
-    profile = usable(levels, name)
+    profile = usable(levels)
     missing = levels.line.size - profile.line.size
-    profile, heights_computed = with_heights(profile, name)
-    profile, repeated = without_repeats(profile, name)
-    require_low_start(profile, name)
-    require_order(profile, name)
-    require_balance(profile, name)
-    profile, below_sea = above_sea(profile, name)
+    profile, heights_computed, said = with_heights(profile, levels.station_m)
+    profile, repeated = without_repeats(profile)
+    require_low_start(profile)
+    require_order(profile)
+    require_balance(profile)
+    profile, below_sea = above_sea(profile)
+    said += below_sea + without_humidity(profile)
     profile = replace(profile, relative_humidity=whole_humidity(profile))
     inversions = find_inversions(profile.height_m, profile.temperature_k)
-    apart = spaced(profile, inversions, name)
+    apart = spaced(profile, inversions)
     calm, superadiabatic = settled(apart)
-    atmosphere = extended(calm, anchor(profile, name), name)
+    atmosphere = extended(calm, anchor(profile))
     report = Report(
         levels_read=levels.line.size,
         missing=missing,
@@ -43,6 +45,6 @@ def clean(levels, name):
         humidity_set_aside=levels.humidity_set_aside,
         inversions=inversions,
         ducts=find_ducts(atmosphere, calm.height_m[0], calm.height_m[-1]),
-        notes=levels.notes + below_sea,
+        notes=levels.notes + said,
     )
     return atmosphere, report

@@ -14,19 +14,18 @@ from lowsun.physics.atmosphere import (
     geometric_height_m,
     standard_temperature_k,
 )
-from lowsun.physics.soundings.levels import NEAREST_LEVELS_M, refusal
+from lowsun.physics.soundings.levels import NEAREST_LEVELS_M, AscentError
 
 LAPSE_BELOW_K_PER_M = 0.0065  # US Standard Atmosphere 1976
 TROPOPAUSE_M, TROPOPAUSE_K = STANDARD_BASES_M[1], STANDARD_TEMPERATURES_K[1]
 LEAST_FADE_M = 10e3
 
 
-def anchor(profile, name):
+def anchor(profile):
     """Height [m], pressure [Pa] and line of the lowest level whose pressure was measured."""
     pressed = np.flatnonzero(np.isfinite(profile.pressure_pa))
     if not pressed.size:
-        raise refusal(
-            name,
+        raise AscentError(
             "no level above the sea has a pressure and a temperature",
             "Give the pressure of the lowest level.",
             line=int(profile.line[0]),
@@ -36,7 +35,7 @@ def anchor(profile, name):
     return profile.height_m[at], profile.pressure_pa[at], int(profile.line[at])
 
 
-def extended(profile, anchor, name):
+def extended(profile, anchor):
     """An Atmosphere from the sea to 86 km whose pressure is the anchor's at its height."""
     below_m, above_m = _heights_to_add(profile)
     geopotential = np.concatenate([below_m, profile.geopotential_m, above_m])
@@ -50,7 +49,7 @@ def extended(profile, anchor, name):
             np.zeros(above_m.shape),
         ]
     )
-    return _balanced(geometric_height_m(geopotential), temperature, humidity, anchor, name)
+    return _balanced(geometric_height_m(geopotential), temperature, humidity, anchor)
 
 
 def _heights_to_add(profile):
@@ -73,7 +72,7 @@ def _standard_shape_k(geopotential_m, from_m, from_k):
     return np.where(geopotential_m < TROPOPAUSE_M, troposphere, standard + offset * fade)
 
 
-def _balanced(height, temperature, humidity, anchor, name):
+def _balanced(height, temperature, humidity, anchor):
     """Vapour makes the balance slightly unlike a scaling; four rounds settle it below 1e-9."""
     anchor_m, anchor_pa, line = anchor
     surface = 101_325.0
@@ -83,8 +82,7 @@ def _balanced(height, temperature, humidity, anchor, name):
             surface *= anchor_pa / air.at(anchor_m)[1]
         return Atmosphere.from_profile(height, temperature, surface, humidity)
     except OutOfRangeError as refused:
-        raise refusal(
-            name,
+        raise AscentError(
             f"{anchor_pa / 100:g} hPa at {anchor_m:.0f} m makes {surface / 100:.0f} hPa at the sea",
             f"Check the unit of pressure and the height of this level ({refused})",
             line=line,

@@ -13,9 +13,9 @@ import numpy as np
 from lowsun.physics.soundings.levels import (
     ALLOWED,
     ZERO_CELSIUS_K,
+    AscentError,
     Levels,
     humidity,
-    refusal,
     span,
 )
 
@@ -53,20 +53,20 @@ def looks_igra(lines):
     return bool(HEADER.match(first))
 
 
-def read_igra(lines, name):
+def read_igra(lines):
     """All ascents of the file, as a list of Levels."""
     filled = [(number, line) for number, line in enumerate(lines, 1) if line.strip()]
     ascents, at, notes = [], 0, ()
     while at < len(filled):
         number, text = filled[at]
-        header = _header(text, name, number)
+        header = _header(text, number)
         records = filled[at + 1 : at + 1 + header["NUMLEV"]]
         at += 1 + len(records)
         if ascents and not records and header["NUMLEV"] > 0:
             notes = (_absent(header, number),)
             continue
-        _require_count(records, header, name, number)
-        ascents.append(_levels(records, header, name, number))
+        _require_count(records, header, number)
+        ascents.append(_levels(records, header, number))
     warm = [levels for levels in ascents if np.isfinite(levels.temperature_k).any()]
     if warm and len(warm) < len(ascents):
         notes += (f"{len(ascents) - len(warm)} ascents without any temperature left out",)
@@ -80,21 +80,19 @@ def _absent(header, number):
     )
 
 
-def _header(text, name, line):
+def _header(text, line):
     if not text.startswith("#") or len(text.rstrip()) < HEADER_LENGTH:
-        raise refusal(
-            name,
+        raise AscentError(
             f"a header record of {HEADER_LENGTH} characters beginning with # is due here, not"
             f" {text[:20]!r}",
             "NUMLEV of the header above may not match its records; fetch the file again.",
             line=line,
         )
-    fields = {column: _header_field(text, column, name, line) for column in HEADER_COLUMNS}
+    fields = {column: _header_field(text, column, line) for column in HEADER_COLUMNS}
     try:
         fields["date"] = date(fields["YEAR"], fields["MONTH"], fields["DAY"])
     except ValueError as refused:
-        raise refusal(
-            name,
+        raise AscentError(
             f"{text[13:23]!r} is no date",
             "Allowed is YYYY MM DD; fetch the file again.",
             line=line,
@@ -103,16 +101,15 @@ def _header(text, name, line):
     return fields
 
 
-def _header_field(text, column, name, line):
+def _header_field(text, column, line):
     first, last = HEADER_COLUMNS[column]
     field = text[first - 1 : last]
-    return field.strip() if column == "ID" else _integer(field, column, first, last, name, line)
+    return field.strip() if column == "ID" else _integer(field, column, first, last, line)
 
 
-def _integer(field, column, first, last, name, line):
+def _integer(field, column, first, last, line):
     if not INTEGER.fullmatch(field):
-        raise refusal(
-            name,
+        raise AscentError(
             f"{field!r} is not a whole number",
             "Allowed is a whole number, right-justified; fetch the file again.",
             line=line,
@@ -121,11 +118,10 @@ def _integer(field, column, first, last, name, line):
     return int(field)
 
 
-def _require_count(records, header, name, line):
+def _require_count(records, header, line):
     found = next((at for at, (_, text) in enumerate(records) if text.startswith("#")), len(records))
     if found != header["NUMLEV"] or not found:
-        raise refusal(
-            name,
+        raise AscentError(
             f"the header promises {header['NUMLEV']} levels and {found} follow",
             "The ascent is cut short; fetch the file again or delete this ascent.",
             line=line,
@@ -133,14 +129,12 @@ def _require_count(records, header, name, line):
         )
 
 
-def _levels(records, header, name, header_line):
+def _levels(records, header, header_line):
     lines = np.array([number for number, _ in records])
     for number, text in records:
-        _require_record(text, name, number)
-    found = {column: _column(records, column, name) for column in COLUMNS}
-    share, set_aside = humidity(
-        name, lines, found["TEMP"], found["RH"], found["TEMP"] - found["DPDP"]
-    )
+        _require_record(text, number)
+    found = {column: _column(records, column) for column in COLUMNS}
+    share, set_aside = humidity(lines, found["TEMP"], found["RH"], found["TEMP"] - found["DPDP"])
     return Levels(
         lines,
         found["PRESS"],
@@ -151,17 +145,16 @@ def _levels(records, header, name, header_line):
         pressure_needed=True,  # levels without pressure are winds, listed after the others
         station=header["ID"],
         date=header["date"],
-        hour_utc=_hour(header["HOUR"], name, header_line),
-        latitude_deg=_coordinate(header, "LAT", 90.0, name, header_line),
-        longitude_deg=_coordinate(header, "LON", 180.0, name, header_line),
+        hour_utc=_hour(header["HOUR"], header_line),
+        latitude_deg=_coordinate(header, "LAT", 90.0, header_line),
+        longitude_deg=_coordinate(header, "LON", 180.0, header_line),
         description=f"IGRA version 2, station {header['ID']}",
     )
 
 
-def _require_record(text, name, line):
+def _require_record(text, line):
     if len(text) < RECORD_LENGTH or text[0] not in MAJOR_TYPES:
-        raise refusal(
-            name,
+        raise AscentError(
             f"{text[:20]!r} is no data record",
             f"Allowed are {RECORD_LENGTH} characters beginning with level type 1, 2 or 3; fetch"
             " the file again.",
@@ -171,8 +164,7 @@ def _require_record(text, name, line):
     allowed = dict.fromkeys(BLANK_COLUMNS, " ") | dict.fromkeys(FLAG_COLUMNS, FLAGS)
     for at, characters in allowed.items():
         if text[at - 1] not in characters:
-            raise refusal(
-                name,
+            raise AscentError(
                 f"{text[at - 1]!r} stands where one of {list(characters)} is due",
                 "The columns of this record have shifted; fetch the file again.",
                 line=line,
@@ -180,16 +172,15 @@ def _require_record(text, name, line):
             )
 
 
-def _column(records, column, name):
+def _column(records, column):
     first, last, quantity, factor, offset = COLUMNS[column]
     values = np.empty(len(records))
     low, high = ALLOWED[quantity]
     for at, (line, text) in enumerate(records):
-        number = _integer(text[first - 1 : last], column, first, last, name, line)
+        number = _integer(text[first - 1 : last], column, first, last, line)
         values[at] = np.nan if number in MISSING else factor * number + offset
         if values[at] < low or values[at] > high:
-            raise refusal(
-                name,
+            raise AscentError(
                 f"{number} cannot be; allowed is {span(quantity, factor, offset)}, or -9999 for"
                 " missing",
                 "Correct the record or delete this ascent.",
@@ -199,13 +190,12 @@ def _column(records, column, name):
     return values
 
 
-def _hour(hour, name, line):
+def _hour(hour, line):
     if hour == MISSING_HOUR:
         return None
     if hour > 23:
-        raise refusal(
-            name,
-            f"hour {hour} is none",
+        raise AscentError(
+            f"hour is {hour}",
             "Allowed is 00 to 23, or 99 for missing.",
             line=line,
             column="HOUR (25-26)",
@@ -213,13 +203,12 @@ def _hour(hour, name, line):
     return hour
 
 
-def _coordinate(header, column, most, name, line):
+def _coordinate(header, column, most, line):
     if header[column] in NOWHERE:
         return None
     degrees = header[column] * 1e-4
     if abs(degrees) > most:
-        raise refusal(
-            name,
+        raise AscentError(
             f"{degrees:g} degrees cannot be; allowed is {-most:g} to {most:g}",
             "Fetch the file again.",
             line=line,

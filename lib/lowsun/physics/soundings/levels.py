@@ -42,6 +42,7 @@ class Levels:
     hour_utc: int | None = None
     latitude_deg: float | None = None
     longitude_deg: float | None = None
+    station_m: float | None = None
     description: str = ""
     notes: tuple = ()
 
@@ -76,12 +77,19 @@ class Profile:
         return Profile(*(column[which] for column in vars(self).values()))
 
 
-def refusal(name, problem, remedy, *, line=None, column=None):
-    """An InputFileError that says where, what is wrong and what to do."""
-    places = [str(name)]
-    places += [f"line {line}"] if line is not None else []
-    places += [f"column {column}"] if column is not None else []
-    return InputFileError(f"{', '.join(places)}: {problem}. {remedy}")
+class AscentError(Exception):
+    """What is wrong with an ascent, and where: told with its file's name where that is known."""
+
+    def __init__(self, problem, remedy, *, line=None, column=None):
+        super().__init__(problem)
+        self.remedy, self.line, self.column = remedy, line, column
+
+    def of(self, name):
+        """The InputFileError that says where, what is wrong and what to do."""
+        places = [str(name)]
+        places += [f"line {self.line}"] if self.line is not None else []
+        places += [f"column {self.column}"] if self.column is not None else []
+        return InputFileError(f"{', '.join(places)}: {self}. {self.remedy}")
 
 
 def span(quantity, factor=1.0, offset=0.0):
@@ -92,7 +100,7 @@ def span(quantity, factor=1.0, offset=0.0):
     return f"{low:g} to {high:g}" if np.isfinite(low) else f"{high:g} or less"
 
 
-def humidity(name, lines, temperature_k, relative_humidity, dewpoint_k):
+def humidity(lines, temperature_k, relative_humidity, dewpoint_k):
     """Relative humidity [1] over water, and how many values were set aside.
 
     Where relative humidity is missing, it is e_s(dewpoint) / e_s(temperature), with Ciddor's
@@ -103,8 +111,7 @@ def humidity(name, lines, temperature_k, relative_humidity, dewpoint_k):
     share = np.where(np.isnan(relative_humidity), from_dewpoint, relative_humidity)
     impossible, given = share > 1.0, ~np.isnan(share)
     if impossible.sum() > 0.5 * given.sum():
-        raise refusal(
-            name,
+        raise AscentError(
             f"{impossible.sum()} of {given.sum()} humidities are above saturation",
             "Check the unit in the name of the humidity or dewpoint column.",
             line=lines[int(np.argmax(impossible))],

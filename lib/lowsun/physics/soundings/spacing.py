@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from lowsun.physics.atmosphere import GAS_CONSTANT, MOLAR_MASS, STANDARD_GRAVITY
-from lowsun.physics.soundings.levels import NEAREST_LEVELS_M, refusal
+from lowsun.physics.soundings.levels import NEAREST_LEVELS_M, AscentError
 
 DRY_ADIABATIC_K_PER_M = STANDARD_GRAVITY * MOLAR_MASS / (3.5 * GAS_CONSTANT)  # g0 / c_p
 ROUNDING_K = 0.1  # two temperatures written to 0.1 K differ by up to this much for nothing
@@ -13,7 +13,7 @@ WARM_GROUND_DEPTH_M = 500.0  # how far up a steep lapse over warm ground is beli
 SCALE_HEIGHT_M = 8000.0  # density falls by e over it; a weight, not a balance
 
 
-def spaced(profile, inversions, name):
+def spaced(profile, inversions):
     """Levels 30 m apart or more; the bases and tops of inversions stay before others.
 
     The temperature of each is read off the straight line fitted to all levels within 15 m of
@@ -23,8 +23,7 @@ def spaced(profile, inversions, name):
     ends = {0, *np.searchsorted(height, [m for i in inversions for m in (i.base_m, i.top_m)])}
     keep = _apart(height, sorted(int(at) for at in ends))
     if len(keep) < 2:
-        raise refusal(
-            name,
+        raise AscentError(
             f"the ascent spans {height[-1] - height[0]:.1f} m",
             f"Two levels {NEAREST_LEVELS_M:g} m apart or more are needed; give the levels above.",
             line=int(profile.line[-1]),
