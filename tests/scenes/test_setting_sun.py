@@ -8,10 +8,12 @@ import pytest
 from numpy.testing import assert_allclose
 
 from lowsun import sky
+from lowsun.drawing.look import DARK
 from lowsun.errors import LowsunError
 from lowsun.physics import rays
 from lowsun.scenes import named
 from lowsun.scenes.setting_sun import scene
+from lowsun.stage.canvas import Canvas
 
 
 def test_named_in_the_registry():
@@ -86,3 +88,120 @@ def test_the_presenter_is_told_how_much_sooner_the_beach_loses_the_sun():
     assert "almost two minutes earlier" in notebook.read_text(encoding="utf-8")
     cliff, beach = (scene.result(eye_height_m=eye).evening.sunset.last_sliver for eye in (95, 2))
     assert 105 < (cliff - beach).total_seconds() < 120
+
+
+# --- what the picture shows -------------------------------------------------------------------
+
+
+def drawn(**state):
+    canvas = Canvas(scene, DARK, 1280)
+    result = scene.result(**state)
+    canvas.draw(result, scene.describe(result))
+    return canvas.picture, result
+
+
+STATES = (
+    {},
+    {"seconds": -30, "magnification": 8},
+    {"seconds": -1500},
+    {"seconds": 600},
+    {"seconds": -100, "wind_m_per_s": 0},
+)
+
+
+@pytest.mark.parametrize("state", STATES)
+def test_axis_bar_and_raster_tell_the_same_scale(state):
+    picture, result = drawn(**state)
+    low, high = picture.view.get_ylim()
+    assert (low, high) == (result.field.low_arcmin, result.field.high_arcmin)
+    raster = picture.disc
+    assert raster.extent[2:] == (low, high)
+    frame = result.picture.lit.frame
+    assert 60 * (high - low) == pytest.approx(frame.rows * frame.arcsec_per_px, rel=1e-6)
+    assert raster.extent[1] * 120 == pytest.approx(frame.columns * frame.arcsec_per_px, rel=1e-6)
+    length = float(np.ptp(picture.bar.get_xdata()))
+    assert picture.bar_name.get_text() == f"{length:g} arcmin"
+    assert 0.1 * (high - low) < length < 0.6 * (high - low)
+    for tick, label in zip(picture.view.get_yticks(), picture.view.get_yticklabels(), strict=True):
+        assert float(label.get_text().replace("−", "-") or tick) == pytest.approx(tick)
+
+
+@pytest.mark.parametrize("state", [{"seconds": -220}, {"seconds": -1200}, {"seconds": -20,
+                                   "magnification": 5}])  # fmt: skip
+def test_disc_in_the_raster_stands_where_the_limbs_are_drawn(state):
+    picture, result = drawn(**state)
+    light = result.picture.luminance_cd_per_m2
+    middle, beside = light[:, light.shape[1] // 2], light[:, 0]
+    low, high = picture.view.get_ylim()
+    rows = high - (np.arange(light.shape[0]) + 0.5) * (high - low) / light.shape[0]
+    lit = rows[(middle > 20 * beside) & (rows > 0.3)]
+    assert lit.max() == pytest.approx(result.upper_limb_arcmin, abs=0.4 + (high - low) / 400)
+    now = picture.now.get_xdata()[0]
+    curve = picture.limbs[0]
+    assert np.interp(now, curve.get_xdata(), curve.get_ydata()) == pytest.approx(
+        result.upper_limb_arcmin, abs=0.2
+    )
+
+
+def test_names_stand_beside_the_limbs_they_name():
+    picture, _ = drawn(seconds=-200)
+    names = {name.get_text(): name for name in picture.names}
+    order = [names[each].get_position()[1] for each in ("upper limb", "centre", "lower limb")]
+    assert order == sorted(order, reverse=True)
+    for name, line in zip(picture.names, picture.limbs, strict=True):
+        x, y = name.get_position()
+        assert y - np.interp(x, line.get_xdata(), line.get_ydata()) == pytest.approx(1.02, abs=0.02)
+    upper, _, lower = (line.get_ydata() for line in picture.limbs)
+    assert np.all(upper > lower)
+
+
+def test_clock_is_in_the_unit_its_axis_names():
+    near, _ = drawn(seconds=-100)
+    far, _ = drawn(seconds=-1000)
+    assert near.clock.get_xlabel().startswith("seconds")
+    assert far.clock.get_xlabel().startswith("minutes")
+    for picture, unit in ((near, 1), (far, 60)):
+        for tick, label in zip(
+            picture.clock.get_xticks(), picture.clock.get_xticklabels(), strict=True
+        ):
+            assert unit * float(label.get_text().replace("−", "-")) == tick
+
+
+def test_sky_and_sea_meet_at_the_zero_of_the_axis():
+    _, result = drawn(seconds=600)
+    column = np.log(result.picture.luminance_cd_per_m2[:, 10])
+    edge = 1 + np.abs(np.diff(column, 2)).argmax()
+    field = result.field
+    at = field.high_arcmin - (edge + 0.5) * field.height_arcmin / column.size
+    assert at == pytest.approx(0.0, abs=2 * field.height_arcmin / column.size)
+
+
+def test_wind_breaks_the_mirror_and_widens_the_glitter():
+    calm, breeze, gale = (
+        scene.result(seconds=-230, wind_m_per_s=wind).picture.luminance_cd_per_m2
+        for wind in (0, 2, 14)
+    )
+    row, middle = -60, calm.shape[1] // 2
+    sea = slice(int(0.62 * len(calm)), None)  # the horizon stands at six tenths
+    assert calm[sea].max() > 20 * breeze[sea].max()  # the disc's own image
+    spread = [each[row] / each[row, middle] for each in (breeze, gale)]
+    assert spread[1][0] > spread[0][0]
+
+
+def test_from_day_to_dusk_the_picture_dims_without_a_jump():
+    lights = [
+        np.median(scene.result(seconds=s).picture.luminance_cd_per_m2) for s in range(-60, 400, 20)
+    ]
+    steps = np.diff(np.log(lights))
+    assert np.all(steps < 0.01)
+    assert np.abs(np.diff(steps)).max() < 0.12
+
+
+def test_thick_haze_hides_the_sun_and_the_sentence_says_so():
+    assert "hidden by the haze" in scene.sentence(seconds=-60, haze="hazy")
+    assert "hidden" not in scene.sentence(seconds=-60, haze="very clear")
+
+
+def test_above_the_scattering_model_the_picture_says_what_it_leaves_out():
+    assert "above 9 km" in scene.result(eye_height_m=12_000).screen_note
+    assert "left out" not in scene.result(eye_height_m=8_000).screen_note

@@ -1,57 +1,88 @@
-"""The setting Sun over the sea horizon, and the clock of its limbs beside it."""
+"""The setting Sun in its sky over its sea, and the clock of its limbs beside it."""
+
+from dataclasses import dataclass
 
 import numpy as np
 from matplotlib.patches import Circle
 
-from lowsun.drawing.look import altitude_axis, scale_bar, set_field
+from lowsun.drawing.look import altitude_axis, set_field
 from lowsun.drawing.picture import Picture
 
-LOW_ARCMIN, HIGH_ARCMIN = -24.0, 36.0  # of the field, from the sea horizon
+VIEW_PX = (736, 484)  # columns and rows of the view at 1280 x 720
+WHOLE_ARCMIN = 60.0  # height of the field at magnification 1, while the Sun is in it
+WIDEST_ARCMIN = 960.0  # a Sun over its upper edge is out of the picture
+SEA_SHARE = 0.4  # of the field's height, below the sea horizon
+OVER_SUN = 0.06  # of the field's height, kept free over the Sun
+BARS_ARCMIN = (0.5, 1, 2, 5, 10, 30, 60)
 LIMBS = ("upper limb", "centre", "lower limb")
+NEAR_S, FAR_S = (-240.0, 15.0), (-2400.0, 1800.0)  # what the clock shows, close and from afar
+NEAR_TICKS_S, FAR_TICKS_S = (-240, -180, -120, -60, 0), (-2400, -1200, 0, 1200)
+
+
+@dataclass(frozen=True)
+class Field:
+    """The part of the sky that is shown: its lower and upper edge over the sea horizon [arcmin]."""
+
+    low_arcmin: float
+    high_arcmin: float
+
+    @property
+    def height_arcmin(self):
+        """Its height [arcmin]."""
+        return self.high_arcmin - self.low_arcmin
+
+
+def field_for(upper_limb_arcmin, magnification=1.0):
+    """The `Field` that holds an upper limb so high over the sea horizon [arcmin].
+
+    Unmagnified it is doubled in height until the limb is in it, sea and all; magnified it climbs
+    with the limb by quarters of its height. Below the horizon nothing is followed.
+    """
+    height = WHOLE_ARCMIN / magnification
+    free = 1.0 - SEA_SHARE - OVER_SUN
+    if magnification > 1.0:
+        climbed = np.ceil(max(0.0, upper_limb_arcmin - free * height) / (height / 4)) * height / 4
+        low = climbed - SEA_SHARE * height
+        return Field(float(low), float(low + height))
+    while upper_limb_arcmin > free * height and height < WIDEST_ARCMIN:
+        height *= 2.0
+    return Field(-SEA_SHARE * height, (1.0 - SEA_SHARE) * height)
 
 
 class SettingSunPicture(Picture):
-    """Left the disc through the air with its airless place dashed; right its limbs against time."""
+    """Left disc, sky and sea, the airless Sun dashed; right the limbs against time."""
 
     def __init__(self, figure, look):
         super().__init__(figure, look)
-        view, clock = self.beside()
-        self._draw_view(view)
-        self._draw_clock(clock)
+        self.view, self.clock = self.beside()
+        self._field = self._near = None
+        self._draw_view(self.view)
+        self._draw_clock(self.clock)
 
     def _draw_view(self, view):
         look = self.look
-        set_field(view, LOW_ARCMIN, HIGH_ARCMIN)
         altitude_axis(view, "arcmin", "above the sea horizon")
         view.set_xticks([])
-        view.axhspan(LOW_ARCMIN, 0, color=look.sea, linewidth=0)
-        view.axhline(0, color=look.over, linewidth=1)
-        scale_bar(view, 10, "10 arcmin", look, foot=0.9)
         self.disc = self.raster(view)
+        self.bar = self.moving(*view.plot(
+            [], [], color=look.over, linewidth=2, marker="|", markersize=10, markeredgewidth=2,
+        ))  # fmt: skip
+        self.bar_name = view.text(0, 0, "", color=look.over, ha="center", va="bottom", fontsize=14)
         self.airless = view.add_patch(
             Circle((0, 0), 16, fill=False, linestyle="--", linewidth=2, color=look.colour("true"))
         )
         self.airless_name = view.text(
             0, 0, "", color=look.colour("true"), ha="left", va="bottom", fontsize=14
         )
-        self.bearing = view.text(
-            0, LOW_ARCMIN + 1.2, "", color=look.over, ha="center", va="bottom", fontsize=14
-        )
-        self.screen_note = view.text(
-            view.get_xlim()[1] - 1, HIGH_ARCMIN - 1, "", color=look.over, ha="right", va="top",
-            fontsize=13,
+        self.bearing = view.text(0, 0, "", color=look.over, ha="center", va="bottom", fontsize=14)
+        self.screen_note = view.text(0, 0, "", color=look.over, ha="right", va="top", fontsize=13)
+        self.moving(
+            self.bar_name, self.airless, self.airless_name, self.bearing, self.screen_note
         )  # fmt: skip
-        self.moving(self.airless, self.airless_name, self.bearing, self.screen_note)
 
     def _draw_clock(self, clock):
         look = self.look
-        clock.set(
-            xlim=(-240, 15),
-            ylim=(LOW_ARCMIN, HIGH_ARCMIN),
-            xlabel="seconds to the last sliver",
-            title="when each limb goes",
-        )
-        clock.set_xticks([-240, -180, -120, -60, 0], ["240", "180", "120", "60", "0"])
+        clock.set(title="when each limb goes")
         clock.axhline(0, color=look.faint, linewidth=1)
         self.limbs = [
             self.moving(*clock.plot([], [], **look.line("apparent", linewidth=width)))
@@ -66,26 +97,57 @@ class SettingSunPicture(Picture):
 
     def update(self, result):
         """Take over a `scenes.setting_sun.Result`."""
-        picture = result.picture
+        self._frame(result.field, NEAR_S[0] <= result.seconds_now <= NEAR_S[1])
+        picture, field = result.picture, result.field
         half = picture.rgb.shape[1] * picture.arcsec_per_px / 120.0
-        self.disc.show(picture.rgb, (-half, half, LOW_ARCMIN, HIGH_ARCMIN))
+        self.disc.show(picture.rgb, (-half, half, field.low_arcmin, field.high_arcmin))
         self.airless.set(center=(0, result.airless_arcmin), radius=result.diameter_arcmin / 2)
         self._name_airless(result)
         self.bearing.set_text(result.bearing)
         self.screen_note.set_text(result.screen_note)
         self._update_clock(result)
 
+    def _frame(self, field, near):
+        """Limits, ticks and scale bar of a field, and the clock's span, where they are new."""
+        if (field, near) == (self._field, self._near):
+            return
+        self._field, self._near = field, near
+        left, right = set_field(self.view, field.low_arcmin, field.high_arcmin)
+        height = field.height_arcmin
+        bar = max(each for each in BARS_ARCMIN if each <= max(height / 5, BARS_ARCMIN[0]))
+        start, top = left + 0.05 * (right - left), field.low_arcmin + 0.9 * height
+        self.bar.set_data([start, start + bar], [top, top])
+        self.bar_name.set_text(f"{bar:g} arcmin")
+        self.bar_name.set_position((start + bar / 2, top + 0.015 * height))
+        self.bearing.set_position((0, field.low_arcmin + 0.02 * height))
+        self.screen_note.set_position((right - 0.01 * height, field.high_arcmin - 0.016 * height))
+        self._frame_clock(field, near)
+        self.redraw_all()
+
+    def _frame_clock(self, field, near):
+        span, ticks = (NEAR_S, NEAR_TICKS_S) if near else (FAR_S, FAR_TICKS_S)
+        unit, name = (1, "seconds") if near else (60, "minutes")
+        self.clock.set(
+            xlim=span,
+            ylim=(field.low_arcmin, field.high_arcmin),
+            xlabel=f"{name} from the last sliver",
+        )
+        self.clock.set_xticks(ticks, [f"{tick // unit}".replace("-", "−") for tick in ticks])
+
     def _name_airless(self, result):
+        low, high = result.field.low_arcmin, result.field.high_arcmin
+        height = high - low
         top = result.airless_arcmin + result.diameter_arcmin / 2
-        inside = LOW_ARCMIN + 2 < top < HIGH_ARCMIN
+        inside = low + 0.03 * height < top < high
         self.airless_name.set_text("the Sun without air" if inside else "")
-        self.airless_name.set_position((9, np.clip(top, LOW_ARCMIN, HIGH_ARCMIN - 4)))
+        self.airless_name.set_position((0.15 * height, np.clip(top, low, high - 0.07 * height)))
 
     def _update_clock(self, result):
+        low, high = result.field.low_arcmin, result.field.high_arcmin
+        at = np.searchsorted(result.seconds, result.seconds[0] * 0.94)
         for line, name, track in zip(self.limbs, self.names, result.limbs_arcmin, strict=True):
             line.set_data(result.seconds, track)
-            at = np.searchsorted(result.seconds, -225)
-            name.set_position((-225, track[at] + 1.0))
-            name.set_visible(bool(LOW_ARCMIN < track[at] < HIGH_ARCMIN - 4))
+            name.set_position((result.seconds[at], track[at] + 0.017 * (high - low)))
+            name.set_visible(bool(low < track[at] < high - 0.07 * (high - low)))
         self.airless_limb.set_data(result.seconds, result.airless_upper_limb_arcmin)
         self.now.set_xdata([result.seconds_now] * 2)

@@ -23,7 +23,7 @@ from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
 
 LEAST_BELOW_DEG = 0.0002  # a line of sight on the horizon itself does not meet the water
 COLUMNS = ("air_column", "ozone_column", "haze_column")
-HIGHEST_DEG = 12.0  # of what is mirrored into a picture
+HIGHEST_DEG = 20.0  # of what is mirrored into a picture
 
 
 def calm_sea_xyz(air, sun_true_altitude_deg, altitude_deg, azimuth_deg, *, eye_height_m):
@@ -31,7 +31,7 @@ def calm_sea_xyz(air, sun_true_altitude_deg, altitude_deg, azimuth_deg, *, eye_h
 
     L = R(e) T L_sky(e) + (1 - T) L_horizon, e the angle at which the line of sight meets the water.
     air: a scattering `Air`; altitude_deg (R,) [deg, apparent] below the sea horizon; azimuth_deg
-    (H,) [deg from the Sun] 0 to 12; eye_height_m [m] 0.5 to 9000. Raises OutOfRangeError outside.
+    (H,) [deg from the Sun] 0 to 16; eye_height_m [m] 0.5 to 9000. Raises OutOfRangeError outside.
     """
     here = _lines(air, eye_height_m, altitude_deg)
     mirrored, before = (

@@ -16,7 +16,7 @@ from lowsun.physics.scattering.optics import rayleigh_phase
 from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
 from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
 
-WIDEST_DEG = 12.0  # from the Sun's vertical
+WIDEST_DEG = 16.0  # from the Sun's vertical
 NARROW_DEG = 1.5  # so near it all light but the aureole's changes by under 2 %
 ALTITUDE_NODES, NEAREST_DEG = 12, 0.02
 ANGLES, SMALLEST_SQUARE = 48, 3e-8  # of the sine of half of 0.02 deg
@@ -102,7 +102,7 @@ def low_sky(
     air: a scattering `Air` or an Atmosphere; sun_true_altitude_deg [deg] -10 to 90;
     sun_apparent_altitude_deg [deg]: where the Sun is seen, or would be: the aureole is centred
     there, since the air near the eye is lit from there; high_deg [deg, apparent] above the horizon,
-    to 90; wide_deg [deg] 0 to 12: how far to each side, 1.5 at least; eye_height_m [m] 0 to 9000.
+    to 90; wide_deg [deg] 0 to 16: how far to each side, 1.5 at least; eye_height_m [m] 0 to 9000.
     Raises OutOfRangeError outside these.
     Accuracy: that of `scattering.sky_radiance`; within 3 % between its altitudes and azimuths.
     Leaves out the seeing of the horizon through a mirage: the sky begins at the smooth air's.

@@ -93,7 +93,7 @@ def sea(air, sun_true_altitude_deg, low_deg, wide_deg=0.0, *, eye_height_m, wind
     L = T (mean over visible facets of R L_sky + glitter + 0.012 E / pi) + (1 - T) L_horizon, with
     T the air's transmission from the water to the eye.
     air: a scattering `Air` or an Atmosphere; sun_true_altitude_deg [deg] -10 to 90, at the eye;
-    low_deg [deg, apparent] below the horizon; wide_deg [deg] 0 to 12: how far to each side, 1.5 at
+    low_deg [deg, apparent] below the horizon; wide_deg [deg] 0 to 16: how far to each side, 1.5 at
     least; eye_height_m [m] 0.5 to 9000; wind_m_per_s [m/s] 0.5 to 15. Raises OutOfRangeError
     outside these.
     Slopes: Cox & Munk 1954, the same along and across the wind; mirror: Fresnel; waves hide each

@@ -26,7 +26,7 @@ def seascape(
     """The light of disc, sky and sea in a frame, CIE XYZ [cd/m2]: a `low_sun.LitHalf` of all rows.
 
     curve: for pictures, of the same atmosphere as the scattering `Air` given, from eye_height_m
-    [m]; sun_true_altitude_deg [deg] -10 to 20; frame: up to 12 deg to each side of the Sun;
+    [m]; sun_true_altitude_deg [deg] -10 to 20; frame: up to 16 deg to each side of the Sun;
     horizon_deg [deg]: apparent altitude of the traced sea horizon, where sky and sea meet, in
     mirages too; wind_m_per_s [m/s] 0 (calm) or 0.5 to 15. Raises OutOfRangeError outside these.
     Leaves out what `low_sky` and `sea` leave out; a row on the horizon shows a share of both.

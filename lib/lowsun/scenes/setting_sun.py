@@ -1,22 +1,42 @@
-"""One evening's setting Sun, second by second, for a real place and date."""
+"""One evening's setting Sun in its sky over its sea, for a real place and date."""
 
 from dataclasses import dataclass
 from datetime import timedelta
+from functools import lru_cache
 
 import numpy as np
 
 from lowsun.drawing.look import compass_point
-from lowsun.drawing.setting_sun import HIGH_ARCMIN, LOW_ARCMIN, SettingSunPicture
+from lowsun.drawing.setting_sun import (
+    FAR_S,
+    NEAR_S,
+    VIEW_PX,
+    Field,
+    SettingSunPicture,
+    field_for,
+)
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.evening import Evening
+from lowsun.phenomena.seascape import CALM, as_seen, seascape
 from lowsun.physics.extinction import HAZE
+from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M, SUN_ALTITUDE_RANGE_DEG, Air
 from lowsun.scenes import shared
 from lowsun.scenes.controls import Range
 from lowsun.scenes.scene import Scene
 from lowsun.sky import clock_text
 
-ROWS, COLUMNS = 484, 736  # the view's own pixels at 1280 x 720
-SECONDS = np.arange(-240.0, 16.0, 5.0)
+NEAR_SECONDS = np.arange(NEAR_S[0], NEAR_S[1] + 1.0, 5.0)
+FAR_SECONDS = np.linspace(*FAR_S, 85)
+LEAST_CONTRAST = 0.02  # of a large target by day; as in Koschmieder's visibility
+HIGHEST_SUN_DEG = 20.0  # up to which the disc is traced
+LEAST_WIND_M_PER_S = 0.5  # below it nobody has measured the sea's slopes: it is taken as calm
+LOWEST_EYE_M = 0.5  # nearer to the water a wave hides the sea
+
+
+@lru_cache(maxsize=16)
+def _sky_air(haze):
+    """The air that lights the sky: the standard one, so that warmth and pressure cost no table."""
+    return Air(haze=haze)
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,6 +45,7 @@ class Result:
 
     evening: Evening
     seconds_now: float
+    field: Field
     picture: low_sun.DiscPicture
     sun: object
     diameter_arcmin: float
@@ -36,6 +57,12 @@ class Result:
     limbs_arcmin: np.ndarray
     airless_upper_limb_arcmin: np.ndarray
 
+    @property
+    def stands_out(self):
+        """Is any of the disc 2 % brighter than the sky at the picture's edge in its row?"""
+        light = self.picture.luminance_cd_per_m2
+        return bool(np.any(light.max(axis=1) > (1.0 + LEAST_CONTRAST) * light[:, 0]))
+
 
 def compute(state, fineness=1.0):
     """The picture of the instant and the course of the limbs around it."""
@@ -46,36 +73,67 @@ def compute(state, fineness=1.0):
     )
     sun = evening.sun(state["seconds"])
     radius_deg = sun.angular_diameter_arcmin / 120.0
-    track = evening.sun(SECONDS)
+    seconds = NEAR_SECONDS if NEAR_S[0] <= state["seconds"] <= NEAR_S[1] else FAR_SECONDS
     horizon = evening.horizon_apparent_altitude_deg
-    limbs = track.true_altitude_deg + radius_deg * np.array([[1.0], [0.0], [-1.0]])
-    picture = low_sun.picture(
-        evening.curve,
-        sun.true_altitude_deg,
-        _frame(horizon).sized(fineness),
-        sun_diameter_arcmin=sun.angular_diameter_arcmin,
-        haze=HAZE[state["haze"]],
-        exposure_stops=state["exposure_stops"],
-    )
+    limbs = evening.sun(seconds).true_altitude_deg + radius_deg * np.array([[1.0], [0.0], [-1.0]])
+    upper_limb = float(evening.above_horizon_arcmin(sun.true_altitude_deg + radius_deg))
+    field = field_for(upper_limb, state["magnification"])
+    picture, left_out = _picture(state, evening, sun, _frame(horizon, field).sized(fineness))
     return Result(
         evening=evening,
         seconds_now=state["seconds"],
+        field=field,
         picture=picture,
         sun=sun,
         diameter_arcmin=sun.angular_diameter_arcmin,
-        upper_limb_arcmin=float(evening.above_horizon_arcmin(sun.true_altitude_deg + radius_deg)),
+        upper_limb_arcmin=upper_limb,
         airless_arcmin=60.0 * (sun.true_altitude_deg - horizon),
         bearing=_bearing(sun.azimuth_deg),
-        screen_note=_screen_note(picture),
-        seconds=SECONDS,
+        screen_note=left_out or _screen_note(picture),
+        seconds=seconds,
         limbs_arcmin=evening.above_horizon_arcmin(limbs),
         airless_upper_limb_arcmin=60.0 * (limbs[0] - horizon),
     )
 
 
-def _frame(horizon_deg):
-    scale = 60.0 * (HIGH_ARCMIN - LOW_ARCMIN) / ROWS
-    return low_sun.Frame(horizon_deg + HIGH_ARCMIN / 60.0, scale, ROWS, COLUMNS)
+def _picture(state, evening, sun, frame):
+    """Disc, sky and sea as an eye takes them in; or the disc alone, and why."""
+    eye, true = state["eye_height_m"], float(sun.true_altitude_deg)
+    disc = {"sun_diameter_arcmin": sun.angular_diameter_arcmin}
+    left_out = _sky_left_out(eye, true)
+    if left_out:
+        black = low_sun.picture(
+            evening.curve, true, frame, haze=HAZE[state["haze"]],
+            exposure_stops=state["exposure_stops"], **disc,
+        )  # fmt: skip
+        return black, left_out
+    wind = state["wind_m_per_s"]
+    light = seascape(
+        evening.curve,
+        _sky_air(HAZE[state["haze"]]),
+        true,
+        frame,
+        horizon_deg=evening.horizon_apparent_altitude_deg,
+        eye_height_m=max(eye, LOWEST_EYE_M),
+        wind_m_per_s=wind if wind >= LEAST_WIND_M_PER_S else CALM,
+        **disc,
+    )
+    return as_seen(light, state["exposure_stops"]), ""
+
+
+def _sky_left_out(eye_height_m, sun_true_altitude_deg):
+    """Why sky and sea are black; empty where they are not."""
+    if eye_height_m > EYE_HEIGHT_RANGE_M[1]:
+        return f"above {EYE_HEIGHT_RANGE_M[1] / 1000:g} km the sky's light is left out"
+    if not SUN_ALTITUDE_RANGE_DEG[0] <= sun_true_altitude_deg <= HIGHEST_SUN_DEG:
+        return "with the Sun so high or so low the sky's light is left out"
+    return ""
+
+
+def _frame(horizon_deg, field):
+    columns, rows = VIEW_PX
+    scale = 60.0 * field.height_arcmin / rows
+    return low_sun.Frame(horizon_deg + field.high_arcmin / 60.0, scale, rows, columns)
 
 
 def _bearing(azimuth_deg):
@@ -85,16 +143,13 @@ def _bearing(azimuth_deg):
 
 
 def _screen_note(picture):
-    """What of the disc the screen cannot show: more colourful, or brighter, than its best."""
-    lit = picture.colours.linear.any(axis=-1)
-    if not lit.any():
-        return ""
+    """What of the picture the screen cannot show, in plain words."""
     shares = {
-        "more colourful": picture.colours.outside_gamut[lit].mean(),
-        "over-exposed": picture.colours.too_bright[lit].mean(),
+        "purer": picture.colours.outside_gamut.mean(),
+        "brighter": picture.colours.too_bright.mean(),
     }
-    notes = [f"{share:.0%} {what}" for what, share in shares.items() if share >= 0.01]
-    return f"beyond this screen: {', '.join(notes)}" if notes else ""
+    notes = [f"{share:.0%} is {what}" for what, share in shares.items() if share >= 0.01]
+    return f"{' and '.join(notes)} than a screen can show" if notes else ""
 
 
 def describe(result):
@@ -105,8 +160,9 @@ def describe(result):
         return evening.sunset.reason
     if result.seconds_now >= 0:
         return f"{clock}: the Sun is gone; the last sliver went at {_at(result)}."
+    hidden = "" if result.stands_out else ", hidden by the haze"
     return (
-        f"{clock}: the upper limb stands {result.upper_limb_arcmin:.1f}′ high,"
+        f"{clock}: the upper limb stands {result.upper_limb_arcmin:.1f}′ high{hidden},"
         f" {_without_air(result)} Last sliver {_at(result)}."
     )
 
@@ -136,10 +192,20 @@ scene = Scene(
             name="seconds",
             label="time from the last sliver",
             unit="s",
-            low=-240,
-            high=15,
+            low=FAR_S[0],
+            high=FAR_S[1],
             step=1,
-            default=-180,
+            default=-200,
+        ),
+        Range(name="magnification", label="magnification", low=1, high=16, step=1, default=1),
+        Range(
+            name="wind_m_per_s",
+            label="wind over the sea",
+            unit="m/s",
+            low=0,
+            high=15,
+            step=0.5,
+            default=3,
         ),
         shared.DAY,
         shared.LATITUDE,
