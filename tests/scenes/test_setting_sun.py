@@ -205,3 +205,15 @@ def test_thick_haze_hides_the_sun_and_the_sentence_says_so():
 def test_above_the_scattering_model_the_picture_says_what_it_leaves_out():
     assert "above 9 km" in scene.result(eye_height_m=12_000).screen_note
     assert "left out" not in scene.result(eye_height_m=8_000).screen_note
+
+
+@pytest.mark.parametrize("seconds", [-238, -200, -150, -100, -30, 5, -2300, -900, 1500])
+def test_the_cursor_strikes_no_name_through(seconds):
+    canvas = Canvas(scene, DARK, 1280)
+    result = scene.result(seconds=seconds)
+    canvas.draw(result, scene.describe(result))
+    clock = canvas.picture
+    cursor = clock.clock.transData.transform((seconds, 0))[0]
+    for name in clock.names:
+        box = name.get_window_extent(canvas._agg.get_renderer())
+        assert not (name.get_visible() and box.x0 - 2 < cursor < box.x1), name.get_text()

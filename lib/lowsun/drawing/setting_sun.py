@@ -14,6 +14,7 @@ WIDEST_ARCMIN = 960.0  # a Sun over its upper edge is out of the picture
 SEA_SHARE = 0.4  # of the field's height, below the sea horizon
 OVER_SUN = 0.06  # of the field's height, kept free over the Sun
 BARS_ARCMIN = (0.5, 1, 2, 5, 10, 30, 60)
+NAME_SHARE = 0.45  # of the clock's width, that a name takes
 LIMBS = ("upper limb", "centre", "lower limb")
 NEAR_S, FAR_S = (-240.0, 15.0), (-2400.0, 1800.0)  # what the clock shows, close and from afar
 NEAR_TICKS_S, FAR_TICKS_S = (-240, -180, -120, -60, 0), (-2400, -1200, 0, 1200)
@@ -142,9 +143,19 @@ class SettingSunPicture(Picture):
         self.airless_name.set_text("the Sun without air" if inside else "")
         self.airless_name.set_position((0.15 * height, np.clip(top, low, high - 0.07 * height)))
 
+    def _clear_of(self, now):
+        """Where on the clock names begin, so that the cursor does not strike them through."""
+        start, end = self.clock.get_xlim()
+        begin = start + 0.06 * (end - start)
+        return (
+            now + 0.03 * (end - start)
+            if begin < now < begin + NAME_SHARE * (end - start)
+            else begin
+        )
+
     def _update_clock(self, result):
         low, high = result.field.low_arcmin, result.field.high_arcmin
-        at = np.searchsorted(result.seconds, result.seconds[0] * 0.94)
+        at = np.searchsorted(result.seconds, self._clear_of(result.seconds_now))
         for line, name, track in zip(self.limbs, self.names, result.limbs_arcmin, strict=True):
             line.set_data(result.seconds, track)
             name.set_position((result.seconds[at], track[at] + 0.017 * (high - low)))

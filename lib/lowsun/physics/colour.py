@@ -19,7 +19,7 @@ WHITE_PURITY = 0.15  # below it light is called white, as the high Sun is; a cho
 # Upper wavelength of each name; common practice, no source: languages and eyes differ.
 COLOUR_NAMES = {"violet": 450, "blue": 485, "cyan": 500, "green": 565, "yellow": 590, "orange": 625}
 
-CONE_EXPONENT, EYE_WHITE = 0.74, 0.42  # of `eye_response`
+CONE_EXPONENT, EYE_WHITE = 0.74, 0.30  # of `eye_response`
 
 
 def colour_matching(wavelength_nm):
@@ -252,13 +252,14 @@ def srgb_from_xyz(xyz, white_luminance=None, *, exposure_stops=0.0, overexposed=
 def eye_response(xyz, adapted_to=None):
     """Light as an eye takes it in at one glance: XYZ relative to a screen's white, (..., 3).
 
-    Y becomes 0.42 Y^n / (Y^n + A^n), n = 0.74, A the luminance the eye is adapted to; colours keep
-    their chromaticity. What the eye is adapted to then shows as 0.21, a middle grey; what is a
+    Y becomes 0.30 Y^n / (Y^n + A^n), n = 0.74, A the luminance the eye is adapted to; colours keep
+    their chromaticity. What the eye is adapted to then shows as 0.15, a middle grey; what is a
     thousand times fainter still shows, and what is a thousand times brighter shows its colour.
     xyz [cd/m2], (..., 3), 0 or more; adapted_to [cd/m2]: by default the mean of Y. Returns float32
     where xyz is. Raises OutOfRangeError outside these.
     Source: Naka & Rushton 1966, J. Physiol. 185, 536, with the cones' exponent of Boynton &
-    Whitten 1970, Science 170, 1423 (both from memory); the 0.42 is this kit's. Leaves out that an
+    Whitten 1970, Science 170, 1423 (both from memory); the 0.30 is this kit's, which a
+    screen can still show as orange. Leaves out that an
     eye adapts place by place, glare, and bleaching by the Sun.
     """
     light = _require_xyz(xyz)
