@@ -102,3 +102,18 @@ def test_at_an_instant_is_as_at_its_minutes():
 def test_the_cameras_clock_is_told_where_it_differs():
     assert "camera's clock" not in SCENE.sentence()
     assert "(camera's clock 18:47:30)" in SCENE.sentence(clock_ahead_s=3)
+
+
+def test_hills_hide_the_sun_earlier_and_are_drawn(picture):
+    sea = _shown(picture)
+    assert picture.horizon.land.get_xy().shape[0] == 0
+    hills = _shown(picture, horizon="invented hills")
+    (last_over_sea, last_over_hills) = (
+        one.plan.timeline.step("last sliver").when for one in (sea, hills)
+    )
+    assert last_over_hills < last_over_sea
+    corners = picture.horizon.land.get_xy()
+    aim = hills.plan.framing.azimuth_deg
+    height = hills.plan.skyline.altitude_at(aim) - hills.plan.evening.horizon_apparent_altitude_deg
+    crest = corners[:-3]
+    assert_allclose(np.interp(0.0, crest[:, 0], crest[:, 1]), height, rtol=0, atol=0.01)

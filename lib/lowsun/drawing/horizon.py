@@ -25,7 +25,7 @@ class Horizon:
         axes.axhline(0, color=look.ink, linewidth=1, zorder=2)
         (self.path,) = axes.plot([], [], **look.line("sun", linewidth=1.5))
         (self.frame,) = axes.plot([], [], color=look.ink, linewidth=1.5, zorder=4)
-        (self.land,) = axes.plot([], [], color=look.ink, linewidth=1.5, zorder=3)
+        (self.land,) = axes.fill([], [], facecolor=look.land, edgecolor=look.ink, zorder=3)
         self.names, self.discs = [], None
         self.frame_name = axes.text(
             0, 0, "", color=look.ink, ha="left", va="bottom", fontsize=points
@@ -45,6 +45,7 @@ class Horizon:
             sketch.path_height_deg > -1.5 * sketch.radius_deg, sketch.path_height_deg, np.nan
         )
         self.path.set_data(_unbroken(sketch.path_turn_deg), down)
+        self.land.set_xy(_down_to(low, sketch.land_turn_deg, sketch.land_height_deg))
         self.frame.set_data(sketch.frame_turn_deg, sketch.frame_height_deg)
         self.frame_name.set_text(frame_name)
         self.frame_name.set_position((sketch.frame_turn_deg.min(), sketch.frame_height_deg.max()))
@@ -130,6 +131,15 @@ class Horizon:
         low, high = self.axes.get_ylim()
         inches = self.axes.get_position().height * self.axes.figure.get_size_inches()[1]
         return LEADING * self.points / 72 / inches * (high - low)
+
+
+def _down_to(low_deg, turn_deg, height_deg):
+    """Corners (N, 2) of what lies under a skyline, down to a height."""
+    if not turn_deg.size:
+        return np.empty((0, 2))
+    ends = turn_deg[[-1, 0]]
+    foot = np.full(2, low_deg)
+    return np.column_stack([np.append(turn_deg, ends), np.append(height_deg, foot)])
 
 
 def _unbroken(turn_deg):

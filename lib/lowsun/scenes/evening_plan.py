@@ -3,18 +3,21 @@
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import lru_cache
+from importlib.resources import files
 
 import numpy as np
 
 from lowsun import sky
 from lowsun.drawing.evening_plan import EveningPlanPicture
 from lowsun.fieldwork import plan as planning
+from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera
 from lowsun.fieldwork.plan.sketch import Sketch, sketch
 from lowsun.scenes import lens, plan_words, shared
-from lowsun.scenes.controls import Number, Range
+from lowsun.scenes.controls import Choice, File, Number, Range
 from lowsun.scenes.scene import Scene
 
+SEA, HILLS = "level sea", "invented hills"
 LONGEST_MM = 1500  # in a frame of 16 mm the Sun still fits
 FOCAL_LENGTH = replace(lens.FOCAL_LENGTH, high=LONGEST_MM)
 
@@ -63,13 +66,24 @@ def _plan_of(state):
         shared.standard_air(state["temperature_c"], state["pressure_hpa"]),
         state["focal_length_mm"],
         state["pixel_um"],
+        _skyline(state["horizon"], state["skyline"]),
     )
 
 
+@lru_cache(maxsize=8)
+def _skyline(horizon, own):
+    """The player's own skyline before all, else the hills; None for a level sea."""
+    if own is not None:
+        return skyline.parse(own.content, own.name)
+    if horizon == SEA:
+        return None
+    return skyline.parse((files("lowsun.data") / "skyline_hills.csv").read_bytes(), horizon)
+
+
 @lru_cache(maxsize=16)
-def _plan(place, day, air, focal_length_mm, pixel_um):
+def _plan(place, day, air, focal_length_mm, pixel_um, land):
     camera = Camera(focal_length_mm, lens.F_NUMBER.default, pixel_um, lens.FRAME_PX)
-    return planning.plan(place, day, air, kit=planning.Kit(camera))
+    return planning.plan(place, day, air, kit=planning.Kit(camera), skyline=land)
 
 
 @lru_cache(maxsize=16)
@@ -149,6 +163,9 @@ scene = Scene(
         shared.DAY,
         *lens.PLACE,
         FOCAL_LENGTH,
+        Choice(
+            name="horizon", label="what stands before the sky", options=(SEA, HILLS), default=SEA
+        ),
         lens.PIXEL,
         shared.TEMPERATURE,
         shared.PRESSURE,
@@ -160,12 +177,13 @@ scene = Scene(
             high=43_200,
             default=0,
         ),
+        File(name="skyline", label="your own skyline", suffixes=(".csv", ".txt")),
     ),
     compute=compute,
     at=at,
     picture=EveningPlanPicture,
     describe=describe,
-    seldom=("pixel_um", "temperature_c", "pressure_hpa"),
+    seldom=("pixel_um", "temperature_c", "pressure_hpa", "clock_ahead_s", "skyline"),
     cues=(
         "Where will the Sun go down? Point there, then look at the picture.",
         "Which will you miss if you set up half an hour late?",

@@ -119,7 +119,7 @@ def table(plan):
 
 def label(step):
     """A step's name as it stands in the plan."""
-    return LABELS.get(step.name, step.name)
+    return LABELS.get(step.name, step.name.rstrip(" 1"))
 
 
 def local_time(when, place):
@@ -179,7 +179,8 @@ def aim(plan):
     yield (
         f"Camera level, its middle at {'the Sun' if plan.place.at_pole else bearing},"
         f" {_up_or_down(framing.altitude_deg)}:"
-        f" {wide:.2f}° by {high:.2f}°, the sea horizon a third up. The Sun is"
+        f" {wide:.2f}° by {high:.2f}°, the {'sea horizon' if plan.skyline is None else 'skyline'} a"
+        " third up. The Sun is"
         f" {camera.sun_px(float(plan.evening.sun(0).angular_diameter_arcmin)):.0f} pixels wide of"
         f" {camera.frame_px[0]} by {camera.frame_px[1]}."
     )
@@ -262,6 +263,8 @@ def moving(plan):
         yield f"Climbing 10 m: the last sliver {_later(climb.later_s)}{turned}."
     if known:
         yield f"Walking 1 km: {', '.join(f'{n} {_later(m.later_s)}' for n, m in known.items())}."
+    if plan.skyline is not None:
+        yield "The skyline moves with you: measure it anew where you stand."
     yield (
         f"A mark 1 km away shifts by 1° for {1000 * np.tan(np.radians(1)):.1f} m aside: step left"
         " and it moves right."
@@ -390,6 +393,9 @@ def _travel(plan):
 def _rung(rung, camera):
     to_go = f"{-rung.seconds / 60:.0f} min" if rung.seconds <= -60 else f"{-rung.seconds:.0f} s"
     disc, rim = (_setting(setting, camera) for setting in (rung.disc, rung.rim))
+    both_at = f" at {shutter_words(camera.fastest_shutter_s)}"
+    if disc.endswith(both_at) and rim.endswith(both_at):
+        disc, rim = disc.removesuffix(both_at), f"{rim.removesuffix(both_at)},{both_at}"
     return f"{to_go} to go: disc {disc}, green rim {rim}."
 
 

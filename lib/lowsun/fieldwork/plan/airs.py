@@ -13,7 +13,9 @@ from tqdm import tqdm
 
 from lowsun import sky
 from lowsun.errors import LowsunError, OutOfRangeError, require_range
+from lowsun.fieldwork.skyline import land_sunset
 from lowsun.phenomena import green_flash
+from lowsun.phenomena.evening import evening
 from lowsun.physics.atmosphere import Atmosphere
 
 SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
@@ -108,10 +110,13 @@ def evenly(count, dimensions):
     return (0.5 + np.arange(number)[:, None] * step) % 1.0
 
 
-def spread(place, date, ranges=None, count=48, *, executor=None, workers=1, progress=False):
+def spread(
+    place, date, ranges=None, count=48, *, skyline=None, executor=None, workers=1, progress=False
+):
     """The `Spread` of an evening over a number of airs.
 
     place: a `sky.Place`; date: its local date; ranges: `Ranges`; count 1 to 100 000 airs.
+    skyline: a `skyline.Skyline`, by default a level sea.
     executor: any concurrent.futures executor, left open; without one `workers` threads.
     progress: show a bar of the airs done. Airs without a visible horizon are refused, and named.
     Leaves out elevated inversions, waves, and air that varies sideways.
@@ -119,7 +124,7 @@ def spread(place, date, ranges=None, count=48, *, executor=None, workers=1, prog
     ranges = ranges or Ranges()
     values = np.array([ranges.at(share) for share in evenly(count, len(LIMITS))])
     with _opened(executor, workers) as pool:
-        made = pool.map(partial(_one, place, date), values)
+        made = pool.map(partial(_one, place, date, skyline), values)
         told = list(tqdm(made, total=len(values), unit="air", disable=not progress))
     kept = [index for index, one in enumerate(told) if not isinstance(one, str)]
     columns = zip(*(told[index] for index in kept), strict=True) if kept else ((),) * 4
@@ -136,15 +141,27 @@ def air_at(temperature_c, pressure_hpa, lapse_k_per_km, sea_excess_k):
     return air.with_surface_layer(sea_excess_k, SEA_LAYER_M) if sea_excess_k else air
 
 
-def _one(place, date, values):
+def _one(place, date, skyline, values):
     """Last sliver, kind, length and height of the flash in one air; its refusal in words."""
     try:
         air = air_at(*(float(value) for value in values))
+        if skyline is not None:
+            return _behind_land(place, date, skyline, air)
         sliver = sky.sunset(place, date, air).last_sliver
         flash = green_flash.forecast(place, date, air)
     except LowsunError as refused:
         return str(refused)
     return sliver, flash.kind or "", flash.duration_s, flash.height_arcsec or 0.0
+
+
+def _behind_land(place, date, skyline, air):
+    tonight = evening(place, date, air)
+    land = land_sunset(tonight, skyline)
+    if land.flash_begins is None:
+        return land.last_sliver, "", 0.0, 0.0
+    lasts_s = (land.flash_ends - land.flash_begins).total_seconds()
+    sinks = abs(float(sky.sun(place, land.last_sliver).vertical_speed_arcsec_per_s))
+    return land.last_sliver, green_flash.RIM, lasts_s, lasts_s * sinks
 
 
 def _opened(executor, workers):

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 from datetime import date as Date
-from datetime import timedelta
+from datetime import datetime, timedelta
 from math import cos, radians
 
 import numpy as np
@@ -23,6 +23,7 @@ from lowsun.fieldwork.plan.timeline import (
     framed,
     timeline,
 )
+from lowsun.fieldwork.skyline import LandSunset, Skyline, behind, land_sunset
 from lowsun.phenomena import earth_shadow, green_flash
 from lowsun.phenomena.evening import Evening, evening
 from lowsun.physics.extinction import HAZE, Haze
@@ -43,10 +44,23 @@ class Move:
     turned_deg: float
 
 
+@dataclass(frozen=True)
+class LandFlash:
+    """The green rim that goes last behind land, named as a `green_flash.Forecast` names it."""
+
+    kind: str | None
+    begins: datetime | None
+    ends: datetime | None
+    duration_s: float
+    height_arcsec: float | None
+    reason: str | None
+
+
 @dataclass(frozen=True, eq=False)
 class Plan:
     """Everything about one evening that can be computed beforehand.
 
+    skyline, land: what stands before the sky and the contacts with it, None over a level sea;
     ladder: exposures, None without a sunset; framing: how the camera is aimed; moves: what
     climbing and walking change; drift_deg_per_min: how fast the Sun moves along the horizon,
     to the right, and down, without air [deg/min], at `evening.zero`.
@@ -55,7 +69,9 @@ class Plan:
     evening: Evening
     haze: Haze
     kit: Kit
-    flash: green_flash.Forecast
+    flash: green_flash.Forecast | LandFlash
+    skyline: Skyline | None
+    land: LandSunset | None
     watch: earth_shadow.Watch
     spread: Spread | None
     timeline: Timeline
@@ -125,13 +141,15 @@ def plan(
     haze=HAZE["very clear"],
     kit,
     spread=None,
+    skyline=None,
     aim_azimuth_deg=None,
     setup_minutes=30.0,
 ):
     """The `Plan` of a local date (datetime.date) at a `sky.Place`.
 
     atmosphere: by default the standard one; haze: an `extinction.Haze`; kit: a `Kit`; spread: a
-    `Spread`, for the window of the last sliver; aim_azimuth_deg [deg]: where the camera looks, by
+    `Spread`, for the window of the last sliver; skyline: a `skyline.Skyline`, by default a level
+    sea; aim_azimuth_deg [deg]: where the camera looks, by
     default at the last sliver; setup_minutes [min] 0 to 600 before the first thing to see.
     Raises OutOfRangeError for a lens whose frame the Sun overfills. A date without sunset has a
     plan too: its timeline says what there is instead.
@@ -140,23 +158,27 @@ def plan(
     require_range("setup_minutes", setup_minutes, 0, 600, unit="min")
     tonight = evening(place, date, air_or_standard(atmosphere))
     _require_holds_sun(kit.camera, tonight)
-    flash = green_flash.forecast(place, date, tonight.atmosphere)
+    land = None if skyline is None else land_sunset(tonight, skyline)
+    tonight = tonight if land is None else behind(tonight, land)
+    flash = _flash(tonight, land)
     watch = earth_shadow.watch(place, date)
-    unframed = timeline(tonight, kit, haze, watch, flash, spread, setup_minutes)
+    unframed = timeline(tonight, kit, haze, watch, flash, spread, land, setup_minutes)
     camera, set_up = kit.camera, unframed.step(SET_UP).when
-    framing = _framing(tonight, camera, aim_azimuth_deg)
+    framing = _framing(tonight, camera, aim_azimuth_deg, skyline)
     return Plan(
         evening=tonight,
         haze=haze,
         kit=kit,
         flash=flash,
+        skyline=skyline,
+        land=land,
         watch=watch,
         spread=spread,
         timeline=framed(unframed, framing, tonight.horizon_apparent_altitude_deg),
         ladder=_ladder(tonight, camera, haze),
         framing=framing,
         candidates=candidates(place, set_up, camera, tonight.atmosphere, haze),
-        moves=tuple(_moves(tonight)),
+        moves=tuple(_moves(tonight)) if skyline is None else (),
         drift_deg_per_min=_drift(tonight),
     )
 
@@ -171,10 +193,24 @@ def _require_holds_sun(camera, tonight):
         )
 
 
-def _framing(tonight, camera, aim_azimuth_deg):
-    horizon = tonight.horizon_apparent_altitude_deg
+def _flash(tonight, land):
+    if land is None:
+        return green_flash.forecast(tonight.place, tonight.sunset.date, tonight.atmosphere)
+    if land.flash_begins is None:
+        reason = land.reason or "the red of the disc goes last behind this skyline."
+        return LandFlash(None, None, None, 0.0, None, reason)
+    lasts_s = (land.flash_ends - land.flash_begins) / timedelta(seconds=1)
+    sinks = abs(float(tonight.sun(0).vertical_speed_arcsec_per_s))
+    begins, ends = land.flash_begins, land.flash_ends
+    return LandFlash(green_flash.RIM, begins, ends, lasts_s, lasts_s * sinks, None)
+
+
+def _framing(tonight, camera, aim_azimuth_deg, skyline):
     azimuth = np.nan_to_num(float(tonight.sun(0).azimuth_deg))
     aim = azimuth if aim_azimuth_deg is None else aim_azimuth_deg
+    horizon = tonight.horizon_apparent_altitude_deg
+    if skyline is not None:
+        horizon = max(horizon, float(skyline.altitude_at(aim)))
     return framing_of_horizon(camera, aim, horizon)
 
 

@@ -17,6 +17,7 @@ UP_DEG = {"Sun 5 deg up": 5.0, "Sun 2 deg up": 2.0, "Sun 1 deg up": 1.0, "Sun 0.
 FIRST_CONTACT, LAST_SLIVER = "first contact", "last sliver"
 LOWEST, HIGHEST = "lowest", "highest"
 SUN_STEPS = (*UP_DEG, FIRST_CONTACT, LAST_SLIVER, LOWEST, HIGHEST)  # what to be set up for
+HIDDEN, OUT_AGAIN = "behind land", "out again"
 WINDOW_OPENS, WINDOW_CLOSES = "window opens", "window closes"
 FLASH_BEGINS, FLASH_ENDS = "flash begins", "flash ends"
 TURN_ROUND, ARCH_BEST, ARCH_GONE = "turn round", "arch best", "arch gone"
@@ -67,14 +68,15 @@ class Timeline:
         return next((step for step in self.steps if step.when > when), None)
 
 
-def timeline(evening, kit, haze, watch, flash, spread, setup_minutes):
+def timeline(evening, kit, haze, watch, flash, spread, land, setup_minutes):
     """The `Timeline` of an evening, not yet framed.
 
     evening: `phenomena.evening.Evening`; kit: `Kit`; haze: `extinction.Haze`; watch:
-    `earth_shadow.Watch`; flash: `green_flash.Forecast`; spread: `Spread` or None;
-    setup_minutes [min]: how long before the Sun is 5 deg up all must stand.
+    `earth_shadow.Watch`; flash: `green_flash.Forecast`; spread: `Spread` or None; land:
+    `skyline.LandSunset`, None over the sea; setup_minutes [min]: how long before the Sun is 5 deg
+    up all must stand.
     """
-    instants, missing = _instants(evening, kit, haze, watch, flash, spread)
+    instants, missing = _instants(evening, kit, haze, watch, flash, spread, land)
     first = min(when for name, when in instants.items() if name in SUN_STEPS)
     instants[SET_UP] = first - timedelta(minutes=setup_minutes)
     ordered = sorted(instants.items(), key=lambda item: item[1])
@@ -93,7 +95,7 @@ def _framed(step, framing, horizon_deg):
     return replace(step, column=float(column), row=float(row))
 
 
-def _instants(evening, kit, haze, watch, flash, spread):
+def _instants(evening, kit, haze, watch, flash, spread, land):
     """Instants by name, and reasons by the name of what does not happen."""
     found, sunset = {}, evening.sunset
     for name, above_deg in UP_DEG.items():
@@ -102,6 +104,9 @@ def _instants(evening, kit, haze, watch, flash, spread):
     found[FITS] = _disc_fits(evening, kit, haze)
     found[FIRST_CONTACT] = sunset.first_contact, sunset.reason
     found[LAST_SLIVER] = sunset.last_sliver, sunset.reason
+    for number, span in enumerate(land.gone if land else (), start=1):
+        found[f"{HIDDEN} {number}"] = span.begins, None
+        found[f"{OUT_AGAIN} {number}"] = span.ends, None
     if not evening.sets:
         stays_up = evening.sun(0).true_altitude_deg > sunset.horizon_true_altitude_deg
         found[LOWEST if stays_up else HIGHEST] = evening.zero, None

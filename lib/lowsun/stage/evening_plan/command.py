@@ -7,6 +7,7 @@ from pathlib import Path
 
 from lowsun.errors import InputError
 from lowsun.fieldwork import plan as planning
+from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera, density_of_stops
 from lowsun.physics.extinction import HAZE
 from lowsun.scenes import plan_words, readiness, shared
@@ -72,6 +73,14 @@ def add(commands):
     place.add_argument("--name", default="the lighthouse", help="of the place")
     _add_numbers(place, "place")
     place.add_argument("--date", default="today", help="local date, as 2027-03-20")
+    place.add_argument("--skyline", type=Path, help="CSV of bearings and heights in degrees")
+    place.add_argument(
+        "--tile", type=Path, nargs="+", help="elevations round the place: SRTM .hgt or GeoTIFF"
+    )
+    place.add_argument(
+        "--reach-km", type=float, default=80.0, help="how far over the tiles to look"
+    )
+    place.add_argument("--sea-beyond", action="store_true", help="where the tiles end there is sea")
     _add_air(parser.add_argument_group("air"))
     kit = parser.add_argument_group("camera and kit")
     _add_numbers(kit, "camera and kit")
@@ -121,16 +130,30 @@ def plan_of(options):
     """The `Plan` that parsed options ask for."""
     place = Place(options.name, options.latitude, options.longitude, options.eye_height)
     day, ranges = _day(options.date, place), _ranges(options)
-    middle = ranges.at(0.5)
+    middle, land = ranges.at(0.5), _skyline(options, place)
     return planning.plan(
         place,
         day,
         planning.air_at(*(float(each) for each in middle)),
         haze=HAZE[options.haze],
         kit=_kit(options),
-        spread=planning.spread(place, day, ranges, options.airs),
+        spread=planning.spread(place, day, ranges, options.airs, skyline=land),
+        skyline=land,
         aim_azimuth_deg=options.aim,
         setup_minutes=options.set_up_minutes,
+    )
+
+
+def _skyline(options, place):
+    if options.skyline and options.tile:
+        raise InputError("--skyline and --tile are both given; give one of them.")
+    if options.skyline:
+        return skyline.read(options.skyline)
+    if not options.tile:
+        return None
+    tiles = [skyline.read_tile(each) for each in options.tile]
+    return skyline.around(
+        place, tiles, reach_m=1000 * options.reach_km, sea_beyond=options.sea_beyond
     )
 
 

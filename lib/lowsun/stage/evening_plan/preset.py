@@ -1,5 +1,7 @@
 """A plan's options kept in a TOML file, and the list to tick with them."""
 
+from pathlib import Path
+
 import tomli_w
 
 from lowsun import files
@@ -22,13 +24,19 @@ def loaded(path):
         raise InputFileError(f"{path}: {refused}") from refused
     arguments = []
     for name, value in kept.items():
-        values = value if isinstance(value, list) else [value]
-        if any(isinstance(one, (dict, list, bool)) for one in values):
-            raise InputFileError(f"{path}: {name} is {value!r}; give a number, text or a list.")
-        # Joined by "=" where there is one, so that a negative number is not taken for an option.
-        option = f"--{name.replace('_', '-')}"
-        arguments += [f"{option}={values[0]}"] if len(values) == 1 else [option, *map(str, values)]
+        arguments += _arguments(path, name, value)
     return arguments, items
+
+
+def _arguments(path, name, value):
+    option = f"--{name.replace('_', '-')}"
+    if isinstance(value, bool):
+        return [option] if value else []
+    values = value if isinstance(value, list) else [value]
+    if any(isinstance(one, (dict, list, bool)) for one in values):
+        raise InputFileError(f"{path}: {name} is {value!r}; give a number, text or a list.")
+    # Joined by "=" where there is one, so that a negative number is not taken for an option.
+    return [f"{option}={values[0]}"] if len(values) == 1 else [option, *map(str, values)]
 
 
 def saved(options, items, path, *, overwrite=False):
@@ -41,4 +49,6 @@ def saved(options, items, path, *, overwrite=False):
 
 
 def _plain(value):
-    return list(value) if isinstance(value, tuple) else value
+    if isinstance(value, (list, tuple)):
+        return [_plain(one) for one in value]
+    return str(value) if isinstance(value, Path) else value

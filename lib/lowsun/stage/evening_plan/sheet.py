@@ -50,7 +50,7 @@ def horizon_figure(plan, wide_mm, high_mm):
     with PRINT.applied():
         figure = Figure(figsize=(wide_mm / 25.4, high_mm / 25.4), dpi=DOTS_PER_IN)
         FigureCanvasAgg(figure)
-        axes = figure.add_axes((0.05, 0.14, 0.945, 0.84))
+        axes = figure.add_axes((0.06, 0.14, 0.935, 0.84))
         axes.tick_params(labelsize=7)
         view = Horizon(axes, PRINT, points=6.5)
         view.show(sketch(plan), _labels(plan), f"frame of {plan.kit.camera.focal_length_mm:g} mm")
