@@ -8,7 +8,7 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from lowsun.errors import InputFileError
 from lowsun.physics import rays
-from lowsun.scenes.airs import ASCENTS
+from lowsun.scenes.airs import ASCENTS, air_of
 from lowsun.scenes.any_air import scene
 from lowsun.scenes.controls import UserFile
 
@@ -103,3 +103,25 @@ def test_an_air_seen_before_needs_no_draft(monkeypatch):
     monkeypatch.setattr(rays, "transfer_curve", None)
     lower = state | {"sun_true_altitude_arcmin": -60.0}
     assert_array_equal(scene.draft(lower).from_sun_arcmin, scene.compute(lower).from_sun_arcmin)
+
+
+def high_ground(**more):
+    """An ascent from a plateau at 874 m, seen by an eye at 95 m."""
+    rows = (
+        "pressure_hpa,height_m,temperature_c\n912,874,15\n850,1457,11\n700,3012,1\n500,5574,-18\n"
+    )
+    content = UserFile("plateau.csv", rows.encode())
+    return scene.check({"sounding": content, "eye_height_m": 95, "inversion_k": 0} | more)
+
+
+def test_an_eye_under_the_ground_of_its_ascent_is_told_what_the_air_there_is():
+    told = scene.describe(scene.compute(high_ground(lapse_k_per_km=8)))
+    assert "It begins at 874 m, above the eye: below, the lapse chosen, 8 K/km." in told
+    assert "above the eye" not in scene.describe(scene.compute(high_ground(eye_height_m=900)))
+
+
+def test_the_lapse_makes_the_air_between_the_sea_and_an_ascent():
+    for lapse in (2.0, 8.0):
+        sea_k, eye_k = air_of(high_ground(lapse_k_per_km=lapse)).atmosphere.at([0.0, 500.0])[0]
+        assert 1000 * (sea_k - eye_k) / 500.0 == pytest.approx(lapse, abs=0.05)
+        assert eye_k == pytest.approx(288.15 + lapse * 0.374, abs=0.05)

@@ -6,6 +6,7 @@ from importlib.resources import files
 
 from lowsun.physics import soundings
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.soundings import Report
 from lowsun.scenes import shared
 from lowsun.scenes.controls import Choice, File, Range
 
@@ -80,11 +81,11 @@ _NAMES = tuple(control.name for control in (AIR_CHOICE, SOUNDING, *GROUND, *LAYE
 
 @dataclass(frozen=True, eq=False)
 class Air:
-    """An atmosphere, what its ascent reports in words, and how far up its layers reach [m]."""
+    """An atmosphere, how far up its layers reach [m], and the report of its ascent, if any."""
 
     atmosphere: Atmosphere
-    findings: str
     layers_top_m: float
+    report: Report | None
 
 
 def air_of(state):
@@ -96,7 +97,7 @@ def air_of(state):
 def _air(
     air, sounding, temperature_c, pressure_hpa, lapse_k_per_km, base_m, depth_m, rise_k, sea_k
 ):
-    ascent = _ascent(air, sounding)
+    ascent = _ascent(air, sounding, lapse_k_per_km / 1000.0)
     if ascent is None:
         atmosphere = Atmosphere.standard(
             temperature_c + 273.15, 100.0 * pressure_hpa, 0.0, lapse_k_per_km / 1000.0
@@ -108,7 +109,7 @@ def _air(
     if sea_k:
         atmosphere = atmosphere.with_surface_layer(sea_k, SEA_LAYER_M)
     tops = [rise_k and base_m + depth_m, sea_k and SEA_LAYER_M, *_tops_m(ascent)]
-    return Air(atmosphere, ascent.report.findings() if ascent else "", max(tops))
+    return Air(atmosphere, max(tops), ascent.report if ascent else None)
 
 
 def _tops_m(ascent):
@@ -116,20 +117,20 @@ def _tops_m(ascent):
     return [layer.top_m for layer in found if layer.base_m < LOW_LAYERS_M]
 
 
-def _ascent(air, sounding):
+def _ascent(air, sounding, lapse_k_per_m):
     """The player's own ascent before all, else the one chosen; None for the sliders' air."""
     if sounding is not None:
-        return _own_ascent(sounding)
-    return None if air == BY_SLIDERS else _shipped_ascent(air)
+        return _own_ascent(sounding, lapse_k_per_m)
+    return None if air == BY_SLIDERS else _shipped_ascent(air, lapse_k_per_m)
 
 
 @lru_cache(maxsize=8)
-def _own_ascent(sounding):
-    return soundings.parse(sounding.content, sounding.name)[0]
+def _own_ascent(sounding, lapse_k_per_m):
+    return soundings.parse(sounding.content, sounding.name, lapse_k_per_m)[0]
 
 
 @lru_cache(maxsize=8)
-def _shipped_ascent(air):
+def _shipped_ascent(air, lapse_k_per_m):
     name, which = ASCENTS[air]
     content = (files("lowsun.data") / "soundings" / name).read_bytes()
-    return soundings.parse(content, name)[which]
+    return soundings.parse(content, name, lapse_k_per_m)[which]

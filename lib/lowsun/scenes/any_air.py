@@ -72,7 +72,7 @@ def _views(state, seen, fineness):
     lines = seen.curve.at([RED_NM, GREEN_NM])
     return Result(
         atmosphere=air.atmosphere,
-        findings=air.findings,
+        findings=_findings(air.report, state),
         picture=low_sun.picture(
             seen.curve.at(seen.bands_nm),
             sun / 60.0,
@@ -147,6 +147,18 @@ def describe(result):
     """What the ascent holds, what is left of the disc, and which flash this air makes."""
     parts = [result.findings, _disc_words(result.outline), _flash_words(result.flash)]
     return " ".join(part for part in parts if part)
+
+
+def _findings(report, state):
+    """What the ascent holds, and whether the eye stands under its ground, in air made up."""
+    if report is None:
+        return ""
+    if report.ground_m <= state["eye_height_m"]:
+        return report.findings()
+    return (
+        f"{report.findings(explained=False)} It begins at {report.ground_m:.0f} m, above the eye:"
+        f" below, the lapse chosen, {state['lapse_k_per_km']:g} K/km."
+    )
 
 
 def _disc_words(outline):

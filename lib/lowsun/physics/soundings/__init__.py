@@ -23,19 +23,20 @@ What is done to an ascent, in this order, and counted in its report:
 - Humidity, from relative humidity or else from the dewpoint, is over water with the same
   saturation pressure as in `lowsun.physics.air`. It is linear across gaps, constant below the
   lowest known value and zero above the highest. A humidity above saturation is set aside.
-- Below the lowest level, down to the sea, temperature goes on at 6.5 K/km. Above the highest it
-  goes on with the gradients of the US Standard Atmosphere 1976 up to 86 km, no colder than 190 K
-  in the troposphere; what offset is left fades out between 20 km, or the highest level, and
-  47 km.
+- Below the lowest level, down to the sea, temperature goes on at 6.5 K/km, or as asked. Above the
+  highest it goes on with the gradients of the US Standard Atmosphere 1976 up to 86 km, no colder
+  than 190 K in the troposphere; what offset is left fades out between 20 km, or the highest level,
+  and 47 km.
 - Pressure is hydrostatic, from the lowest measured pressure up and down.
 """
 
 from dataclasses import dataclass
 
 from lowsun import files
-from lowsun.errors import require_kind
-from lowsun.physics.atmosphere import Atmosphere
+from lowsun.errors import require_kind, require_number
+from lowsun.physics.atmosphere import LAPSE_RANGE_K_PER_M, Atmosphere
 from lowsun.physics.soundings.cleaning import clean
+from lowsun.physics.soundings.extension import LAPSE_BELOW_K_PER_M
 from lowsun.physics.soundings.findings import Duct, Inversion, Report
 from lowsun.physics.soundings.igra import looks_igra, read_igra
 from lowsun.physics.soundings.levels import AscentError, Levels
@@ -94,12 +95,17 @@ def read(path):
     return parse(files.content(path), files.path_of(path).name)
 
 
-def parse(content, name):
-    """All ascents in the text or bytes of a file, as a list of Sounding; `name` is for messages."""
+def parse(content, name, lapse_below_k_per_m=LAPSE_BELOW_K_PER_M):
+    """All ascents in the text or bytes of a file, as a list of Sounding; `name` is for messages.
+
+    lapse_below_k_per_m [K/m] -0.005 to 0.04: how temperature falls with height in the air that is
+    made up between the sea and the lowest level of an ascent.
+    """
     require_kind("content", content, str | bytes | memoryview, "the text or the bytes of a file")
     require_kind("name", name, str, "the file's name as text")
+    lapse = require_number("lapse_below_k_per_m", lapse_below_k_per_m, *LAPSE_RANGE_K_PER_M)
     try:
-        return [_sounding(levels, name) for levels in _levels(content)]
+        return [_sounding(levels, name, lapse) for levels in _levels(content)]
     except AscentError as refused:
         raise refused.of(name) from refused
 
@@ -112,8 +118,8 @@ def _levels(content):
     raise AscentError("this is no ascent in a format the kit reads", READABLE, line=1)
 
 
-def _sounding(levels, name):
-    atmosphere, report = clean(levels)
+def _sounding(levels, name, lapse_below_k_per_m):
+    atmosphere, report = clean(levels, lapse_below_k_per_m)
     return Sounding(**vars(levels), name=name, report=report, air=atmosphere)
 
 

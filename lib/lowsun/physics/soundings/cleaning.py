@@ -18,7 +18,7 @@ from lowsun.physics.soundings.findings import Report, find_ducts, find_inversion
 from lowsun.physics.soundings.spacing import settled, spaced
 
 
-def clean(levels):
+def clean(levels, lapse_below_k_per_m):
     """An Atmosphere and the Report of what was done, from the Levels of one ascent."""
     profile = usable(levels)
     missing = levels.line.size - profile.line.size
@@ -33,8 +33,9 @@ def clean(levels):
     inversions = find_inversions(profile.height_m, profile.temperature_k)
     apart = spaced(profile, inversions)
     calm, superadiabatic = settled(apart)
-    atmosphere = extended(calm, anchor(profile))
+    atmosphere = extended(calm, anchor(profile), lapse_below_k_per_m)
     report = Report(
+        ground_m=float(calm.height_m[0]),
         levels_read=levels.line.size,
         missing=missing,
         repeated=repeated,

@@ -35,11 +35,11 @@ def anchor(profile):
     return profile.height_m[at], profile.pressure_pa[at], int(profile.line[at])
 
 
-def extended(profile, anchor):
+def extended(profile, anchor, lapse_below_k_per_m):
     """An Atmosphere from the sea to 86 km whose pressure is the anchor's at its height."""
     below_m, above_m = _heights_to_add(profile)
     geopotential = np.concatenate([below_m, profile.geopotential_m, above_m])
-    below_k = profile.temperature_k[0] + LAPSE_BELOW_K_PER_M * (profile.geopotential_m[0] - below_m)
+    below_k = profile.temperature_k[0] + lapse_below_k_per_m * (profile.geopotential_m[0] - below_m)
     above_k = _standard_shape_k(above_m, profile.geopotential_m[-1], profile.temperature_k[-1])
     temperature = np.concatenate([below_k, profile.temperature_k, above_k])
     humidity = np.concatenate(

@@ -34,6 +34,7 @@ class Duct:
 class Report:
     """What was done to the levels of an ascent, and what it holds.
 
+    ground_m: height of the lowest level, below which the air is made up [m, geometric];
     levels_read: rows in the file; missing: rows without the values needed; repeated: rows that
     repeat the one before; merged: levels dropped as nearer than 30 m; superadiabatic: levels
     whose temperature was moved; extended: levels added below and above;
@@ -41,6 +42,7 @@ class Report:
     above saturation.
     """
 
+    ground_m: float
     levels_read: int
     missing: int
     repeated: int
@@ -57,17 +59,16 @@ class Report:
         """The inversions and ducts, then what was done, in plain words."""
         return f"{self.findings()} {self.treatment()}"
 
-    def findings(self):
-        """The inversions and ducts in one sentence."""
+    def findings(self, explained=True):
+        """The inversions and ducts in one sentence; whether what a duct does is explained."""
+        does = ", where light bends more than the Earth curves" if explained else ""
         layers = [
             f"inversion from {i.base_m:.0f} to {i.top_m:.0f} m, +{i.strength_k:.1f} K"
             for i in self.inversions
         ] or ["no inversion of 1 K or more below 5 km"]
-        ducts = [
-            f"a duct from {d.base_m:.0f} to {d.top_m:.0f} m, where light bends more than the"
-            " Earth curves"
-            for d in self.ducts
-        ] or ["no duct"]
+        ducts = [f"a duct from {d.base_m:.0f} to {d.top_m:.0f} m{does}" for d in self.ducts] or [
+            "no duct"
+        ]
         return _as_sentence("; ".join(layers + ducts))
 
     def treatment(self):
