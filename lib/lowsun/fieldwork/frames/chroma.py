@@ -12,7 +12,8 @@ import numpy as np
 from lowsun.fieldwork.frames import limb
 from lowsun.physics.colour import decode_srgb, encode_srgb
 
-TURNS = 4
+TURNS = 3
+SOFT_PX = 3.0  # blur beyond which the halving of rows moves nothing
 PHASES = 16  # of the limb against the halved rows
 # Y, Cb, Cr from encoded red, green, blue: ITU-R BT.601, as JFIF 1.02 has it.
 TO_YCC = np.array([[0.299, 0.587, 0.114], [-0.168736, -0.331264, 0.5],
@@ -26,7 +27,7 @@ def moved_px(every, band, chosen):
     every: `Edges` of the three channels; chosen (SECTORS,) bool.
     """
     measured = [_middle(edges, chosen) for edges in every]
-    if not np.all(np.isfinite(measured)):
+    if not np.all(np.isfinite(measured)) or every[1].blur_px > SOFT_PX:
         return 0.0
     measured = np.array(measured)
     measured[:, 0] -= measured[0, 0]
@@ -37,7 +38,7 @@ def moved_px(every, band, chosen):
         seen = _coded(truth, band, depth)
         truth[:, 0] += measured[:, 0] - (seen[:, 0] - seen[0, 0])
         truth[:, 0] = np.clip(truth[:, 0], -6, 6)
-        truth[:, 1] = np.clip(truth[:, 1] * measured[1, 1] / seen[1, 1], *limb.BLUR_RANGE_PX)
+        truth[:, 1] = np.clip(truth[:, 1] * measured[1, 1] / seen[1, 1], limb.LEAST_BLUR_PX, 8)
     return float((measured[1, 0] - measured[0, 0]) - (truth[1, 0] - truth[0, 0]))
 
 

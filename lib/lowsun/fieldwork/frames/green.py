@@ -102,12 +102,13 @@ def _rim(planes, count, band, disc, level):
     """Green along the upper limb, looked for in bins of one pixel."""
     light, seen = _whole_pixels(planes, count)
     distance = band.middles_px.reshape(-1, 4).mean(axis=1)
+    thick = 4 * band.bin_px
     excess, purity = _excess(light)
     excess = np.where(seen, excess, 0.0)
     noise = _noise(excess[:, distance > 0.6 * band.reach_px])
     angle = limb.sector_angle_rad()
     upper = np.abs(angle) < UPPER_RAD
-    at_limb = (distance > -3) & seen
+    at_limb = (distance > -3 * thick) & seen
     least, purest = max(NOISES * noise, LEAST_SHARE * level), LEAST_PURITY
     if _faintly_green(light, seen, np.abs(angle) < ARC_RAD, distance, noise, level):
         least, purest = FAINT * least, FAINT * purest
@@ -122,7 +123,7 @@ def _rim(planes, count, band, disc, level):
         return Green(refused=why_not)
     arc = disc.ellipses.depth_px(angle + np.pi / 2) * (2 * np.pi / limb.SECTORS)
     chosen = green & upper[:, None]
-    return Green(RIM, float((chosen.sum(axis=1) * arc).sum()), float(purity[chosen].max()))
+    return Green(RIM, float((chosen.sum(axis=1) * arc).sum() * thick), float(purity[chosen].max()))
 
 
 def _faintly_green(light, seen, arc, distance, noise, level):

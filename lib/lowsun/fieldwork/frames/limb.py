@@ -16,9 +16,9 @@ from scipy.special import ndtr
 
 SECTORS = 48  # around the disc
 BIN_PX = 0.25  # of the distance from the outline
-NARROWEST_PX, WIDEST_PX = 6.0, 16.0  # how far in and out the limb is looked at
+FINE_REACH_PX = 16.0  # of the look in and out of the limb up to which every pixel is taken
 ROUNDS = 5  # of Gauss-Newton; a sixth changes the place by less than 0.001 px
-BLUR_RANGE_PX = (0.25, 5.0)
+LEAST_BLUR_PX = 0.25
 TILE = 16  # pixels across the tiles among which those near the limb are found
 ROOT_TWO_PI = 2.5066282746
 
@@ -51,8 +51,8 @@ class Band:
 
     def binned(self):
         """Mean light (3, SECTORS, bins) and pixels in each; bins of BIN_PX from -reach to reach."""
-        bins = int(2 * self.reach_px / BIN_PX)
-        place = ((self.distance_px + self.reach_px) / BIN_PX).astype(int)
+        bins = self.middles_px.size
+        place = ((self.distance_px + self.reach_px) / self.bin_px).astype(int)
         cell = self.sector * bins + place
         size = SECTORS * bins
         mean, count = np.zeros((3, size)), np.zeros((3, size))
@@ -67,7 +67,13 @@ class Band:
     @property
     def middles_px(self):
         """Distance of the middles of the bins [px]."""
-        return np.arange(int(2 * self.reach_px / BIN_PX)) * BIN_PX + BIN_PX / 2 - self.reach_px
+        bins = round(2 * self.reach_px / self.bin_px)
+        return (np.arange(bins) + 0.5) * self.bin_px - self.reach_px
+
+    @property
+    def bin_px(self):
+        """Width of the bins [px]."""
+        return BIN_PX * max(1.0, self.reach_px / FINE_REACH_PX)
 
 
 def sector_angle_rad():
@@ -90,18 +96,24 @@ def band(picture, disc, reach_px):
 
 def _near(picture, ellipses, reach_px):
     """Rows and columns of the tiles of pixels that the limb runs through."""
-    half = max(ellipses.half_width, ellipses.upper, ellipses.lower) + reach_px + TILE
+    step = max(1, int(reach_px / FINE_REACH_PX))
+    tile = TILE * step
+    half = max(ellipses.half_width, ellipses.upper, ellipses.lower) + reach_px + tile
     first_row, last_row = _span(ellipses.row, half, picture.rows)
     first_column, last_column = _span(ellipses.column, half, picture.columns)
-    row = np.arange(first_row, last_row, TILE)[:, None]
-    column = np.arange(first_column, last_column, TILE)
-    far = np.abs(ellipses.outside_px(row + TILE / 2, column + TILE / 2)) > reach_px + 0.8 * TILE
+    row = np.arange(first_row, last_row, tile)[:, None]
+    column = np.arange(first_column, last_column, tile)
+    far = np.abs(ellipses.outside_px(row + tile / 2, column + tile / 2)) > reach_px + 0.8 * tile
     # Deep inside the distance is known to first order only: the small disc is taken whole.
-    far &= min(ellipses.half_width, ellipses.upper) > 2 * TILE
+    far &= min(ellipses.half_width, ellipses.upper) > 2 * tile
     at_row, at_column = np.nonzero(~far)
-    inner = np.arange(TILE)
+    inner = np.arange(0, tile, step)
     rows = (row[at_row, 0][:, None, None] + inner[:, None] + 0 * inner).ravel()
     columns = (column[at_column][:, None, None] + 0 * inner[:, None] + inner).ravel()
+    if step > 1:  # one pixel by chance of each square, so that a mosaic gives all its channels
+        chance = np.random.default_rng(0)
+        rows = rows + chance.integers(0, step, rows.size)
+        columns = columns + chance.integers(0, step, columns.size)
     inside = (rows < last_row) & (columns < last_column)
     return rows[inside], columns[inside]
 
@@ -138,12 +150,13 @@ def edges(mean, count, band):
     mean, count (S, bins) of the first S sectors. The blur is one for all.
     """
     distance = band.middles_px
-    width = min(1.5, band.reach_px / 4)
+    width = max(1.2, band.reach_px / 10)
     number = len(mean)
     depth = band.depth_px[:number]
-    place = np.zeros(number)
+    place = _first_place(mean, count, band.reach_px)
     usable = _usable(count, distance)
     values = np.zeros((number, 4))
+    farthest = max(1.0, band.reach_px / 8)  # in one turn
     for turn in range(ROUNDS):
         basis, by_place, by_blur = model(distance, place, width, depth)
         slope = _product(values[:, :2], by_place) if turn else None
@@ -154,7 +167,7 @@ def edges(mean, count, band):
         full = np.concatenate([basis, slope[..., None], bend[..., None]], axis=-1)
         found, inverse, spread = _solve(full, mean, count)
         values = found[:, :4]
-        place = place + np.clip(np.where(usable, found[:, 4], 0), -1, 1)
+        place = place + np.clip(np.where(usable, found[:, 4], 0), -farthest, farthest)
         place = np.clip(place, -band.reach_px / 2, band.reach_px / 2)
         width = _next_width(width, found[usable, 5], values[usable, 0])
     basis, by_place, _ = model(distance, place, width, depth)
@@ -165,6 +178,20 @@ def edges(mean, count, band):
     return Edges(
         place + hidden, error + hidden, found[:, 0] + hidden, found[:, 1], found[:, 2], width
     )
+
+
+def _first_place(mean, count, reach_px):
+    """Where a sharp edge of the same light would lie: the share of the disc's light in the band."""
+    quarter = mean.shape[1] // 4
+    seen = count > 0
+
+    def average(part):
+        return (mean[:, part] * seen[:, part]).sum(axis=1) / np.maximum(seen[:, part].sum(axis=1), 1)
+
+    inner, outer = average(slice(0, quarter)), average(slice(-quarter, None))
+    whole = average(slice(None))
+    share = (whole - outer) / np.where(inner - outer > 1e-9, inner - outer, np.inf)
+    return np.clip((2 * share - 1) * reach_px, -reach_px / 2, reach_px / 2)
 
 
 def _usable(count, distance):
@@ -210,4 +237,4 @@ def _solve(basis, mean, count):
 def _next_width(width, bend, edge):
     good = np.isfinite(bend) & (edge > 0)
     step = np.clip(np.median(bend[good]), -0.4 * width, 0.6 * width) if good.any() else 0.0
-    return float(np.clip(width + step, *BLUR_RANGE_PX))
+    return float(max(width + step, LEAST_BLUR_PX))

@@ -11,6 +11,8 @@ from lowsun.fieldwork.frames import chroma, exposure, finding, green, header, li
 MOST_CLIPPED = 0.05  # share of the disc beyond which places of its limb are withheld
 LEAST_GREEN = 0.06  # of red: with less light a channel's limb is lost in noise and rounding
 SMALLEST_PX = 24  # width of the disc below which nothing is measured on it
+NARROWEST_PX = 6.0  # how far in and out the limb is looked at; wider for large or blurred discs
+NEAR_LIMB, WIDEST_SHARE = 0.14, 0.12  # of the smaller semi-axis
 # Colour is halved along columns too: there only the nearly level limb is looked at.
 UPPER_RAD, HALVED_RAD, SIDES_RAD = np.radians(45), np.radians(26), np.radians((60, 120))
 FEWEST_SECTORS = 4  # of the 12, or 6, of an upper or lower limb
@@ -76,8 +78,7 @@ def measure(picture):
 
 def _measured(picture, disc, reading):
     clipped, stops = exposure.of_disc(picture, disc)
-    band, mean, count = _limb_light(picture, disc)
-    every = [limb.edges(mean[channel], count[channel], band) for channel in range(3)]
+    band, mean, count, every = _limb_light(picture, disc)
     leading = 1 if clipped[0] > MOST_CLIPPED >= clipped[1] else 0
     ellipses = _refined(disc, every[leading])
     disc = replace(disc, ellipses=ellipses)
@@ -98,17 +99,23 @@ def _measured(picture, disc, reading):
 
 
 def _limb_light(picture, disc):
-    """Band, mean light and counts, wide enough for the blur that is met."""
+    """Band, mean light, counts and edges, wide enough for the blur and the rims that are met."""
     smallest = min(disc.ellipses.half_width, disc.ellipses.upper)
-    reach = float(np.clip(0.14 * smallest, limb.NARROWEST_PX, limb.WIDEST_PX))
-    reach = round(reach)
-    band = limb.band(picture, disc, reach)
-    mean, count = band.binned()
-    blur = limb.edges(mean[0], count[0], band).blur_px
-    if 4 * blur > reach:
-        band = limb.band(picture, disc, round(min(4 * blur + 1, limb.WIDEST_PX + 4)))
+    reach = round(np.clip(NEAR_LIMB * smallest, NARROWEST_PX, limb.FINE_REACH_PX))
+    while True:
+        band = limb.band(picture, disc, reach)
         mean, count = band.binned()
-    return band, mean, count
+        every = [limb.edges(mean[channel], count[channel], band) for channel in range(3)]
+        if _fits(every, reach) or reach > WIDEST_SHARE * smallest:
+            return band, mean, count, every
+        reach *= 2
+
+
+def _fits(every, reach):
+    """Does the band hold the limb of red and green with sky and disc on both sides?"""
+    apart = np.abs(every[1].place_px - every[0].place_px)
+    widest = np.nanpercentile(apart, 90) if np.isfinite(apart).any() else 0.0
+    return 4 * every[0].blur_px + widest < reach
 
 
 def _refined(disc, edges):

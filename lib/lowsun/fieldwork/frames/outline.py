@@ -45,10 +45,15 @@ class HalfEllipses:
 
     def outside_px(self, row, column):
         """Distance of places from the outline, positive outside, to first order [px]."""
-        return self.polar(row, column)[0]
+        return self._distance(row, column)[0]
 
     def polar(self, row, column):
         """Distance outside [px] and the direction of the normal, clockwise from the top [rad]."""
+        distance, right, down = self._distance(row, column)
+        return distance, np.arctan2(right, -down)
+
+    def _distance(self, row, column):
+        """Distance outside [px] and the normal's two parts."""
         x, y = self.across_and_down(row, column)
         height = np.where(y < 0, self.upper, self.lower)
         slope_x, slope_y = x / self.half_width**2, y / height**2
@@ -56,7 +61,7 @@ class HalfEllipses:
         rho = np.sqrt(rho2)
         steep = np.hypot(slope_x, slope_y)
         distance = (rho - 1) * rho / np.maximum(steep, 1e-12)
-        return distance, np.arctan2(slope_x, -slope_y)
+        return distance, slope_x, slope_y
 
     def depth_px(self, normal_rad):
         """Distance over which the limb's brightness changes: the radius along the normal [px]."""
