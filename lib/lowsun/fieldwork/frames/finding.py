@@ -72,6 +72,10 @@ def find(picture):
     raise InputFileError(NO_SUN)
 
 
+def _greatest(light):
+    return np.maximum(np.maximum(light[0], light[1]), light[2])
+
+
 def _closed(bright, gap):
     """Dark gaps of up to so many columns filled: a mast or a rope before the Sun."""
     wide = int(gap)
@@ -79,7 +83,7 @@ def _closed(bright, gap):
 
 
 def _brightest(light):
-    bright = light.max(axis=0)
+    bright = _greatest(light)
     return ndimage.uniform_filter(bright, 3) if min(bright.shape) > 60 else bright
 
 
@@ -101,7 +105,7 @@ def _outlined(picture, box, row, column, gap):
     longest = max(part[0].stop - part[0].start, part[1].stop - part[1].start)
     light, rows, columns = picture.thinned(max(1, longest // OUTLINE_PX), *part)
     try:
-        filled = _closed(light.max(axis=0), 2 * gap * light.shape[2])
+        filled = _closed(_greatest(light), 2 * gap * light.shape[2])
         return _disc(picture, part, light, filled, rows, columns)
     except InputFileError:
         return None

@@ -12,7 +12,7 @@ MOST_CLIPPED = 0.05  # share of the disc beyond which places of its limb are wit
 LEAST_GREEN = 0.06  # of red: with less light a channel's limb is lost in noise and rounding
 SMALLEST_PX = 24  # width of the disc below which nothing is measured on it
 NARROWEST_PX = 6.0  # how far in and out the limb is looked at; wider for large or blurred discs
-NEAR_LIMB, WIDEST_SHARE = 0.14, 0.12  # of the smaller semi-axis
+NEAR_LIMB, LONG_LENS, WIDEST_SHARE = 0.14, 0.025, 0.12  # of the smaller semi-axis
 # Colour is halved along columns too: there only the nearly level limb is looked at.
 UPPER_RAD, HALVED_RAD, SIDES_RAD = np.radians(45), np.radians(26), np.radians((60, 120))
 FEWEST_SECTORS = 4  # of the 12, or 6, of an upper or lower limb
@@ -101,7 +101,9 @@ def _measured(picture, disc, reading):
 def _limb_light(picture, disc):
     """Band, mean light, counts and edges, wide enough for the blur and the rims that are met."""
     smallest = min(disc.ellipses.half_width, disc.ellipses.upper)
-    reach = round(np.clip(NEAR_LIMB * smallest, NARROWEST_PX, limb.FINE_REACH_PX))
+    # A large disc is a sharp one seen through a long lens, or a soft one: look wider at once.
+    widest = max(limb.FINE_REACH_PX, LONG_LENS * smallest)
+    reach = round(np.clip(NEAR_LIMB * smallest, NARROWEST_PX, widest))
     while True:
         band = limb.band(picture, disc, reach)
         mean, count = band.binned()
