@@ -122,3 +122,12 @@ def test_a_red_sun_has_no_green(tmp_path):
     reading = measured(write(tmp_path / "sun.png", truth))
     assert reading.green is False
     assert reading.kind == ""
+
+
+def test_a_limb_behind_a_cloud_gives_no_height(tmp_path):
+    def bank(picture, truth):
+        return np.where(np.arange(len(picture))[:, None, None] < 138, 0.05 * picture, picture)
+
+    reading = measured(write(tmp_path / "sun.png", Truth(extra=(bank,))))
+    assert reading.axis_ratio is None
+    assert "upper" in reading.reason

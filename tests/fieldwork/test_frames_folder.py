@@ -246,7 +246,7 @@ def test_the_command_writes_the_table_and_says_what_it_found(tmp_path, sun, caps
     sun.save(folder / "a.png")
     run = partial(main, ["frames", str(folder), "--folder", str(out), "--processes", "1"])
     assert run() == 0
-    assert "frames 1, with green 0" in capsys.readouterr().out
+    assert "1 frame: 0 with green" in capsys.readouterr().out
     assert list(table(out)) == ["a.png"]
     assert main(["frames", str(tmp_path / "none"), "--folder", str(out)]) == 1
     assert "no folder" in capsys.readouterr().err

@@ -27,7 +27,8 @@ class Disc:
     box: rows and columns of the part of the picture around it; level, sky: light (3,) of its
     inner parts and of the sky beside it; residual_px: of the outline; pieces: how many separate
     patches of it are seen; top, bottom, left, right: extent of the main one [px]; cut: does the
-    frame's edge cut it; lens_shaped: axis ratio of what is seen under 0.6.
+    frame's edge cut it; mask, mask_stride: its pixels in the box, every n-th; half_level:
+    the half-ellipses of the outline, once `ellipses` are those of the limb's places.
     """
 
     ellipses: outline.HalfEllipses
@@ -44,6 +45,7 @@ class Disc:
     cut: bool
     mask: np.ndarray
     mask_stride: int
+    half_level: outline.HalfEllipses | None = None
 
     @property
     def wide(self):

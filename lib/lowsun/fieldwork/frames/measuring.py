@@ -1,6 +1,6 @@
 """One picture measured: shape, rims, green, exposure, and what is withheld, with the reason."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from math import hypot, sqrt
 
 import numpy as np
@@ -8,6 +8,8 @@ import numpy as np
 from lowsun.errors import InputFileError
 from lowsun.fieldwork.frames import chroma, exposure, finding, green, header, limb, outline
 
+MOST_BENT_PX, MOST_BENT_SHARE = 0.6, 0.006  # of the half width: from the half-ellipses
+SEEN_SHARE = 0.6  # of an upper or lower limb's sectors
 MOST_CLIPPED = 0.05  # share of the disc beyond which places of its limb are withheld
 LEAST_GREEN = 0.06  # of red: with less light a channel's limb is lost in noise and rounding
 SMALLEST_PX = 24  # width of the disc below which nothing is measured on it
@@ -55,6 +57,7 @@ class Reading:
     reasons: tuple[str, ...] = ()
     column_px: float | None = None
     top_px: float | None = None
+    seen_width_px: float | None = None
     side_green_over_red_px: float | None = None
 
     @property
@@ -73,7 +76,14 @@ def measure(picture):
     if disc.wide < SMALLEST_PX:
         why = f"the Sun is {disc.wide:.0f} px wide, {SMALLEST_PX} are needed"
         return replace(reading, pieces=disc.pieces, reasons=(*reading.reasons, why))
-    return _measured(picture, disc, reading)
+    return _in_plain_numbers(_measured(picture, disc, reading))
+
+
+def _in_plain_numbers(reading):
+    values = {field.name: getattr(reading, field.name) for field in fields(reading)}
+    return replace(
+        reading, **{name: each.item() for name, each in values.items() if hasattr(each, "item")}
+    )
 
 
 def _measured(picture, disc, reading):
@@ -81,7 +91,7 @@ def _measured(picture, disc, reading):
     band, mean, count, every = _limb_light(picture, disc)
     leading = 1 if clipped[0] > MOST_CLIPPED >= clipped[1] else 0
     ellipses = _refined(disc, every[leading])
-    disc = replace(disc, ellipses=ellipses)
+    disc = replace(disc, ellipses=ellipses, half_level=disc.ellipses)
     reading = replace(
         reading,
         clipped_red=clipped[0],
@@ -90,10 +100,11 @@ def _measured(picture, disc, reading):
         stops_over=stops,
         pieces=disc.pieces,
         column_px=ellipses.column,
-        top_px=ellipses.top,
+        top_px=max(ellipses.top, disc.top - 2),
+        seen_width_px=disc.wide,
     )
     reading = _with_horizon(reading, disc)
-    reading = _with_shape(reading, picture, disc, clipped)
+    reading = _with_shape(reading, disc, every[leading], clipped)
     reading = _with_green(reading, picture, disc, band, mean, count, clipped)
     return _with_rims(reading, picture, disc, every, band, clipped)
 
@@ -158,7 +169,7 @@ def _sides_seen(disc):
     return disc.foot is None or disc.foot.row_at(disc.ellipses.column) > disc.ellipses.row + 2
 
 
-def _with_shape(reading, picture, disc, clipped):
+def _with_shape(reading, disc, edges, clipped):
     if not _sides_seen(disc):
         why = "cut by the frame" if disc.cut else "sides below the horizon"
         return replace(reading, reasons=(*reading.reasons, why))
@@ -170,7 +181,23 @@ def _with_shape(reading, picture, disc, clipped):
         return replace(reading, reasons=(*reading.reasons, "lower limb below the horizon"))
     if min(clipped[0], clipped[1]) > MOST_CLIPPED:
         return replace(reading, reasons=(*reading.reasons, _clipped_words(clipped)))
+    hidden = _hidden(disc, edges)
+    if hidden:
+        return replace(reading, reasons=(*reading.reasons, hidden))
     return replace(reading, axis_ratio=disc.ellipses.axis_ratio)
+
+
+def _hidden(disc, edges):
+    """Which limb clouds or birds hide or bend, or an empty text."""
+    row, column = _points(disc.half_level, edges.place_px)
+    bent = np.abs(disc.ellipses.outside_px(row, column))
+    good = (bent < max(MOST_BENT_PX, MOST_BENT_SHARE * disc.ellipses.half_width)) & (
+        edges.error_px < 1.0
+    )
+    angle = np.abs(limb.sector_angle_rad())
+    limbs = {"upper": angle < UPPER_RAD, "lower": angle > np.pi - UPPER_RAD}
+    missing = [name for name, arc in limbs.items() if good[arc].mean() < SEEN_SHARE]
+    return f"{' and '.join(missing)} limb hidden or torn" if missing else ""
 
 
 def _sun_arcsec(when):

@@ -1,4 +1,4 @@
-"""`python -m lowsun frames`: a folder of frames in, a table out."""
+"""`python -m lowsun frames`: a folder of frames in, a table and a contact sheet out."""
 
 import sys
 from pathlib import Path
@@ -7,6 +7,7 @@ from tqdm import tqdm
 
 from lowsun.errors import require_range
 from lowsun.fieldwork import frames
+from lowsun.stage.frame_reader import sheet
 
 DESCRIPTION = (
     "Measure the Sun in every still, raw file and clip of a folder: is there green, is it burnt"
@@ -49,7 +50,10 @@ def run(options):
         print(f"Stopped after {bar.n} files. The same command goes on from here.", file=sys.stderr)
         return 1
     bar.close()
-    print(f"{options.folder / 'frames.csv'}: {_summary(found)}")
+    sheet.write(options.frames, options.folder, found)
+    print(sheet.summary(found))
+    for name in ("frames.csv", sheet.PAGE, sheet.SHEET):
+        print(options.folder / name)
     return 0
 
 
@@ -63,9 +67,3 @@ def _check(options):
 def _show(bar, progress):
     bar.total = progress.total
     bar.update(progress.done - bar.n)
-
-
-def _summary(found):
-    green = sum(bool(reading.green) for _, reading in found)
-    unread = sum(reading.pieces is None for _, reading in found)
-    return f"frames {len(found)}, with green {green}, without a Sun that could be measured {unread}"

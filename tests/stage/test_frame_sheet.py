@@ -1,0 +1,129 @@
+"""The contact sheet of a folder: what it shows, in which order, and what it advises."""
+
+import re
+from html.parser import HTMLParser
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from frame_decoys import piece, rim, sunset
+from frame_maker import Truth, write
+from lowsun.__main__ import main
+from lowsun.drawing.contact_sheet import contact_sheet
+from lowsun.drawing.look import LOOKS
+from lowsun.fieldwork import frames
+from lowsun.fieldwork.frames import crops, ranking
+from lowsun.fieldwork.frames.measuring import Reading
+
+
+@pytest.fixture(scope="module")
+def evening(tmp_path_factory):
+    folder, out = tmp_path_factory.mktemp("evening"), tmp_path_factory.mktemp("read")
+    write(folder / "a-plain.png", sunset(1))
+    write(folder / "b-rim.png", rim(2))
+    write(folder / "c-piece.jpg", piece(1))
+    write(folder / "d-burnt.png", Truth(gain=2.4))
+    write(folder / "e-mosaic.dng", rim(5))
+    (folder / "f <b>&.jpg").write_bytes(b"text")
+    assert main(["frames", str(folder), "--folder", str(out), "--processes", "1"]) == 0
+    return folder, out
+
+
+class Page(HTMLParser):
+    def __init__(self, text):
+        super().__init__()
+        self.addresses, self.names, self._inside = [], [], ""
+        self.feed(text)
+
+    def handle_starttag(self, tag, attributes):
+        self._inside = tag
+        self.addresses += [value for name, value in attributes if name in ("src", "href")]
+
+    def handle_data(self, data):
+        if self._inside == "h2" and data.strip():
+            self.names.append(data)
+
+
+def test_page_asks_the_network_for_nothing(evening):
+    text = (evening[1] / "frames.html").read_text(encoding="utf-8")
+    page = Page(text)
+    assert len(page.addresses) == 5
+    assert all(address.startswith("data:image/png;base64,") for address in page.addresses)
+    assert not re.search(r"https?:|url\(|@import|<script|<link", text)
+
+
+def test_green_comes_first_and_the_purest_of_it_at_the_head(evening):
+    folder, out = evening
+    names = Page((out / "frames.html").read_text(encoding="utf-8")).names
+    found = dict(frames.read_folder(folder, out))
+    green = [name for name in names if found[name].green]
+    assert green == names[:3]
+    amounts = [found[name].green_peak * found[name].green_px for name in green]
+    assert amounts == sorted(amounts, reverse=True)
+    assert names[3] == "d-burnt.png"
+
+
+def test_sheet_says_its_summary_and_has_a_tile_for_each(evening):
+    with Image.open(evening[1] / "frames.png") as sheet:
+        assert "6 frames: 3 with green light of the Sun" in sheet.info["Description"]
+        assert sheet.width == 1600
+        assert sheet.height > 900
+
+
+def test_magnified_limb_lies_where_it_should(evening):
+    # A plain Sun on a dark sky: sky above ABOVE of the window, disc below it.
+    folder, out = evening
+    found = dict(frames.read_folder(folder, out))
+    shown = crops.upper_limbs(folder, [("a-plain.png", found["a-plain.png"])])["a-plain.png"]
+    assert shown.shape == (270, 480, 3)
+    bright = shown[:, 240].max(axis=1).astype(float)
+    half = (bright[:20].mean() + bright[-20:].mean()) / 2
+    assert np.argmax(bright > half) / 270 == pytest.approx(crops.ABOVE, abs=0.04)
+
+
+def test_sheets_words_stand_inside_its_picture():
+    picture = np.zeros((270, 480, 3), dtype=np.uint8)
+    words = "upper limb green over red 2.32 ± 0.14 px, " * 4
+    figure = contact_sheet([("name.jpg", picture, words, words)] * 4, words * 2, LOOKS["dark"])
+    figure.draw_without_rendering()
+    whole = figure.bbox
+    for text in figure.texts:
+        box = text.get_window_extent()
+        assert box.x0 >= 0
+        assert box.x1 <= whole.x1
+        assert box.y0 >= 0
+        assert box.y1 <= whole.y1
+
+
+def reading(**values):
+    base = {"pieces": 1, "green": False, "stops_over": -0.5, "clipped_red": 0.0}
+    return Reading(**(base | {"clipped_green": 0.0, "clipped_blue": 0.0} | values))
+
+
+@pytest.mark.parametrize(
+    ("values", "advice"),
+    [
+        ({"clipped_red": 0.4, "stops_over": 1.3}, "Burnt out by 1.3 stops: expose 1.8 stops less."),
+        ({"stops_over": -4.0}, "Dark: 3.5 stops more would fit."),
+        ({"disc_width_px": 75.0}, "A lens 2.0 times as long would measure better."),
+        ({"reasons": ("cut by the frame",)}, "Leave the whole disc in the frame."),
+        ({"reasons": ("tone curve unknown",)}, "Record raw"),
+        ({}, ""),
+    ],
+)
+def test_advice_is_what_the_frame_asks_for(values, advice):
+    said = ranking.words(reading(**values)).advice
+    assert said.startswith(advice)
+    assert bool(said) == bool(advice)
+
+
+def test_advice_followed_is_no_longer_given(tmp_path):
+    # Burnt out: the exposure that was advised is taken, and the frame is measured.
+    burnt = write(tmp_path / "burnt.png", Truth(gain=2.0))
+    ((_, first),) = frames.readings(burnt)
+    less = float(re.search(r"expose ([\d.]+) stops less", ranking.words(first).advice)[1])
+    ((_, second),) = frames.readings(write(tmp_path / "again.png", Truth(gain=2.0 / 2**less)))
+    assert first.upper_green_over_red_px is None
+    assert second.upper_green_over_red_px is not None
+    assert "stops" not in ranking.words(second).advice
