@@ -4,9 +4,9 @@ import argparse
 import sys
 from pathlib import Path
 
-from lowsun import scenes, stage
-from lowsun.drawing.look import LOOKS
+from lowsun import scenes
 from lowsun.errors import LowsunError
+from lowsun.stage import film_command
 from lowsun.stage.check import check
 from lowsun.stage.evening_plan import command as plan_command
 from lowsun.stage.figures import figures
@@ -36,7 +36,7 @@ def _told(what):
 def _parser():
     parser = argparse.ArgumentParser(prog="python -m lowsun", description="Optics of the low Sun.")
     commands = parser.add_subparsers(required=True, metavar="command")
-    for add in (_add_figures, _add_film, plan_command.add, frames_command.add, _add_check):
+    for add in (_add_figures, film_command.add, plan_command.add, frames_command.add, _add_check):
         add(commands)
     return parser
 
@@ -53,32 +53,6 @@ def _figures(options):
     chosen = [scenes.named(name) for name in options.scene]
     for name in figures(chosen, options.folder, overwrite=options.overwrite):
         print(options.folder / f"{name}.png")
-    return 0
-
-
-def _add_film(commands):
-    parser = commands.add_parser("film", help="a path through a scene as a film")
-    parser.add_argument("segment", type=Path, help="a TOML file: a scene and its moves")
-    parser.add_argument("path", type=Path, help="the film to write: .mp4 or .mkv")
-    parser.add_argument("--frames-per-second", type=float, default=30)
-    parser.add_argument("--width-px", type=float, default=1920, help="16:9; default: 1920")
-    parser.add_argument("--look", choices=list(LOOKS), default="dark")
-    parser.add_argument("--overwrite", action="store_true", help="replace what is there")
-    parser.set_defaults(command=_film)
-
-
-def _film(options):
-    segment = stage.Segment.load(options.segment)
-    frames = segment.frames(options.frames_per_second)
-    print(f"{options.path}: {frames} frames for {segment.length_s:g} s", flush=True)
-    stage.film(
-        segment,
-        options.path,
-        frames_per_second=options.frames_per_second,
-        width_px=options.width_px,
-        look=LOOKS[options.look],
-        overwrite=options.overwrite,
-    )
     return 0
 
 

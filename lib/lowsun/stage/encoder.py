@@ -27,27 +27,42 @@ def encoder(path, scene, frames_per_second, width_px):
 
 
 @contextmanager
+def written(file, frames_per_second, size):
+    """As `encoder`, into a file object: one part of a film, without words of its own."""
+    with av.open(file, "w", format="mp4") as container:
+        stream = _stream(container, frames_per_second, size)
+        with _writing(container, stream) as write:
+            yield write
+
+
+@contextmanager
 def _opened(path, scene, frames_per_second, width_px):
     with av.open(path, "w", options={"movflags": "+faststart"}) as container:
         container.metadata.update(title=scene.title, comment=scene.question)
-        stream = _stream(container, frames_per_second, width_px)
-        with ThreadPoolExecutor(max_workers=1) as thread:
-            waiting = deque()
-
-            def write(pixels):
-                waiting.append(thread.submit(_encode, container, stream, pixels))
-                if len(waiting) > WAITING_FRAMES:
-                    waiting.popleft().result()
-
+        stream = _stream(container, frames_per_second, (width_px, width_px * 9 // 16))
+        with _writing(container, stream) as write:
             yield write
-            for frame in waiting:
-                frame.result()
-        container.mux(stream.encode(None))
 
 
-def _stream(container, frames_per_second, width_px):
+@contextmanager
+def _writing(container, stream):
+    with ThreadPoolExecutor(max_workers=1) as thread:
+        waiting = deque()
+
+        def write(pixels):
+            waiting.append(thread.submit(_encode, container, stream, pixels))
+            if len(waiting) > WAITING_FRAMES:
+                waiting.popleft().result()
+
+        yield write
+        for frame in waiting:
+            frame.result()
+    container.mux(stream.encode(None))
+
+
+def _stream(container, frames_per_second, size):
     stream = container.add_stream("libx264", rate=int(frames_per_second), options=QUALITY)
-    stream.width, stream.height = width_px, width_px * 9 // 16
+    stream.width, stream.height = size
     stream.pix_fmt = "yuv420p"
     codec = stream.codec_context
     codec.color_primaries = ColorPrimaries.BT709

@@ -29,7 +29,7 @@ def film(
     # Here, because the encoder is 17 MB that a kernel with a live picture can do without.
     from lowsun.stage.encoder import encoder
 
-    path = _require_film(path, overwrite)
+    path = require_film(path, overwrite)
     rate = require_whole("frames_per_second", frames_per_second, *FRAMES_PER_SECOND)
     width_px = _even_width(width_px)
     frames = require_kind("segment", segment, Segment, "a Segment").frames(rate)
@@ -45,7 +45,8 @@ def film(
     return frames
 
 
-def _require_film(path, overwrite):
+def require_film(path, overwrite):
+    """The path of a film that may be written, or an OutputFileError."""
     path = require_writable(path, overwrite=overwrite)
     if path.suffix not in ENDINGS:
         raise OutputFileError(

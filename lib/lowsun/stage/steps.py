@@ -1,13 +1,13 @@
 """The steps of a talk: scenes at their states, cards of plain text, a cue for each."""
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from lowsun import files, scenes
-from lowsun.errors import InputFileError, LowsunError
+from lowsun.errors import InputFileError
 from lowsun.scenes.scene import Scene
+from lowsun.stage.lines import require_known, told_at
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,11 +50,8 @@ def load(path):
         raise InputFileError(f"{path} is no talk: it holds a title and [[step]] tables.")
     steps = []
     for number, entry in enumerate(entries):
-        try:
+        with told_at(path, "step", number):
             steps += _steps_of(number, dict(entry))
-        except (LowsunError, TypeError, ValueError) as refused:
-            line = _line_of(path, number)
-            raise InputFileError(f"{path}, step {number + 1} (line {line}): {refused}") from refused
     if not any(step.scene for step in steps):
         raise InputFileError(f"{path} is no talk: no [[step]] names a scene.")
     return table.get("title", Path(path).stem), steps
@@ -62,9 +59,9 @@ def load(path):
 
 def _steps_of(number, entry):
     if "card" in entry:
-        _require_known(entry, {"card", "text", "cue"})
+        require_known(entry, {"card", "text", "cue"})
         return [Step(entry=number, **entry)]
-    _require_known(entry, {"scene", "state", "controls", "cues"})
+    require_known(entry, {"scene", "state", "controls", "cues"})
     scene = scenes.named(entry.get("scene", ""))
     state = scene.check(entry.get("state", {}))
     controls = tuple(scene.control(name).name for name in entry.get("controls", ()))
@@ -72,18 +69,3 @@ def _steps_of(number, entry):
     return [
         Step(entry=number, scene=scene, state=state, controls=controls, cue=cue) for cue in lines
     ]
-
-
-def _require_known(entry, known):
-    unknown = set(entry) - known
-    if unknown:
-        raise InputFileError(
-            f"it holds {', '.join(sorted(unknown))}; allowed is: {', '.join(sorted(known))}."
-        )
-
-
-def _line_of(path, number):
-    """The line on which a [[step]] begins: what reads TOML keeps no lines."""
-    lines = files.content(path).decode("utf-8-sig").splitlines()
-    begins = [at for at, line in enumerate(lines, 1) if re.match(r"\s*\[\[\s*step\s*\]\]", line)]
-    return begins[number] if number < len(begins) else "?"
