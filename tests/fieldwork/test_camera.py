@@ -134,7 +134,8 @@ def test_stops_double_and_filters_multiply():
 
 
 @pytest.mark.parametrize(
-    ("exposure_s", "words"), [(1 / 8000, "1/8000 s"), (0.25, "1/4 s"), (2.5, "2.5 s")]
+    ("exposure_s", "words"),
+    [(1 / 8000, "1/8000 s"), (0.25, "1/4 s"), (2.5, "2.5 s"), (1283.0, "1280 s")],
 )
 def test_shutter_words(exposure_s, words):
     assert camera.shutter_words(exposure_s) == words

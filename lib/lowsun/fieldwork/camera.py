@@ -66,7 +66,7 @@ def shutter_words(exposure_s):
     """An exposure as it is said: '1/8000 s', '2.5 s'; two digits where it is on no dial."""
     exposure = require_number("exposure_s", exposure_s, 1e-12, 1e12, unit="s")
     if exposure > 0.35:
-        return f"{exposure:.3g} s"
+        return f"{float(f'{exposure:.3g}'):.12g} s"  # three digits, and never an exponent
     per_s = round(1 / exposure)
     return f"1/{per_s if per_s in DIAL_PER_S else round(float(f'{1 / exposure:.2g}'))} s"
 

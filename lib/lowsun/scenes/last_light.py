@@ -201,7 +201,8 @@ def _saved(setting):
     if setting.shutter_s is not None:
         return f"{shutter_words(setting.shutter_s)} would have kept it."
     stops = whole_stops(setting.density_needed)[1]
-    return f"A filter of {stops} stops at {SHUTTERS[0]} would have kept it."
+    filtered = "1 stop" if stops == 1 else f"{stops} stops"
+    return f"A filter of {filtered} at {SHUTTERS[0]} would have kept it."
 
 
 def _flash(result):

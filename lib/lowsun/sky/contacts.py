@@ -297,7 +297,7 @@ def _polar_day(search, margin_deg, radius_deg, tt_s):
     if margin_deg > radius_deg:
         return (
             f"Polar day: the whole disc stays above the visible horizon on {search.day}; "
-            f"lowest, its centre is {margin_deg:.2f} deg above it, at {search.text(tt_s)}."
+            f"lowest, its centre is {margin_deg:.2f}° above it, at {search.text(tt_s)}."
         )
     hidden = (radius_deg - margin_deg) / (2 * radius_deg)
     return (
@@ -311,7 +311,7 @@ def _polar_night(search, margin_deg, radius_deg, tt_s):
     if margin_deg < -radius_deg:
         return (
             f"Polar night: the whole disc stays below the visible horizon on {search.day}; "
-            f"highest, its centre is {-margin_deg:.2f} deg below it, at {search.text(tt_s)}."
+            f"highest, its centre is {-margin_deg:.2f}° below it, at {search.text(tt_s)}."
         )
     shown = (margin_deg + radius_deg) / (2 * radius_deg)
     return (

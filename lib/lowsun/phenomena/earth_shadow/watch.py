@@ -132,7 +132,7 @@ def _never(place, date, start, end):
     noon = sky.sun(place, start + (end - start) / 2).true_altitude_deg
     stays = "above" if noon > -FIRST_SEEN_DEPRESSION_DEG else "below"
     return (
-        f"On {date} the Sun at {place.name} stays {stays} -{FIRST_SEEN_DEPRESSION_DEG:g} deg:"
+        f"On {date} the Sun at {place.name} stays {stays} -{FIRST_SEEN_DEPRESSION_DEG:g}°:"
         " the Earth's shadow neither rises nor sets."
     )
 
