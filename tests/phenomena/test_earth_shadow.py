@@ -409,7 +409,7 @@ def test_polar_day_and_night_say_why_there_is_nothing(day, word):
     nothing = earth_shadow.watch(cape, day, AIR)
     assert nothing.first_seen is None
     assert nothing.when.size == 0
-    assert f"stays {word} -0.5 deg" in nothing.reason
+    assert f"stays {word} -0.5°" in nothing.reason
 
 
 def test_watch_refuses():

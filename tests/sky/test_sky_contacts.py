@@ -141,7 +141,7 @@ def test_polar_day_polar_night_and_words():
     midnight = sun(place, times)
     lowest_at = times[midnight.true_altitude_deg.argmin()]
     lowest = midnight.true_altitude_deg.min() - sunset(place, day).horizon_true_altitude_deg
-    assert f"its centre is {lowest:.2f} deg above it" in sunset(place, day).reason
+    assert f"its centre is {lowest:.2f}° above it" in sunset(place, day).reason
     clocks = [f"({lowest_at + timedelta(minutes=n):%Y-%m-%d %H:%M}:" for n in (-1, 0)]
     assert any(clock in sunset(place, day).reason for clock in clocks)
 
