@@ -51,7 +51,7 @@ def text(plan, items=readiness.ITEMS):
     """The whole plan as plain text, no line longer than 80 columns; items: the list to tick."""
     parts = [title(plan), heading(plan), "", *table(plan)]
     for name, sentences in sections(plan, items):
-        parts += ["", name, *map(_wrapped, sentences)]
+        parts += ["", name, *map(wrapped, sentences)]
     return "\n".join(parts) + "\n"
 
 
@@ -274,7 +274,8 @@ def moving(plan):
 # --- lines ------------------------------------------------------------------------------------
 
 
-def _wrapped(sentence):
+def wrapped(sentence):
+    """A sentence broken into lines of 80 columns, hanging where it begins with a box to tick."""
     hanging = "    " if sentence.startswith("[") else ""
     return fill(sentence, COLUMNS, subsequent_indent=hanging)
 

@@ -1,6 +1,15 @@
 """Where and when: a place and an instant become the Sun's and the Moon's direction, in numbers."""
 
-from lowsun.sky.bodies import MOON, PLANET, STAR, Body, bodies
+from lowsun.sky.bodies import (
+    MOON,
+    PLANET,
+    STAR,
+    Body,
+    bodies,
+    lit_share,
+    moon_magnitude,
+    moon_phase,
+)
 from lowsun.sky.contacts import Sunrise, Sunset, sunrise, sunset, visible_horizon_deg
 from lowsun.sky.crossings import (
     ALMANAC_DEG,
@@ -39,8 +48,11 @@ __all__ = [
     "crossings",
     "crossings_by_latitude",
     "geocentric",
+    "lit_share",
     "local_day",
     "moon",
+    "moon_magnitude",
+    "moon_phase",
     "seen_from",
     "sun",
     "sunrise",

@@ -85,29 +85,44 @@ class _Seen:
 
 
 def _moon(seen):
-    sighting, light = moon(seen.place, seen.when), sun(seen.place, seen.when)
-    angle = float(_angle_deg(sighting, light))
-    # Phase angle at the Moon, from the triangle of eye, Moon and Sun.
-    beside, ahead = np.sin(np.radians(angle)), np.cos(np.radians(angle))
-    far, near = light.distance_km, sighting.distance_km
-    phase_deg = float(np.degrees(np.arctan2(far * beside, near - far * ahead)))
+    sighting = moon(seen.place, seen.when)
+    angle, phase_deg = moon_phase(sighting, sun(seen.place, seen.when))
     return Body(
         name="Moon",
         kind=MOON,
         true_altitude_deg=float(sighting.true_altitude_deg),
         azimuth_deg=float(sighting.azimuth_deg),
-        magnitude=FULL_MOON_MAGNITUDE + 0.026 * phase_deg + 4e-9 * phase_deg**4,
+        magnitude=float(moon_magnitude(phase_deg)),
         diameter_arcmin=float(sighting.angular_diameter_arcmin),
-        lit_share=float((1 + np.cos(np.radians(phase_deg))) / 2),
-        sun_angle_deg=angle,
+        lit_share=float(lit_share(phase_deg)),
+        sun_angle_deg=float(angle),
     )
 
 
-def _angle_deg(one, other):
-    """Between two sightings from one eye [deg], precise for small angles too."""
-    first, second = (np.array(each._level_km, dtype=float) for each in (one, other))
-    crossed = np.linalg.norm(np.cross(first, second))
-    return np.degrees(np.arctan2(crossed, first @ second))
+def moon_phase(moon, sun):
+    """The Moon's angle from the Sun and its phase angle [deg], of two sightings alike in shape.
+
+    The phase angle is the one at the Moon, in the triangle of eye, Moon and Sun: 0 when full.
+    """
+    first, second = (np.array(each._level_km, dtype=float) for each in (moon, sun))
+    crossed = np.linalg.norm(np.cross(first, second, axis=0), axis=0)
+    angle = np.arctan2(crossed, (first * second).sum(axis=0))
+    far, near = sun.distance_km, moon.distance_km
+    phase = np.arctan2(far * np.sin(angle), near - far * np.cos(angle))
+    return np.degrees(angle), np.degrees(phase)
+
+
+def lit_share(phase_deg):
+    """Share of a disc that is lit, by its phase angle [deg]: (1 + cos phase) / 2."""
+    return (1 + np.cos(np.radians(phase_deg))) / 2
+
+
+def moon_magnitude(phase_deg):
+    """The Moon's visual magnitude by its phase angle [deg]: -12.73 + 0.026 a + 4e-9 a^4.
+
+    Source: Krisciunas & Schaefer 1991, Publ. Astron. Soc. Pacific 103, 1033 (from memory).
+    """
+    return FULL_MOON_MAGNITUDE + 0.026 * phase_deg + 4e-9 * phase_deg**4
 
 
 def _planet(seen, name):
@@ -123,7 +138,7 @@ def _planet(seen, name):
         azimuth_deg=float(azimuth),
         magnitude=float(planetary_magnitude(there)),
         diameter_arcmin=float(120 * np.degrees(np.arcsin(radius_au / there.distance().au))),
-        lit_share=float((1 + np.cos(phase)) / 2),
+        lit_share=float(lit_share(np.degrees(phase))),
         sun_angle_deg=float(angle),
     )
 

@@ -2,6 +2,7 @@
 
 from lowsun.fieldwork.plan.airs import Ranges, Spread, air_at, spread
 from lowsun.fieldwork.plan.evening_plan import Move, Plan, plan
+from lowsun.fieldwork.plan.evenings import Evenings, evenings
 from lowsun.fieldwork.plan.focus import Candidate, candidates, sharp_beyond_m
 from lowsun.fieldwork.plan.framing import Framing, framing_of_horizon
 from lowsun.fieldwork.plan.kit import MOUNT, TRIPOD, Kit
@@ -11,6 +12,7 @@ __all__ = [
     "MOUNT",
     "TRIPOD",
     "Candidate",
+    "Evenings",
     "Framing",
     "Kit",
     "Move",
@@ -21,6 +23,7 @@ __all__ = [
     "Timeline",
     "air_at",
     "candidates",
+    "evenings",
     "framing_of_horizon",
     "plan",
     "sharp_beyond_m",

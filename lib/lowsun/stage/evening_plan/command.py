@@ -10,10 +10,10 @@ from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera, density_of_stops
 from lowsun.physics.extinction import HAZE
-from lowsun.scenes import plan_words, readiness, shared
+from lowsun.scenes import evenings_words, plan_words, readiness, shared
 from lowsun.sky import Place
 from lowsun.stage.evening_plan import preset
-from lowsun.stage.evening_plan.folder import write
+from lowsun.stage.evening_plan.folder import write, write_evenings
 from lowsun.stage.evening_plan.sheet import PAPERS
 
 DESCRIPTION = (
@@ -73,6 +73,15 @@ def add(commands):
     place.add_argument("--name", default="the lighthouse", help="of the place")
     _add_numbers(place, "place")
     place.add_argument("--date", default="today", help="local date, as 2027-03-20")
+    place.add_argument(
+        "--evenings", type=date.fromisoformat, nargs=2, metavar=("FIRST", "LAST"),
+        help="instead of one plan: which evenings from one date to another send the last sliver"
+        " into --gap",
+    )  # fmt: skip
+    place.add_argument(
+        "--gap", type=float, nargs=2, default=(268.0, 273.0), metavar=("FROM", "TO"),
+        help="bearings of the gap, clockwise",
+    )  # fmt: skip
     place.add_argument("--skyline", type=Path, help="CSV of bearings and heights in degrees")
     place.add_argument(
         "--tile", type=Path, nargs="+", help="elevations round the place: SRTM .hgt or GeoTIFF"
@@ -109,6 +118,8 @@ def add(commands):
 
 def run(options):
     """Make the plan, write its files, and print the text and where it stands."""
+    if options.evenings:
+        return _run_evenings(options)
     items = preset.loaded(options.preset)[1] if options.preset else readiness.ITEMS
     made = plan_of(options)
     if options.save_preset:
@@ -117,6 +128,24 @@ def run(options):
     print(plan_words.text(made, items))
     print(*paths, sep="\n")
     return 0
+
+
+def _run_evenings(options):
+    """Find the evenings, write table and picture, and print the table."""
+    place, ranges = _place(options), _ranges(options)
+    air = planning.air_at(*(float(each) for each in ranges.at(0.5)))
+    land = _skyline(options, place)
+    found = planning.evenings(
+        place, *options.evenings, *options.gap, air, skyline=land, progress=land is not None
+    )
+    paths = write_evenings(found, options.evenings, options.folder, overwrite=options.overwrite)
+    print(evenings_words.text(found))
+    print(*paths, sep="\n")
+    return 0
+
+
+def _place(options):
+    return Place(options.name, options.latitude, options.longitude, options.eye_height)
 
 
 def _after_preset(parse, arguments, namespace=None):
@@ -128,7 +157,7 @@ def _after_preset(parse, arguments, namespace=None):
 
 def plan_of(options):
     """The `Plan` that parsed options ask for."""
-    place = Place(options.name, options.latitude, options.longitude, options.eye_height)
+    place = _place(options)
     day, ranges = _day(options.date, place), _ranges(options)
     middle, land = ranges.at(0.5), _skyline(options, place)
     return planning.plan(

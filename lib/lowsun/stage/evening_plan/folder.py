@@ -1,11 +1,14 @@
 """All files of a plan in one folder: all of them, or none."""
 
 from contextlib import ExitStack
+from io import BytesIO
 from pathlib import Path
 
+from lowsun.drawing.evenings import EveningsPicture
+from lowsun.drawing.look import PRINT
 from lowsun.errors import OutputFileError
 from lowsun.files import whole
-from lowsun.scenes import plan_words, readiness
+from lowsun.scenes import evenings_words, plan_words, readiness, which_evenings
 from lowsun.stage.evening_plan import code
 from lowsun.stage.evening_plan.calendar import calendar
 from lowsun.stage.evening_plan.sheet import sheet
@@ -19,14 +22,32 @@ def write(plan, folder, items=readiness.ITEMS, *, paper="a4", overwrite=False):
     Nothing is written where
     a file of one of these names is there already and `overwrite` is false.
     """
-    folder = _made(Path(folder))
     contents = {
         "txt": plan_words.text(plan, items).encode("utf-8"),
         "ics": calendar(plan),
         "pdf": sheet(plan, items, paper),
         "png": code.png(plan),
     }
-    paths = {end: folder / f"evening-{plan.date}.{end}" for end in contents}
+    return _all_or_none(folder, f"evening-{plan.date}", contents, overwrite)
+
+
+def write_evenings(found, span, folder, *, overwrite=False):
+    """Write several evenings into a folder, as `write` does: a table `.txt`, a picture `.png`.
+
+    found: `fieldwork.plan.Evenings`; span: its first and last date.
+    """
+    result = which_evenings.result(found, *span)
+    picture, written = EveningsPicture(figure := PRINT.figure(1600), PRINT), BytesIO()
+    with PRINT.applied():
+        picture.show(result, which_evenings.describe(result))
+        figure.savefig(written, format="png")
+    contents = {"txt": evenings_words.text(found).encode("utf-8"), "png": written.getvalue()}
+    return _all_or_none(folder, f"evenings-{span[0]}-{span[1]}", contents, overwrite)
+
+
+def _all_or_none(folder, stem, contents, overwrite):
+    folder = _made(Path(folder))
+    paths = {end: folder / f"{stem}.{end}" for end in contents}
     with ExitStack() as all_or_none:
         # All are drafted before the first is given its name.
         drafts = {

@@ -9,7 +9,14 @@ from lowsun.errors import InputFileError, LowsunError
 from lowsun.scenes import readiness
 
 READINESS = "readiness"
-LEFT_OUT = ("command", "preset", "save_preset", "folder", "overwrite")  # of one run, not of a kit
+LEFT_OUT = (
+    "command",
+    "preset",
+    "save_preset",
+    "folder",
+    "overwrite",
+    "evenings",
+)  # of one run, not of a kit
 
 
 def loaded(path):
