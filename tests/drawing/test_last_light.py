@@ -39,7 +39,7 @@ def test_flash_is_marked_on_its_seconds():
     begin, end = result.flash_span
     assert picture.flash.get_x() == begin
     assert picture.flash.get_x() + picture.flash.get_width() == pytest.approx(end)
-    assert picture.flash_words.get_text() == f"flash {end - begin:.1f} s"
+    assert picture.flash_words.get_text() == f"rim {end - begin:.1f} s"
     assert picture.now.get_xdata()[0] == result.seconds_now
 
 

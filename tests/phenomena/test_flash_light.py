@@ -23,12 +23,6 @@ GONE_DEG = rays.horizon_true_altitude_deg(AIR, EYE_M)
 SUN_DEG = GONE_DEG - RADIUS_DEG - SECONDS * SINKING_ARCSEC_PER_S / 3600.0
 
 
-def flash_s(haze, speed=SINKING_ARCSEC_PER_S):
-    sun = GONE_DEG - RADIUS_DEG - SECONDS * speed / 3600.0
-    seen = flash_light.sliver(CURVE, sun, haze=haze)
-    return sum(end - begin for begin, end in flash_light.spans(SECONDS, seen.flashing))
-
-
 @pytest.mark.parametrize("k", range(6))
 def test_chord_integrals(k):
     integral, _ = quad(lambda u: (1 - u * u) ** (k / 2), -1, 1)
@@ -85,25 +79,6 @@ def test_last_light_goes_from_orange_through_green_to_blue():
     assert np.all(np.diff(seen.illuminance_lx) <= 0)
 
 
-def test_flash_lasts_a_second_or_two_at_middle_latitudes():
-    # Young, Kattawar & Parviainen 1997, Applied Optics 36, 2689, and Young's reviews: a second or
-    # two, for clear air.
-    assert 0.8 < flash_s(HAZE["very clear"]) < 2.5
-    assert 0.8 < flash_s(HAZE["none"]) < 4.0
-
-
-def test_slower_sun_flashes_longer():
-    # Geometry: the same arc at half the speed takes twice as long; steps of 0.1 s.
-    slow = flash_s(HAZE["very clear"], SINKING_ARCSEC_PER_S / 2)
-    assert slow == pytest.approx(2 * flash_s(HAZE["very clear"]), abs=0.25)
-
-
-def test_haze_shortens_the_flash_and_kills_it():
-    # Common practice, no source: no flash through a hazy horizon.
-    lasting = [flash_s(Haze(depth)) for depth in (0.0, 0.03, 0.06, 0.3)]
-    assert lasting[0] > lasting[1] > lasting[2] > lasting[3] == 0
-
-
 def test_haze_takes_green_before_red():
     shares = [
         [flash_light.surviving_share(CURVE, -0.28, band, Haze(depth)) for depth in (0.0, 0.05)]
@@ -124,19 +99,7 @@ def test_surviving_share_of_one_wavelength_is_its_transmission():
 def test_torn_off_piece_counts_by_itself():
     lit = np.array([[1, 1, 0, 1, 1, 0], [1, 1, 1, 0, 0, 0], [0, 0, 0, 0, 0, 0]], dtype=bool)
     wanted = np.array([[0, 0, 0, 1, 1, 0], [1, 1, 1, 0, 0, 0], [0, 0, 0, 0, 0, 0]], dtype=bool)
-    assert np.array_equal(flash_light._uppermost(lit), wanted)
-
-
-def test_eye_blurs_a_thin_sliver_over_its_minute():
-    # A line of 6" is a tenth of a minute of arc: a tenth as bright to the eye.
-    altitude = np.arange(0.0, 600.0) / 3600.0
-    strip = np.where((altitude >= 100 / 3600) & (altitude < 106 / 3600), 1000.0, 0.0)
-    width = flash_light._row_width_rad(altitude)
-    assert flash_light._brightest_minute((strip * width)[None], altitude) == pytest.approx(100)
-    whole = np.full(altitude.size, 1000.0)
-    assert flash_light._brightest_minute((whole * width)[None], altitude) == pytest.approx(
-        1000, rel=0.02
-    )
+    assert np.array_equal(flash_light.uppermost(lit), wanted)
 
 
 def test_one_instant_is_one_of_many():
@@ -152,19 +115,11 @@ def test_gone_sun_has_neither_light_nor_colour():
     assert gone.illuminance_lx[0] == 0
     assert np.isnan(gone.dominant_wavelength_nm[0])
     assert gone.colours[0] == ""
-    assert not gone.flashing[0]
 
 
 def test_spans_reach_half_a_step_beyond():
     assert flash_light.spans([0, 1, 2, 3, 4], [0, 1, 1, 0, 1]) == [(0.5, 2.5), (3.5, 4.0)]
     assert flash_light.spans([0, 1], [0, 0]) == []
-
-
-def test_sky_of_the_published_illuminance():
-    # Janiczek & DeYoung 1987, USNO Circular 171, row -0.8 to 5 deg at -0.8 deg.
-    x = -0.8 / 90
-    lux = 10 ** (2.88 + 22.26 * x - 207.64 * x**2 + 1034.30 * x**3)
-    assert lux / np.pi == pytest.approx(flash_light.SKY_CD_PER_M2, rel=0.01)
 
 
 @pytest.mark.parametrize(

@@ -9,11 +9,14 @@ from numpy.testing import assert_allclose
 
 from lowsun.errors import OutOfRangeError
 from lowsun.fieldwork.camera import shutter_words
+from lowsun.phenomena.green_flash import forecast
 from lowsun.physics import colour
+from lowsun.physics.extinction import HAZE
 from lowsun.scenes import caution, named
 from lowsun.scenes.exposure_ladder import scene as ladder
 from lowsun.scenes.exposure_ladder import sheet
 from lowsun.scenes.last_light import scene
+from lowsun.scenes.shared import EQUINOX
 from lowsun.stage.live import live
 
 
@@ -62,7 +65,7 @@ def test_haze_makes_the_point():
     lasting = []
     for haze in ("none", "very clear", "sea air"):
         begin, end = scene.result(haze=haze).flash_span
-        assert f"The flash lasts {end - begin:.1f} s." in scene.sentence(haze=haze)
+        assert f"A green rim is seen for {end - begin:.1f} s." in scene.sentence(haze=haze)
         lasting.append(end - begin)
     assert lasting[0] > lasting[1] > lasting[2]
     assert "No flash" in scene.sentence(haze="clear")
@@ -74,6 +77,28 @@ def test_mirage_lengthens_the_flash():
     even = scene.result(eye_height_m=6)
     warm = scene.result(eye_height_m=6, air="sea 2° warmer than the air")
     assert np.ptp(warm.flash_span) > 1.1 * np.ptp(even.flash_span)
+
+
+def test_each_kind_is_named_and_timed_as_the_forecast_does():
+    for air, kind in (
+        ("even", "A green rim"),
+        ("sea 2° warmer than the air", "The flash, by inferior mirage,"),
+        ("inversion under the eye", "The flash, by mock mirage,"),
+    ):
+        result = scene.result(air=air)
+        made = forecast(
+            result.evening.place, EQUINOX, result.evening.atmosphere, haze=HAZE["very clear"]
+        )
+        assert np.ptp(result.flash_span) == pytest.approx(made.duration_s, abs=1e-6)
+        assert f"{kind} is seen for {made.duration_s:.1f} s." in scene.sentence(air=air)
+
+
+def test_glass_shows_more_of_the_rim_and_no_haze_is_too_thick_to_be_named():
+    eye = scene.result(haze="sea air")
+    glass = scene.result(haze="sea air", instrument="binoculars 8 × 40")
+    assert np.ptp(glass.flash_span) > 2 * np.ptp(eye.flash_span)
+    said = scene.sentence(haze="clear", instrument="binoculars 8 × 40")
+    assert said.endswith("No flash: not a millionth of the green light comes through.")
 
 
 def test_lost_sliver_is_dark_to_the_eye_and_the_camera():

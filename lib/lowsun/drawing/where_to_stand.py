@@ -1,17 +1,21 @@
-"""Where to stand: the flash's duration from each height, beside the air on the same heights."""
+"""Where to stand: how long green is seen from each height, beside the air on the same heights."""
 
 import numpy as np
 
 from lowsun.drawing.picture import Picture
 
 LOW_M, HIGH_M = 1.5, 1500.0
-LONGEST_S = 12.0
+LONGEST_S = 15.0
 MARKERS = {"rim only": "o", "inferior mirage": "^", "mock mirage": "s", "sub-duct": "D"}
 TICKS_M = (2, 5, 10, 20, 50, 100, 200, 500, 1000)
+TICKS_S = (0, 5, 10, 15)
+NAME_S = 0.45  # how far to the right of its lowest marker a kind is named
+ROOM_S = 3.6  # that a kind's name needs
+BELOW, LOWEST_NAME_M = 0.82, 1.8  # of the line through the marker, and where a name still shows
 
 
 class WhereToStandPicture(Picture):
-    """Left duration against the eye's height, one marker a kind; right temperature."""
+    """Left seconds against the eye's height, seen and geometric; right temperature."""
 
     def __init__(self, figure, look):
         super().__init__(figure, look)
@@ -21,22 +25,48 @@ class WhereToStandPicture(Picture):
             axes.set_yticks(TICKS_M, [str(tick) for tick in TICKS_M])
             axes.set_yticks([], minor=True)
         flash.set(
-            xlim=(0, LONGEST_S),
-            xlabel="the flash lasts [s]",
+            xlim=(0, LONGEST_S * 1.02),
+            xlabel="seconds of green",
             ylabel="your eye above the sea [m]  up →",
             title="how long from each height",
         )
+        flash.set_xticks(TICKS_S, [*(str(tick) for tick in TICKS_S[:-1]), f"{LONGEST_S:.0f}+"])
         air.set(xlabel="temperature [°C]", title="the air")
         self.air = air
-        self.line = self.moving(*flash.plot([], [], color=look.faint, linewidth=1))
+        self._draw_curves(flash)
+        self._draw_place(flash, air)
+        self.profile = self.moving(*air.plot([], [], **look.line("temperature")))
+
+    def _draw_curves(self, flash):
+        look = self.look
+        self.flash = flash
+        self.lost = self.moving(
+            flash.fill_betweenx([LOW_M], [0.0], [0.0], color=look.hairline, linewidth=0)
+        )
+        self.geometric = self.moving(
+            *flash.plot([], [], color=look.faint, linewidth=1.5, linestyle="--")
+        )
+        self.line = self.moving(*flash.plot([], [], **look.line("light", linestyle="-")))
         self.kinds = {
             kind: self.moving(*flash.plot([], [], **look.points("light", marker=marker)))
             for kind, marker in MARKERS.items()
         }
         self.names = {
-            kind: self.moving(flash.text(0, 1, kind, color=look.colour("light"), fontsize=14))
+            kind: self.moving(
+                flash.text(0, 1, kind, color=look.colour("light"), fontsize=14, va="center")
+            )
             for kind in MARKERS
         }
+        self.geometric_name = self.moving(
+            flash.text(0, HIGH_M, "by geometry alone", color=look.ink, fontsize=13, va="top")
+        )
+
+    def _draw_place(self, flash, air):
+        look = self.look
+        self.place = [
+            self.moving(axes.axhspan(LOW_M, LOW_M, color=look.colour("apparent"), alpha=0.25))
+            for axes in (flash, air)
+        ]
         self.best = [
             self.moving(axes.axhline(LOW_M, color=look.colour("apparent"), linewidth=2))
             for axes in (flash, air)
@@ -45,26 +75,49 @@ class WhereToStandPicture(Picture):
             flash.text(LONGEST_S, LOW_M, "stand here", color=look.colour("apparent"), ha="right",
                        va="bottom", fontsize=16)
         )  # fmt: skip
-        self.profile = self.moving(*air.plot([], [], **look.line("temperature")))
 
     def update(self, result):
         """Take over a `scenes.where_to_stand.Result`."""
-        duration = np.minimum(result.duration_s, LONGEST_S)
-        self.line.set_data(duration, result.eye_height_m)
+        height = result.eye_height_m
+        seen, geometric = (
+            np.minimum(seconds, LONGEST_S) for seconds in (result.duration_s, result.geometric_s)
+        )
+        self.line.set_data(seen, height)
+        self.geometric.set_data(geometric, height)
+        self.lost.set_data(height, seen, np.maximum(geometric, seen))
         for kind, points in self.kinds.items():
-            self._show_kind(points, self.names[kind], result.kind == kind, duration, result)
-        for line in self.best:
-            line.set_ydata([result.best_m] * 2)
-        self.best_name.set_y(result.best_m * 1.03)
+            these = (result.kind == kind) & (seen > 0.0)
+            points.set_data(seen[these], height[these])
+            self._name(self.names[kind], these, seen, height)
+        self._name_geometry(geometric, height)
+        self._show_place(result)
         self._show_air(result)
 
-    def _show_kind(self, points, name, these, duration, result):
-        points.set_data(duration[these], result.eye_height_m[these])
+    def _name(self, name, these, seen, height):
         name.set_visible(bool(these.any()))
         if these.any():
-            lowest = np.flatnonzero(these)[0]
-            at = min(duration[lowest] + 0.3, LONGEST_S - 2.5)
-            name.set_position((at, 1.1 * result.eye_height_m[lowest]))
+            longest = np.flatnonzero(these)[seen[these].argmax()]
+            across = min(seen[longest] + NAME_S, LONGEST_S - ROOM_S)
+            name.set_position((across, max(BELOW * height[longest], LOWEST_NAME_M)))
+
+    def _name_geometry(self, geometric, height):
+        some = np.flatnonzero(geometric > 0.0)
+        self.geometric_name.set_visible(some.size > 0)
+        if some.size:
+            across = min(geometric[some[-1]] + NAME_S, LONGEST_S - ROOM_S)
+            self.geometric_name.set_position((across, 0.92 * height[some[-1]]))
+
+    def _show_place(self, result):
+        found = result.worth_going
+        for line in self.best:
+            line.set_ydata([result.best_m] * 2)
+            line.set_visible(found)
+        low, high = result.window_m
+        for span in self.place:
+            span.set(y=low, height=high - low)
+            span.set_visible(found)
+        self.best_name.set_visible(found)
+        self.best_name.set_y(result.best_m * 1.03)
 
     def _show_air(self, result):
         levels = result.atmosphere

@@ -1,4 +1,4 @@
-"""The light of the last sliver: how bright it is, what colour it has, and whether it is a flash.
+"""The light of the last sliver: how bright it is and what colour it has.
 
 What happens where is geometry and comes from the transfer curve; here its light is summed. The
 chord of each row is integrated in closed form, so an evening costs no more than a few pictures.
@@ -20,11 +20,6 @@ HALF_DISC_DEG, MARGIN_DEG = 0.28, 0.02  # more than the Sun's radius ever is, an
 RIM_NM = (520.0, 630.0)  # the image that makes the green rim, and the one it looks out over
 GREEN_NM, RED_NM = (500.0, 565.0), (620.0, 700.0)  # of `surviving_share`
 FLASH_COLOURS = ("green", "cyan", "blue", "violet")  # names from `colour.colour_name`
-EYE_DETAIL_ARCSEC = 60.0  # what an eye tells apart; common practice, no source
-# Light on level ground with the Sun's centre at -0.8 deg is 462 lx, a clear sky's alone (Janiczek &
-# DeYoung 1987, USNO Circular 171). Over pi it is the mean luminance of the sky. Near the Sun the
-# sky is several times brighter, so that a sliver fainter than this is surely lost in it.
-SKY_CD_PER_M2 = 462.0 / pi
 # Integral of (1 - u^2)^(k/2) over the chord -1 to 1, for the powers of limb darkening.
 CHORD = tuple(sqrt(pi) * gamma(k / 2 + 1) / gamma(k / 2 + 1.5) for k in range(6))
 
@@ -53,13 +48,15 @@ def column(
     haze=extinction.HAZE["very clear"],
     ozone_du=300.0,
     step_arcsec=1.0,
+    low_deg=-90.0,
 ):
     """The light of the disc at instants, row by row: a `Column`.
 
     radiance = I(mu) T at x = 0; line = integral of I(mu) T dx
     = T I(centre) r sum a_k c_k s^(k+1), s = sqrt(1 - y^2), c_k = integral of (1 - u^2)^(k/2) du.
     curve: a `TransferCurve` for pictures; sun_true_altitude_deg [deg] of the centre, -90 to 20,
-    number or (T,); step_arcsec [arcsec] 0.05 to 60 between rows, finer at the horizon.
+    number or (T,); step_arcsec [arcsec] 0.05 to 60 between rows, finer at the horizon; low_deg
+    [deg]: apparent altitude below which nothing is looked at.
     """
     sun = _require_low_sun(sun_true_altitude_deg)
     diameter = require_range(
@@ -68,7 +65,7 @@ def column(
         *low_sun.DIAMETER_RANGE_ARCMIN,
         unit="arcmin",
     )
-    rows = _rows_deg(curve, sun, step_arcsec)
+    rows = _rows_deg(curve, sun, step_arcsec, low_deg)
     rise = (low_sun.at_rows(curve, curve.true_altitude_deg, rows).T - sun[:, None, None]) * (
         120.0 / float(diameter)
     )
@@ -91,18 +88,16 @@ def column(
 
 @dataclass(frozen=True, eq=False)
 class SliverLight:
-    """The light of the uppermost separate piece of the Sun at instants (T,), seen with the eye.
+    """The light of one separate piece of the Sun at instants (T,), the uppermost as a rule.
 
     While the disc is whole the piece is the disc; in a mirage it is the piece cut off on top.
     irradiance (T, W) [W/m2/nm] at the eye, across the line of sight; brightest (T,) [cd/m2]: the
-    piece's brightest point; eye_luminance (T,) [cd/m2]: its brightest minute of arc, which is what
-    an eye can tell apart.
+    piece's brightest point.
     """
 
     wavelength_nm: np.ndarray
     irradiance: np.ndarray
     brightest: np.ndarray
-    eye_luminance: np.ndarray
 
     @cached_property
     def xyz(self):
@@ -129,16 +124,6 @@ class SliverLight:
         """Plain name of the piece's colour at each instant, (T,); empty where it is gone."""
         return np.array([colour.colour_name(xyz) if xyz[1] > 0 else "" for xyz in self.xyz])
 
-    @property
-    def seen(self):
-        """Is it brighter than the mean of the sky at sunset, (T,)? If not it is surely lost."""
-        return self.eye_luminance > SKY_CD_PER_M2
-
-    @property
-    def flashing(self):
-        """Is it seen, and would an eye call it green, cyan, blue or violet, (T,)?"""
-        return self.seen & np.isin(self.colours, FLASH_COLOURS)
-
     def _of_lit(self, measure):
         lit = self.xyz[:, 1] > 0
         values = np.full(lit.shape, np.nan)
@@ -157,30 +142,29 @@ def sliver_of(seen):
     E(w) = integral of `Column.line` over the rows of the piece.
     The colour is the CIE 1931 observer's against D65: of an eye adapted to daylight. Leaves out
     that an eye which has stared at the red Sun takes yellow for green (Young 2000, J. Opt. Soc.
-    Am. A 17, 2129), and the sky's own light before the sliver.
+    Am. A 17, 2129), and whether it is seen before the sky: `lowsun.phenomena.seen_light`.
     """
-    piece = _uppermost(seen.radiance.max(axis=2) > 0)
-    width = _row_width_rad(seen.apparent_altitude_deg)
+    piece = uppermost(seen.radiance.max(axis=2) > 0)
+    width = row_width_rad(seen.apparent_altitude_deg)
     luminance = colour.luminance(seen.radiance, seen.wavelength_nm) * piece
     return SliverLight(
         wavelength_nm=seen.wavelength_nm,
         irradiance=np.einsum("taw,ta->tw", seen.line, piece * width),
         brightest=luminance.max(axis=1),
-        eye_luminance=_brightest_minute(luminance * width, seen.apparent_altitude_deg),
     )
 
 
-def as_seen(curve, sun_true_altitude_deg, frame, **disc):
+def as_seen(curve, sun_true_altitude_deg, frame, sky_cd_per_m2, **disc):
     """The `low_sun.picture` for an eye adapted to the brightest point there, or to the sky.
 
-    A luminance of SKY_CD_PER_M2 shows as white where all that is left of the Sun is fainter: such
-    a sliver stays as dark as it is beside the sky, whose own light is left out.
+    A luminance of sky_cd_per_m2 [cd/m2] shows as white where all that is left of the Sun is
+    fainter: such a sliver stays as dark as it is beside the sky, whose own light is left out.
     """
     picture = low_sun.picture(curve, sun_true_altitude_deg, frame, **disc)
-    if picture.white_luminance >= SKY_CD_PER_M2:
+    if picture.white_luminance >= sky_cd_per_m2:
         return picture
     return low_sun.picture(
-        curve, sun_true_altitude_deg, frame, white_luminance=SKY_CD_PER_M2, **disc
+        curve, sun_true_altitude_deg, frame, white_luminance=sky_cd_per_m2, **disc
     )
 
 
@@ -232,14 +216,14 @@ def _require_low_sun(sun_true_altitude_deg):
     return np.atleast_1d(sun)
 
 
-def _rows_deg(curve, sun_true_altitude_deg, step_arcsec):
+def _rows_deg(curve, sun_true_altitude_deg, step_arcsec, low_deg):
     """Rows [deg], rising, that hold all of the disc that is up at the given instants."""
     step = require_number("step_arcsec", step_arcsec, 0.05, 60, unit="arcsec")
     highest, lowest = np.max(sun_true_altitude_deg), np.min(sun_true_altitude_deg)
     top = low_sun.apparent_centre_deg(curve, highest + HALF_DISC_DEG) + MARGIN_DEG
     bottom = low_sun.apparent_centre_deg(curve, lowest - HALF_DISC_DEG) - MARGIN_DEG
     sees_sky = np.isfinite(curve.true_altitude_deg).any(axis=0)
-    low = max(bottom, curve.apparent_altitude_deg[sees_sky].min())
+    low = max(bottom, curve.apparent_altitude_deg[sees_sky].min(), low_deg)
     near = low + np.geomspace(min(step, 0.05), 20.0 * step, 120) / 3600.0
     far = np.arange(near[-1] + step / 3600.0, max(top, near[-1]), step / 3600.0)
     return np.concatenate([[low], near, far])
@@ -253,17 +237,19 @@ def _polynomial(coefficients, mu):
     """Sum of a_k mu^k, coefficients (W,), mu (..., W)."""
     total = coefficients[-1] * mu
     for coefficient in coefficients[-2:0:-1]:
-        total = (total + coefficient) * mu
-    return total + coefficients[0]
+        total += coefficient  # in place: these arrays are most of the work
+        total *= mu
+    total += coefficients[0]
+    return total
 
 
 def _rim(wavelength_nm, rise):
     """Topmost rows of the short-wave image over the upper limb of the long-wave one, (T, A)."""
     short, long = (np.argmin(np.abs(wavelength_nm - nm)) for nm in RIM_NM)
-    return _uppermost((np.abs(rise[..., short]) < 1.0) & (rise[..., long] > 1.0))
+    return uppermost((np.abs(rise[..., short]) < 1.0) & (rise[..., long] > 1.0))
 
 
-def _uppermost(lit):
+def uppermost(lit):
     """Of rows (T, A), rising, the highest run that is lit."""
     down = lit[:, ::-1]
     begun = np.logical_or.accumulate(down, axis=1)
@@ -271,14 +257,6 @@ def _uppermost(lit):
     return (begun & ~ended)[:, ::-1]
 
 
-def _row_width_rad(altitude_deg):
+def row_width_rad(altitude_deg):
     edges = np.concatenate([altitude_deg[:1], (altitude_deg[1:] + altitude_deg[:-1]) / 2])
     return np.radians(np.diff(np.append(edges, altitude_deg[-1])))
-
-
-def _brightest_minute(strip, altitude_deg):
-    """Greatest mean over a minute of arc of rows (T, A) [cd/m2 rad], (T,) [cd/m2]."""
-    total = np.concatenate([np.zeros((len(strip), 1)), np.cumsum(strip, axis=1)], axis=1)
-    end = np.searchsorted(altitude_deg, altitude_deg + EYE_DETAIL_ARCSEC / 3600.0)
-    within = total[:, end] - total[:, np.arange(altitude_deg.size)]
-    return within.max(axis=1) / (EYE_DETAIL_ARCSEC * ARCSEC)

@@ -8,8 +8,10 @@ import numpy as np
 from lowsun.drawing.last_light import FIRST_S, LAST_S, VIEW_PX, LastLightPicture
 from lowsun.fieldwork import exposures, frame
 from lowsun.fieldwork.camera import shutter_words, whole_stops
-from lowsun.phenomena import flash_light, low_sun
+from lowsun.phenomena import flash_light, green_flash, low_sun
 from lowsun.phenomena.evening import Evening
+from lowsun.phenomena.seen_light import seen_light
+from lowsun.phenomena.sky_beside import sky_beside_cd_per_m2
 from lowsun.physics.extinction import HAZE
 from lowsun.scenes import lens, shared
 from lowsun.scenes.controls import Choice, Range
@@ -39,12 +41,21 @@ class Result:
     seconds: np.ndarray
     dominant_nm: np.ndarray
     seen: np.ndarray
-    flash_span: tuple[float, float] | None
+    forecast: green_flash.Forecast
     colour_now: str
     dominant_now_nm: float
     purity_now: float
     seen_now: bool
     green_share: float
+    looked_with: str
+
+    @property
+    def flash_span(self):
+        """Seconds from the last sliver between which green is seen, or None."""
+        if self.forecast.begins is None:
+            return None
+        limits = self.forecast.begins, self.forecast.ends
+        return tuple((when - self.evening.zero).total_seconds() for when in limits)
 
     @property
     def eye_words(self):
@@ -64,7 +75,8 @@ class Result:
         if self.flash_span is None:
             return ""
         begin, end = self.flash_span
-        return f"flash {end - begin:.1f} s"
+        name = "rim" if self.forecast.kind == green_flash.RIM else "flash"
+        return f"{name} {end - begin:.1f} s"
 
 
 def compute(state, fineness=1.0):
@@ -74,15 +86,20 @@ def compute(state, fineness=1.0):
     haze = HAZE[state["haze"]]
     sun = evening.sun(state["seconds"])
     disc = {"sun_diameter_arcmin": sun.angular_diameter_arcmin, "haze": haze}
-    light = _last_minute(evening, haze)
+    instrument = shared.INSTRUMENTS[state["instrument"]]
+    light = _last_minute(evening, haze, instrument)
     column = flash_light.column(evening.curve, sun.true_altitude_deg, **disc)
-    now = flash_light.sliver_of(column)
+    sky = _sky(evening, haze, sun)
+    seen_now = seen_light(column, sky, instrument)
+    now = seen_now.sliver
     view = _view(evening, camera, sun, state["magnification"])
     sensor = lens.SENSORS[state["sensor"]]
     return Result(
         evening=evening,
         seconds_now=state["seconds"],
-        eye=flash_light.as_seen(evening.curve, sun.true_altitude_deg, view.sized(fineness), **disc),
+        eye=flash_light.as_seen(
+            evening.curve, sun.true_altitude_deg, view.sized(fineness), float(sky), **disc
+        ),
         shot=frame.expose(
             evening.curve,
             sun.true_altitude_deg,
@@ -100,14 +117,15 @@ def compute(state, fineness=1.0):
         * (evening.horizon_apparent_altitude_deg - view.low_deg)
         / view.arcsec_per_px,
         seconds=SECONDS,
-        dominant_nm=light.dominant_wavelength_nm,
-        seen=light.seen,
-        flash_span=_longest(flash_light.spans(SECONDS, light.flashing)),
+        dominant_nm=light.sliver.dominant_wavelength_nm,
+        seen=light.noticed,
+        forecast=_forecast(evening, haze, instrument),
         colour_now=str(now.colours[0]),
         dominant_now_nm=float(now.dominant_wavelength_nm[0]),
         purity_now=float(now.purity[0]),
-        seen_now=bool(now.seen[0]),
+        seen_now=bool(seen_now.noticed[0]),
         green_share=_green_share(evening, haze),
+        looked_with=instrument.words,
     )
 
 
@@ -145,14 +163,34 @@ def _window(camera, view):
 
 
 @lru_cache(maxsize=32)
-def _last_minute(evening, haze):
+def _last_minute(evening, haze, instrument):
     sun = evening.sun(SECONDS)
-    return flash_light.sliver(
+    column = flash_light.column(
         evening.curve,
         sun.true_altitude_deg,
         sun_diameter_arcmin=float(np.mean(sun.angular_diameter_arcmin)),
         haze=haze,
         step_arcsec=0.5,  # a mirage's last strip is a few seconds of arc high
+    )
+    return seen_light(column, _sky(evening, haze, sun), instrument)
+
+
+def _sky(evening, haze, sun):
+    """Luminance of the sky at the height of the upper limb, beside it [cd/m2]."""
+    limb = sun.true_altitude_deg + sun.angular_diameter_arcmin / 120
+    seen_at = low_sun.apparent_centre_deg(evening.curve, limb)
+    altitude = np.maximum(seen_at, evening.horizon_apparent_altitude_deg)
+    return sky_beside_cd_per_m2(haze, sun.true_altitude_deg, altitude, evening.place.eye_height_m)
+
+
+@lru_cache(maxsize=32)
+def _forecast(evening, haze, instrument):
+    return green_flash.forecast(
+        evening.place,
+        evening.sunset.date,
+        evening.atmosphere,
+        haze=haze,
+        instrument=instrument,
     )
 
 
@@ -161,10 +199,6 @@ def _green_share(evening, haze):
     """Of the green light, how much comes through a little over the horizon."""
     above = evening.horizon_apparent_altitude_deg + 1 / 60
     return flash_light.surviving_share(evening.curve, above, flash_light.GREEN_NM, haze)
-
-
-def _longest(spans):
-    return max(spans, key=lambda span: span[1] - span[0], default=None)
 
 
 def describe(result):
@@ -208,10 +242,17 @@ def _saved(setting):
 def _flash(result):
     if result.flash_span:
         begin, end = result.flash_span
-        return f"The flash lasts {end - begin:.1f} s."
+        return f"{_kind(result.forecast.kind)} is seen for {end - begin:.1f} s."
     if result.green_share < LOST:
         return "No flash: not a millionth of the green light comes through."
-    return f"No flash: one part in {1 / result.green_share:,.0f} of the green light comes through."
+    return (
+        f"No flash for {result.looked_with}: one part in {1 / result.green_share:,.0f} of the green"
+        " light comes through."
+    )
+
+
+def _kind(kind):
+    return "A green rim" if kind == green_flash.RIM else f"The flash, by {kind},"
 
 
 scene = Scene(
@@ -229,6 +270,7 @@ scene = Scene(
             default=-0.5,
         ),
         shared.HAZE_CHOICE,
+        shared.INSTRUMENT,
         Choice(name="shutter", label="shutter time", options=SHUTTERS, default="1/125 s"),
         lens.FILTER,
         Range(name="magnification", label="magnification", low=1, high=8, step=1, default=4),

@@ -4,6 +4,8 @@ from datetime import date
 from functools import lru_cache
 
 from lowsun.phenomena.evening import evening
+from lowsun.phenomena.instruments import EYE as NAKED_EYE
+from lowsun.phenomena.instruments import Binoculars, Camera
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE
 from lowsun.scenes.controls import Choice, Day, Number, Range
@@ -57,6 +59,15 @@ PRESSURE = Range(
     default=1013,
 )
 HAZE_CHOICE = Choice(name="haze", label="haze", options=tuple(HAZE), default="very clear")
+INSTRUMENTS = {
+    one.words: one for one in (NAKED_EYE, Binoculars(40, 8), Binoculars(70, 15), Camera(2.0))
+}
+INSTRUMENT = Choice(
+    name="instrument",
+    label="looked at with",
+    options=tuple(INSTRUMENTS),
+    default=NAKED_EYE.words,
+)
 EXPOSURE = Range(
     name="exposure_stops", label="exposure", unit="stops", low=-4, high=4, step=0.5, default=0
 )

@@ -1,63 +1,142 @@
-"""From which height the green flash of an air lasts longest."""
+"""From which height the green of an air's flash is seen longest."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from lowsun import sky
 from lowsun.drawing.where_to_stand import HIGH_M, LOW_M, WhereToStandPicture
 from lowsun.phenomena import green_flash
+from lowsun.phenomena.green_flash import RIM
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import HAZE
 from lowsun.scenes import shared
 from lowsun.scenes.airs import AIR_CHOICE, GROUND, LAYERS, SOUNDING, air_of
 from lowsun.scenes.controls import Day, Range
+from lowsun.scenes.kept import Kept
 from lowsun.scenes.scene import Scene
 
-HEIGHTS = 24
+HEIGHTS, ROUNDS = 24, 3
+DRAFT_HEIGHTS = 9
 EQUATOR_ARCSEC_PER_S = 15.0
 LOWEST_SPEED_ARCSEC_PER_S = 0.1  # slower the Sun does not set but rolls: another notebook's story
+THIN_M = 5.0  # a window so thin is worth a word
+LONGEST_PUBLISHED_S = 15.0  # Young's summary; middle latitudes
+NEAR_ENOUGH = 0.5  # of the seconds: what naming a height in whole metres may cost
 
 
 @dataclass(frozen=True, eq=False)
 class Result:
-    """What the picture and the sentence need, arrays along the heights."""
+    """What the picture and the sentence need, arrays along the heights.
+
+    duration_s: green that is seen; geometric_s: green that outlasts red, seen or not; window_m:
+    from where at least half as long as from the best; best_m, best_s, best_kind, best_arcsec: where
+    to stand, for how long a flash, of which kind, how high.
+    """
 
     atmosphere: Atmosphere
     eye_height_m: np.ndarray
     kind: np.ndarray
     duration_s: np.ndarray
-    best: int
+    geometric_s: np.ndarray
+    window_m: tuple[float, float]
+    best_m: float
+    best_s: float
+    best_kind: str
+    best_arcsec: float
+    conditions: str
     speed_arcsec_per_s: float
     reason: str
     shown_temperature_c: tuple[float, float]
 
     @property
-    def best_m(self):
-        """The height to stand at [m]."""
-        return float(self.eye_height_m[self.best])
+    def worth_going(self):
+        """Is more than a rim seen from anywhere?"""
+        return self.best_s > 0.0 and self.best_kind != RIM
+
+    @property
+    def best_words(self):
+        """The height to stand at as it is named."""
+        return f"{self.best_m:.0f} m" if self.best_m == round(self.best_m) else f"{self.best_m} m"
+
+
+@dataclass(frozen=True, eq=False)
+class _Heights:
+    """A table of heights, and the main flash from the one that is named."""
+
+    table: green_flash.ByEyeHeight
+    best_m: float
+    seen: green_flash.Seen | None
 
 
 def compute(state):
     """The main flash from every height, timed by the Sun of that place and day."""
-    air = air_of(state)
-    heights = _by_height(air.atmosphere)
+    return _result(state, _searched(*_case(state)))
+
+
+def draft(state):
+    """The same from a few heights, more roughly, where the air is new."""
+    case = _case(state)
+    return _result(state, _searched(*case) if _searched.holds(*case) else _sketched(*case))
+
+
+def _case(state):
+    haze, instrument = HAZE[state["haze"]], shared.INSTRUMENTS[state["instrument"]]
+    return air_of(state).atmosphere, haze, instrument
+
+
+def _result(state, heights):
     speed, reason = _speed(state["latitude_deg"], state["day"])
+    table, seen, atmosphere = heights.table, heights.seen, air_of(state).atmosphere
     return Result(
-        atmosphere=air.atmosphere,
-        eye_height_m=heights.eye_height_m,
-        kind=heights.kind,
-        duration_s=heights.duration_s(speed),
-        best=heights.best,
+        atmosphere=atmosphere,
+        eye_height_m=table.eye_height_m,
+        kind=table.kind,
+        duration_s=table.duration_s(speed),
+        geometric_s=table.geometric_duration_s(speed),
+        window_m=table.window_m,
+        best_m=heights.best_m,
+        best_s=seen.duration_s(speed) if seen else 0.0,
+        best_kind=seen.flash.kind if seen else "",
+        best_arcsec=seen.height_arcsec if seen else 0.0,
+        conditions=f"({state['instrument']}; haze: {state['haze']})",
         speed_arcsec_per_s=speed,
         reason=reason,
-        shown_temperature_c=_shown_c(air.atmosphere),
+        shown_temperature_c=_shown_c(atmosphere),
     )
 
 
-@lru_cache(maxsize=32)
-def _by_height(atmosphere):
-    return green_flash.by_eye_height(atmosphere, LOW_M, HIGH_M, HEIGHTS)
+@Kept
+def _searched(atmosphere, haze, instrument):
+    table = green_flash.by_eye_height(
+        atmosphere, LOW_M, HIGH_M, HEIGHTS, ROUNDS, haze=haze, instrument=instrument
+    )
+    exact, whole = float(table.eye_height_m[table.best]), float(round(table.middle_m))
+    seen = [_main(atmosphere, eye, haze, instrument) for eye in (whole, exact)]
+    worth = [min(one.depth_arcsec, green_flash.LONGEST_ARCSEC) if one else 0.0 for one in seen]
+    if whole >= LOW_M and worth[0] >= NEAR_ENOUGH * worth[1]:
+        return _Heights(table, whole, seen[0])
+    named = round(exact, 1)
+    return _Heights(table, named, _main(atmosphere, named, haze, instrument))
+
+
+def _sketched(atmosphere, haze, instrument):
+    table = green_flash.by_eye_height(
+        atmosphere,
+        LOW_M,
+        HIGH_M,
+        DRAFT_HEIGHTS,
+        rounds=0,
+        haze=haze,
+        instrument=instrument,
+        quality=green_flash.ROUGH,
+    )
+    eye = float(table.eye_height_m[table.best])
+    return _Heights(table, float(round(eye)), _main(atmosphere, eye, haze, instrument))
+
+
+def _main(atmosphere, eye_height_m, haze, instrument):
+    return green_flash.main_of(green_flash.seen_flashes(atmosphere, eye_height_m, haze, instrument))
 
 
 def _speed(latitude_deg, day):
@@ -78,29 +157,45 @@ def _shown_c(atmosphere):
 
 
 def describe(result):
-    """Where to stand, for how long a flash, of which kind."""
-    when = f"{result.reason}; at the equator" if result.reason else "There"
-    best = result.best
-    if not result.kind[best]:
+    """Where to stand, for how long a flash, of which kind, and how easily the place is found."""
+    if not (result.geometric_s > 0.0).any():
         return "From no height does the green outlast the red in this air."
+    if not result.best_s:
+        return f"Nowhere: too little green comes through to be seen {result.conditions}."
+    if not result.worth_going:
+        return (
+            f"Nowhere more than a rim: even from {result.best_words} it is"
+            f" {result.best_arcsec:.0f}″ high and green for {result.best_s:.1f} s"
+            f" {result.conditions}. {_sinking(result)}"
+        )
     return (
-        f"Stand at {result.best_m:.0f} m: the flash, {_name(result.kind[best])}, lasts"
-        f" {result.duration_s[best]:.1f} s. {when} the Sun sinks"
-        f" {result.speed_arcsec_per_s:.1f}″ a second."
+        f"Stand at {result.best_words}: green, by {result.best_kind}, is seen for"
+        f" {result.best_s:.1f} s {result.conditions}. {_window(result)} {_sinking(result)}"
     )
 
 
-def _name(kind):
-    return "no more than a rim" if kind == green_flash.RIM else f"by {kind}"
+def _window(result):
+    low, high = result.window_m
+    if high - low > THIN_M:
+        return f"From {low:.0f} to {high:.0f} m it lasts at least half as long."
+    longest = ", and the longest published is 15 s" if result.best_s > LONGEST_PUBLISHED_S else ""
+    return f"The layer to stand in is {high - low:.1f} m thick{longest}."
+
+
+def _sinking(result):
+    when = f"{result.reason}; at the equator the" if result.reason else "The"
+    return f"{when} Sun sinks {result.speed_arcsec_per_s:.1f}″ a second."
 
 
 scene = Scene(
     name="where_to_stand",
     title="Where to stand",
-    question="From which height does the green flash last longest?",
+    question="From which height is the green flash seen longest?",
     controls=(
         AIR_CHOICE,
         *LAYERS,
+        shared.HAZE_CHOICE,
+        shared.INSTRUMENT,
         Range(
             name="latitude_deg", label="latitude", unit="°", low=-89, high=89, step=1, default=52
         ),
@@ -109,12 +204,14 @@ scene = Scene(
         SOUNDING,
     ),
     compute=compute,
+    draft=draft,
     picture=WhereToStandPicture,
     describe=describe,
     seldom=("temperature_c", "pressure_hpa", "lapse_k_per_km"),
     cues=(
         "Where would you stand: on the beach, on the cliff, on the hill?",
         "Move the inversion up: the best place moves with it.",
+        "The faint line is what geometry allows. Where does the light cut it off, and why?",
     ),
     doing="Looking from thirty heights",
 )

@@ -1,0 +1,70 @@
+"""The picture of where to stand, read back: curves, marks, names and the place."""
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from lowsun.drawing import where_to_stand as drawing
+from lowsun.drawing.look import DARK
+from lowsun.scenes.where_to_stand import scene
+
+
+def shown(**state):
+    picture = scene.picture(DARK.figure(), DARK)
+    result = scene.result(**state)
+    picture.show(result, scene.describe(result))
+    return picture, result
+
+
+def test_curves_hold_what_is_seen_and_what_geometry_would_have():
+    picture, result = shown(inversion_k=2)
+    for line, seconds in (
+        (picture.line, result.duration_s),
+        (picture.geometric, result.geometric_s),
+    ):
+        assert_allclose(line.get_xdata(), np.minimum(seconds, drawing.LONGEST_S))
+        assert_allclose(line.get_ydata(), result.eye_height_m)
+    assert picture.line.get_linewidth() > picture.geometric.get_linewidth()
+
+
+def test_the_band_between_them_is_what_light_cuts_off():
+    picture, result = shown(inversion_k=2)
+    edges = picture.lost.get_paths()[0].vertices
+    at = result.eye_height_m[-1]
+    across = edges[np.isclose(edges[:, 1], at), 0]
+    assert_allclose([across.min(), across.max()], [result.duration_s[-1], result.geometric_s[-1]])
+
+
+def test_each_kind_is_marked_where_it_is_seen_and_named_beside():
+    picture, result = shown(inversion_k=2)
+    for kind, points in picture.kinds.items():
+        these = (result.kind == kind) & (result.duration_s > 0)
+        assert_allclose(points.get_ydata(), result.eye_height_m[these])
+        assert picture.names[kind].get_visible() == bool(these.any())
+    name = picture.names["mock mirage"]
+    marked = picture.kinds["mock mirage"].get_ydata()
+    assert marked.min() * 0.7 < name.get_position()[1] < marked.max()
+    assert name.get_text() == "mock mirage"
+
+
+def test_the_place_is_a_line_in_a_band_as_thick_as_said():
+    picture, result = shown(inversion_k=2)
+    for line, span in zip(picture.best, picture.place, strict=True):
+        assert line.get_ydata()[0] == result.best_m
+        assert (span.get_y(), span.get_y() + span.get_height()) == pytest.approx(result.window_m)
+        assert line.get_visible()
+        assert span.get_visible()
+
+
+@pytest.mark.parametrize("state", [{"inversion_k": 0}, {"haze": "clear"}])
+def test_where_no_place_is_better_none_is_marked(state):
+    picture, _ = shown(**state)
+    for artist in (*picture.best, *picture.place, picture.best_name):
+        assert not artist.get_visible()
+
+
+def test_the_scale_ends_where_its_last_tick_says_so():
+    picture, _ = shown(inversion_base_m=50, inversion_depth_m=20, inversion_k=3)
+    assert picture.line.get_xdata().max() == drawing.LONGEST_S
+    last = picture.flash.get_xticklabels()[-1]
+    assert (last.get_position()[0], last.get_text()) == (drawing.LONGEST_S, "15+")
