@@ -41,7 +41,7 @@ class WhereToStandPicture(Picture):
         look = self.look
         self.flash = flash
         self.lost = self.moving(
-            flash.fill_betweenx([LOW_M], [0.0], [0.0], color=look.hairline, linewidth=0)
+            flash.fill_betweenx([LOW_M], [0.0], [0.0], color=look.hairline, linewidth=0, alpha=0.7)
         )
         self.geometric = self.moving(
             *flash.plot([], [], color=look.faint, linewidth=1.5, linestyle="--")
@@ -63,18 +63,24 @@ class WhereToStandPicture(Picture):
 
     def _draw_place(self, flash, air):
         look = self.look
-        self.place = [
-            self.moving(axes.axhspan(LOW_M, LOW_M, color=look.colour("apparent"), alpha=0.25))
-            for axes in (flash, air)
-        ]
+        self.place = self.moving(
+            *flash.plot([], [], color=look.colour("apparent"), linewidth=4, solid_capstyle="butt")
+        )
         self.best = [
             self.moving(axes.axhline(LOW_M, color=look.colour("apparent"), linewidth=2))
             for axes in (flash, air)
         ]
         self.best_name = self.moving(
-            flash.text(LONGEST_S, LOW_M, "stand here", color=look.colour("apparent"), ha="right",
-                       va="bottom", fontsize=16)
-        )  # fmt: skip
+            flash.text(
+                LONGEST_S - 0.2,
+                LOW_M,
+                "stand here",
+                color=look.colour("apparent"),
+                ha="right",
+                va="bottom",
+                fontsize=16,
+            )
+        )
 
     def update(self, result):
         """Take over a `scenes.where_to_stand.Result`."""
@@ -112,10 +118,8 @@ class WhereToStandPicture(Picture):
         for line in self.best:
             line.set_ydata([result.best_m] * 2)
             line.set_visible(found)
-        low, high = result.window_m
-        for span in self.place:
-            span.set(y=low, height=high - low)
-            span.set_visible(found)
+        self.place.set_data([LONGEST_S] * 2, result.window_m)
+        self.place.set_visible(found)
         self.best_name.set_visible(found)
         self.best_name.set_y(result.best_m * 1.03)
 

@@ -1,5 +1,7 @@
 """The sky beside the low Sun: the light that a flash must be told from."""
 
+from functools import lru_cache
+
 import numpy as np
 
 from lowsun.errors import require_range
@@ -21,13 +23,15 @@ def sky_beside_xyz(haze, sun_true_altitude_deg, apparent_altitude_deg, eye_heigh
     Accuracy: as `scattering.sky_radiance`. Leaves out the ring of light that large drops throw
     about the Sun, glitter, and what an inversion does to the light on its way (some per cent).
     """
-    air = scattering.Air(haze=haze)
+    air = _standard_air(haze)
     eye = min(
         float(require_range("eye_height_m", eye_height_m, 0.0, 20_000.0, unit="m")),
         scattering.EYE_HEIGHT_RANGE_M[1],
     )
     given = require_range("apparent_altitude_deg", apparent_altitude_deg, -90.0, 90.0, unit="deg")
     altitude = np.maximum(given, scattering.sky_horizon_deg(air, eye))
+    if not (np.ndim(sun_true_altitude_deg) or np.ndim(altitude)):
+        return scattering.sky_xyz(air, sun_true_altitude_deg, altitude, 0.0, eye_height_m=eye)
     sun, altitude = np.broadcast_arrays(np.asarray(sun_true_altitude_deg, dtype=float), altitude)
     suns, altitudes = _nodes(sun), _nodes(altitude)
     table = np.stack([_column(air, one, altitudes, eye) for one in suns])
@@ -37,6 +41,11 @@ def sky_beside_xyz(haze, sun_true_altitude_deg, apparent_altitude_deg, eye_heigh
 def sky_beside_cd_per_m2(haze, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m):
     """Luminance of the sky beside the Sun [cd/m2]: Y of `sky_beside_xyz`."""
     return sky_beside_xyz(haze, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m)[..., 1]
+
+
+@lru_cache(maxsize=16)
+def _standard_air(haze):
+    return scattering.Air(haze=haze)
 
 
 def _column(air, sun_true_altitude_deg, altitude_deg, eye_height_m):

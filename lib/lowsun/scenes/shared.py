@@ -59,9 +59,7 @@ PRESSURE = Range(
     default=1013,
 )
 HAZE_CHOICE = Choice(name="haze", label="haze", options=tuple(HAZE), default="very clear")
-INSTRUMENTS = {
-    one.words: one for one in (NAKED_EYE, Binoculars(40, 8), Binoculars(70, 15), Camera(2.0))
-}
+INSTRUMENTS = {one.words: one for one in (NAKED_EYE, Binoculars(40, 8), Camera(2.0))}
 INSTRUMENT = Choice(
     name="instrument",
     label="looked at with",

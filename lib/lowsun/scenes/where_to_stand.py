@@ -7,7 +7,7 @@ import numpy as np
 from lowsun import sky
 from lowsun.drawing.where_to_stand import HIGH_M, LOW_M, WhereToStandPicture
 from lowsun.phenomena import green_flash
-from lowsun.phenomena.green_flash import RIM
+from lowsun.phenomena.green_flash import LONGEST_ARCSEC, RIM
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE
 from lowsun.scenes import shared
@@ -16,13 +16,13 @@ from lowsun.scenes.controls import Day, Range
 from lowsun.scenes.kept import Kept
 from lowsun.scenes.scene import Scene
 
-HEIGHTS, ROUNDS = 24, 3
-DRAFT_HEIGHTS = 9
+HEIGHTS, ROUNDS = 19, 3
+DRAFT_HEIGHTS = 10  # every other one
 EQUATOR_ARCSEC_PER_S = 15.0
 LOWEST_SPEED_ARCSEC_PER_S = 0.1  # slower the Sun does not set but rolls: another notebook's story
 THIN_M = 5.0  # a window so thin is worth a word
 LONGEST_PUBLISHED_S = 15.0  # Young's summary; middle latitudes
-NEAR_ENOUGH = 0.5  # of the seconds: what naming a height in whole metres may cost
+NEAR_ENOUGH = 1 / 3  # of the seconds: what naming a height in whole metres may cost
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,8 +56,13 @@ class Result:
 
     @property
     def best_words(self):
-        """The height to stand at as it is named."""
-        return f"{self.best_m:.0f} m" if self.best_m == round(self.best_m) else f"{self.best_m} m"
+        """The height to stand at as it is named: in metres, and closer where it must be."""
+        whole = f"{self.best_m:.0f} m"
+        return (
+            whole
+            if self.best_m == round(self.best_m)
+            else f"{whole}, at {self.best_m} m to be exact"
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,7 +80,7 @@ def compute(state):
 
 
 def draft(state):
-    """The same from a few heights, more roughly, where the air is new."""
+    """The same from fewer heights, where the air is new."""
     case = _case(state)
     return _result(state, _searched(*case) if _searched.holds(*case) else _sketched(*case))
 
@@ -106,18 +111,30 @@ def _result(state, heights):
     )
 
 
-@Kept
-def _searched(atmosphere, haze, instrument):
+def _search(atmosphere, haze, instrument):
     table = green_flash.by_eye_height(
         atmosphere, LOW_M, HIGH_M, HEIGHTS, ROUNDS, haze=haze, instrument=instrument
     )
-    exact, whole = float(table.eye_height_m[table.best]), float(round(table.middle_m))
-    seen = [_main(atmosphere, eye, haze, instrument) for eye in (whole, exact)]
-    worth = [min(one.depth_arcsec, green_flash.LONGEST_ARCSEC) if one else 0.0 for one in seen]
-    if whole >= LOW_M and worth[0] >= NEAR_ENOUGH * worth[1]:
-        return _Heights(table, whole, seen[0])
-    named = round(exact, 1)
-    return _Heights(table, named, _main(atmosphere, named, haze, instrument))
+    enough = NEAR_ENOUGH * min(table.depth_arcsec[table.longest], LONGEST_ARCSEC)
+    for eye in _named_m(table):
+        seen = _main(atmosphere, eye, haze, instrument)
+        if _worth(seen, table.kind[table.longest]) >= enough:
+            return _Heights(table, eye, seen)
+    return _Heights(table, eye, seen)
+
+
+_searched = Kept(_search, most=64)
+
+
+def _named_m(table):
+    """Heights to name in the order in which they are wanted: whole metres first [m]."""
+    wanted = table.middle_m, float(table.eye_height_m[table.longest])
+    whole = [float(max(round(eye), np.ceil(LOW_M))) for eye in wanted]
+    return [*whole, *(round(eye, 1) for eye in wanted)]
+
+
+def _worth(seen, kind):
+    return min(seen.depth_arcsec, LONGEST_ARCSEC) if seen and seen.flash.kind == kind else 0.0
 
 
 def _sketched(atmosphere, haze, instrument):
@@ -126,10 +143,9 @@ def _sketched(atmosphere, haze, instrument):
         LOW_M,
         HIGH_M,
         DRAFT_HEIGHTS,
-        rounds=0,
+        rounds=2,
         haze=haze,
         instrument=instrument,
-        quality=green_flash.ROUGH,
     )
     eye = float(table.eye_height_m[table.best])
     return _Heights(table, float(round(eye)), _main(atmosphere, eye, haze, instrument))

@@ -16,7 +16,7 @@ from lowsun.phenomena.green_flash.geometry import (
     flashes,
     flashes_between,
 )
-from lowsun.phenomena.green_flash.seen import FINE, QUICK, ROUGH, Seen, main_of, seen_flashes
+from lowsun.phenomena.green_flash.seen import FINE, QUICK, Seen, main_of, seen_flashes
 from lowsun.phenomena.green_flash.where import LONGEST_ARCSEC, ByEyeHeight, by_eye_height
 
 __all__ = [
@@ -28,7 +28,6 @@ __all__ = [
     "QUICK",
     "RED_NM",
     "RIM",
-    "ROUGH",
     "SUB_DUCT",
     "ByEyeHeight",
     "Flash",

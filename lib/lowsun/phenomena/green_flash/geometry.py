@@ -24,6 +24,9 @@ INFERIOR = "inferior mirage"
 MOCK = "mock mirage"
 SUB_DUCT = "sub-duct"
 
+# A shallower hollow of the curve holds no flash of its own: red and green part by 15" or more, and
+# the kinks between an air's levels make hollows of an arcsecond.
+NOTCH_ARCSEC = 4.0
 LEVEL_ARCMIN = 1.0  # a fold nearer to the horizontal is made by air above the eye
 SAME_FOLD_ARCMIN = 4.0  # a red and a green fold no further apart belong together
 ABOVE_FOLD_ARCMIN = 5.0  # where the image's size tells what made the fold
@@ -97,8 +100,8 @@ def flashes_between(green, red, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN):
     green, red: from `mirage.curve_near_horizon`.
     """
     radius_arcsec = 3600.0 * mirage.sun_radius_deg(sun_diameter_arcmin)
-    green_turns = mirage.turns(green)
-    red_folds = [turn for turn in mirage.turns(red) if turn.lowest]
+    green_turns = mirage.turns(green, NOTCH_ARCSEC)
+    red_folds = [turn for turn in mirage.turns(red, NOTCH_ARCSEC) if turn.lowest]
     found = []
     for place, turn in enumerate(green_turns):
         partner = _partner(turn, red_folds)

@@ -43,7 +43,6 @@ class Quality:
 
 FINE = Quality(tuple(FINE_BANDS_NM), 0.25, 1.0, 4)
 QUICK = Quality(tuple(BANDS_NM), 0.5, 2.0, 2)  # seconds within 0.1 of FINE, three times as fast
-ROUGH = Quality(tuple(BANDS_NM), 1.0, 4.0, 1)  # while a hand moves
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,8 @@ RED_END_NM = 700.0  # gets out from highest up
 # decimetres of a duct that no real air keeps level, and make no place better.
 LONGEST_ARCSEC = 172.0
 AS_GOOD = 0.95  # of the longest
+LEAST_RISE_K = 0.5  # weaker layers make no flash
+IN_LAYER = (0.4, 0.6, 0.8, 1.05)  # of the way from the base of an inversion to its top
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,8 +107,8 @@ def by_eye_height(
     """Where to stand: the main flash of this air from heights between two limits.
 
     low_m, high_m [m] 0.5 to 20 000; `count` heights (2 to 500), evenly spread in their logarithm,
-    those just under every duct, and `rounds` (0 to 10) of one more on either side of the best,
-    none closer to it than a metre. haze, instrument: as in `seen_flashes`.
+    those just under every duct and in every inversion, and `rounds` (0 to 10) of one more on either
+    side of the best, none closer to it than a metre. haze, instrument: as in `seen_flashes`.
     Returns a `ByEyeHeight`.
     """
     low, high = require_range("low_m, high_m", [low_m, high_m], *HEIGHT_RANGE_M, unit="m")
@@ -118,16 +120,23 @@ def by_eye_height(
         return main_of(seen_flashes(atmosphere, eye, haze, instrument, quality=quality))
 
     under = grazing_heights_m(atmosphere, [*GRAZING_ARCMIN, 0.0])
-    above = grazing_heights_m(atmosphere, [0.0], RED_END_NM).ravel() + JUST_ABOVE_M
-    found = {eye: main(eye) for eye in _first_eyes(spread, np.append(under, above))}
+    above = grazing_heights_m(atmosphere, [0.0], RED_END_NM) + JUST_ABOVE_M
+    tried = np.concatenate([under.ravel(), above.ravel(), _at_inversions(atmosphere)])
+    inside = tried[(tried > low) & (tried < high)]
+    found = {eye: main(eye) for eye in np.union1d(spread, inside).tolist()}
     for _ in range(require_whole("rounds", rounds, 0, 10)):
         found |= {eye: main(eye) for eye in _next_eyes(_table(found, under[:, -1]))}
     return _table(found, under[:, -1])
 
 
-def _first_eyes(spread, at_ducts):
-    """The heights given and, within their limits, those at each duct's window."""
-    return np.union1d(spread, at_ducts[(at_ducts > spread[0]) & (at_ducts < spread[-1])]).tolist()
+def _at_inversions(atmosphere):
+    """Heights in and just above every layer that warms upwards [m]: there mock mirages begin."""
+    warms = np.diff(atmosphere.temperature_k) > 0.0
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], warms.astype(int), [0]])))
+    base, top = edges[::2], edges[1::2]
+    strong = atmosphere.temperature_k[top] - atmosphere.temperature_k[base] > LEAST_RISE_K
+    low, high = (atmosphere.height_m[at[strong]] for at in (base, top))
+    return (low + np.multiply.outer(IN_LAYER, high - low)).ravel()
 
 
 def _next_eyes(table):
