@@ -101,7 +101,7 @@ def test_duration_goes_with_the_inverse_of_the_suns_speed():
 
 def test_where_the_sun_stays_up_it_says_so():
     said = scene.sentence(latitude_deg=80, day=date(2027, 6, 21))
-    assert "does not set there on that day; at the equator the Sun sinks 15.0″" in said
+    assert "does not set there on that day: timed for the equator, 15.0″ a second." in said
 
 
 def test_a_draft_is_of_the_same_kind():

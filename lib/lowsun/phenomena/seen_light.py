@@ -150,8 +150,15 @@ def _widened(rows, altitude_deg, gap_deg):
 
 
 def _set_for_green(instrument, piece):
-    green = np.flatnonzero(_green_margin(piece.xyz) > 0.0)
-    return instrument.exposed_for(piece.brightest[green[0]]) if green.size else instrument
+    """The instrument exposed for the piece as it is when it turns green, between two instants."""
+    margin = _green_margin(piece.xyz)
+    green = np.flatnonzero(margin > 0.0)
+    if green.size == 0:
+        return instrument
+    first = green[0]
+    near = slice(max(first - 1, 0), first + 1)
+    turning = np.interp(0.0, margin[near], np.log(piece.brightest[near]))
+    return instrument.exposed_for(float(np.exp(turning)))
 
 
 def _margin(piece, sky, instrument):

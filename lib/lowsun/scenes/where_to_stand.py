@@ -143,7 +143,7 @@ def _sketched(atmosphere, haze, instrument):
         LOW_M,
         HIGH_M,
         DRAFT_HEIGHTS,
-        rounds=2,
+        rounds=ROUNDS,
         haze=haze,
         instrument=instrument,
     )
@@ -179,14 +179,15 @@ def describe(result):
     if not result.best_s:
         return f"Nowhere: too little green comes through to be seen {result.conditions}."
     if not result.worth_going:
-        return (
+        said = (
             f"Nowhere more than a rim: even from {result.best_words} it is"
             f" {result.best_arcsec:.0f}″ high and green for {result.best_s:.1f} s"
-            f" {result.conditions}. {_sinking(result)}"
+            f" {result.conditions}."
         )
+        return said + _at_the_equator(result)
     return (
         f"Stand at {result.best_words}: green, by {result.best_kind}, is seen for"
-        f" {result.best_s:.1f} s {result.conditions}. {_window(result)} {_sinking(result)}"
+        f" {result.best_s:.1f} s {result.conditions}. {_window(result)}{_at_the_equator(result)}"
     )
 
 
@@ -198,9 +199,10 @@ def _window(result):
     return f"The layer to stand in is {high - low:.1f} m thick{longest}."
 
 
-def _sinking(result):
-    when = f"{result.reason}; at the equator the" if result.reason else "The"
-    return f"{when} Sun sinks {result.speed_arcsec_per_s:.1f}″ a second."
+def _at_the_equator(result):
+    if not result.reason:
+        return ""
+    return f" {result.reason}: timed for the equator, {result.speed_arcsec_per_s:.1f}″ a second."
 
 
 scene = Scene(
