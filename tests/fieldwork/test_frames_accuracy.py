@@ -131,3 +131,19 @@ def test_a_limb_behind_a_cloud_gives_no_height(tmp_path):
     reading = measured(write(tmp_path / "sun.png", Truth(extra=(bank,))))
     assert reading.axis_ratio is None
     assert "upper" in reading.reason
+
+
+@pytest.mark.parametrize("fades", [2.0, 4.0])
+def test_a_sun_dimmed_downwards_keeps_its_lower_limb(fades, tmp_path):
+    # The lower limb of a low Sun has a fraction of the upper one's light.
+    truth = Truth(light=(0.45, 0.2, 0.04), fades=fades, sky=(0.01, 0.006, 0.003))
+    reading = measured(write(tmp_path / "sun.tif", truth))
+    assert reading.axis_ratio == pytest.approx(truth.axis_ratio, rel=0.003)
+    assert reading.lower_green_over_red_px == pytest.approx(truth.green_up, abs=0.1)
+
+
+def test_sky_over_sea_is_no_sun(tmp_path):
+    truth = Truth(light=(0.0, 0.0, 0.0), sky=(0.3, 0.2, 0.15), sea_row=200.0)
+    reading = measured(write(tmp_path / "sea.png", truth))
+    assert reading.disc_width_px is None
+    assert "no Sun" in reading.reason

@@ -21,7 +21,8 @@ class Truth:
     centre: column and row; red, green, blue: light of the disc's middle; green_up, blue_up: how
     far those channels stand above red; lens: sizes of green and blue against red about the
     middle of the frame, less 1; sea_row: row of the horizon at the Sun's column; roll_deg: positive
-    where its right end is higher; flash: (width, height, gap) of a green piece above.
+    where its right end is higher; fades: light of the top over that of the bottom; flash:
+    (width, height, gap) of a green piece above.
     """
 
     size: tuple = (480, 360)
@@ -43,6 +44,7 @@ class Truth:
     flash: tuple | None = None
     flash_light: tuple = (0.02, 0.3, 0.12)
     gain: float = 1.0
+    fades: float = 1.0
     seed: int = 0
     extra: tuple = field(default=())
 
@@ -87,6 +89,7 @@ def _disc(truth, channel, x, y):
     rho2 = (x / (truth.width / 2)) ** 2 + height**2
     mu = np.sqrt(np.clip(1 - rho2, 0, 1))
     shade = 1 - truth.darkening[channel] * (1 - mu)
+    shade = shade * truth.fades ** (-y / (truth.upper + truth.lower))
     return np.where(rho2 < 1, truth.light[channel] * shade, 0.0)
 
 

@@ -13,6 +13,8 @@ SEARCH_PX = 700  # the longer side of the picture that is searched
 OUTLINE_PX = 420  # across the box in which the outline is drawn
 LEVELS = (0.5, 0.7, 0.85, 0.95)  # of the way from the sky to the brightest light, tried in turn
 GAPS = (0.0, 0.03)  # of the picture's width: what a mast may hide, tried where nothing is found
+LEVELLINGS, MOST_GAIN = 5, 6.0  # turns in which the disc's light is made even, and how much
+EVEN = 0.05  # change of the logarithm of light over the disc below which it is even
 FAINTEST = 0.004  # of full light above the sky: less is no Sun
 LIKE_A_SUN = 0.03  # of the half width: how far an outline may lie off its half-ellipses
 TWIN_SHARE = 0.5  # of the other's area: beside it, such a disc makes a second Sun
@@ -128,11 +130,14 @@ def _widened(picture, box, row, column):
 
 def _disc(picture, part, light, bright, rows, columns):
     stride = float(rows[1] - rows[0])
+    bright = _levelled(bright)
     mask, main, threshold = _half_level(bright)
     own_columns = np.flatnonzero(main.any(axis=0))
     point_row, point_column = _contour(bright, main, threshold)
     point_row, point_column = rows[0] + stride * point_row, columns[0] + stride * point_column
     cut = _touches_edge(picture, point_row, point_column, stride)
+    if point_column.min() < stride + 1 and point_column.max() > picture.columns - 2 - stride:
+        raise InputFileError(NO_SUN)  # from side to side it is the sky
     base = outline.foot(point_row, point_column, 0.6 * stride + 0.2)
     ellipses, residual = _fitted(point_row, point_column, base, stride)
     _require_like_a_sun(ellipses, residual, base, stride, point_row, point_column)
@@ -157,6 +162,33 @@ def _disc(picture, part, light, bright, rows, columns):
         mask=main,
         mask_stride=int(stride),
     )
+
+
+def _levelled(bright):
+    """The light above the sky's, as strong below as above: low air dims the disc downwards.
+
+    Without it the half level of a Sun whose lower limb has half its light cuts that limb off.
+    """
+    shown = bright - np.percentile(bright, 20)
+    row = np.arange(len(shown))[:, None]
+    for _ in range(LEVELLINGS):
+        _, main, _ = _half_level(shown)
+        fade = _fade(shown, main)
+        middle = np.flatnonzero(main.any(axis=1)).mean()
+        shown = shown * np.clip(np.exp(-fade * (row - middle)), 1 / MOST_GAIN, MOST_GAIN)
+        if abs(fade) * np.ptp(np.flatnonzero(main.any(axis=1))) < EVEN:
+            break
+    return shown
+
+
+def _fade(shown, main):
+    """Change of the logarithm of light from row to row inside a patch."""
+    rows = np.flatnonzero(main.any(axis=1))
+    inner = rows[int(0.15 * rows.size) : int(0.85 * rows.size) + 1]
+    if inner.size < 6:
+        return 0.0
+    level = np.array([np.median(shown[row, main[row]]) for row in inner])
+    return float(np.polyfit(inner, np.log(np.maximum(level, 1e-9)), 1)[0])
 
 
 def _half_level(bright):
