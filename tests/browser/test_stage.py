@@ -185,6 +185,14 @@ def test_a_notebook_reopened_shows_its_still(open_notebook, server):
     again.close()
 
 
+def test_the_code_of_a_state_stands_where_it_can_be_copied(open_stage):
+    stage = open_stage()
+    stage.press(stage.root.get_by_role("button", name="copy as code"), "Enter")
+    told = stage.root.locator(".lowsun-told")
+    assert told.inner_text() == 'stage = live(scene("toy")); stage.set(); stage'
+    assert stage.notebook.troubles == []
+
+
 @pytest.mark.parametrize("size", [(1280, 720), (1920, 1080)])
 def test_picture_and_first_controls_share_the_screen(open_stage, size):
     stage = open_stage()

@@ -13,10 +13,10 @@ from lowsun.__main__ import main
 from lowsun.errors import InputFileError, LowsunError, OutputFileError
 from lowsun.stage import montage as films
 from lowsun.stage import sequence
-from lowsun.stage.film_command import next_take
 from lowsun.stage.montage import montage
 from lowsun.stage.page import SIZES, Page
 from lowsun.stage.sequence import Frame
+from lowsun.stage.takes import next_take
 
 SIZE = SIZES["640x360"]
 TEXT = """

@@ -1,6 +1,6 @@
 // The big view: the picture fills the screen, and keys, or a remote's, do all that is done.
 
-const TOLD_MS = 2500;
+const TOLD_MS = 6000;
 
 // key: [what it asks of the kernel, or of this page, and a number], and what the list of keys says.
 const PLAYED = {
@@ -97,7 +97,12 @@ function offerBigView(stage, model) {
     silent = setTimeout(() => say(told, ""), TOLD_MS);
   };
 
-  const shown = { cue: onCue, card: onCard, told: onTold };
+  // Where the page may not write to the clipboard, the words stand there to be copied by hand.
+  const onCopied = () => {
+    if (model.get("copied") > 0) navigator.clipboard?.writeText(model.get("told")).catch(() => {});
+  };
+
+  const shown = { cue: onCue, card: onCard, told: onTold, copied: onCopied };
   for (const [name, show] of Object.entries(shown)) {
     model.on(`change:${name}`, show);
     show();

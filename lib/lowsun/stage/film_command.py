@@ -14,6 +14,7 @@ from lowsun.stage.film import film, require_film
 from lowsun.stage.montage import montage
 from lowsun.stage.page import SIZES
 from lowsun.stage.segment import FRAMES_PER_SECOND, Segment
+from lowsun.stage.takes import next_take
 
 EXAMPLE = """\
 A complete example (save it as last-light.toml, then: python -m lowsun film last-light.toml a.mp4):
@@ -136,11 +137,3 @@ def _executor(workers):
     if workers == 1:
         return nullcontext()
     return ProcessPoolExecutor(workers, mp_context=get_context("spawn"))
-
-
-def next_take(path):
-    """The path with the first number behind its name that no file has yet."""
-    number = 1
-    while (taken := path.with_name(f"{path.stem}-{number}{path.suffix}")).exists():
-        number += 1
-    return taken

@@ -19,6 +19,7 @@ from lowsun.errors import LowsunError, require_kind
 from lowsun.scenes import caution, named
 from lowsun.scenes.controls import Range
 from lowsun.scenes.scene import Scene
+from lowsun.stage import keeping
 from lowsun.stage.canvas import Canvas
 from lowsun.stage.clock import Clock
 from lowsun.stage.knobs import knob, typed
@@ -68,7 +69,8 @@ class Live:
         self._knobs = {}
         self._screen = self._new_screen()
         self._controls = ipywidgets.Box().add_class("lowsun-controls")
-        self._buttons = self._new_buttons()
+        self._always = self._new_buttons()
+        self._buttons = _box("lowsun-buttons", self._always)
         self._widget = ipywidgets.VBox([self._screen, self._controls]).add_class("lowsun-stage")
         self.play(scene)
         self._presenter = Presenter(self, self._screen, steps)
@@ -180,7 +182,7 @@ class Live:
             each.watch(partial(self._moved, name))
         often = [self._found(name) for name in self._knobs if name not in scene.seldom]
         seldom = [self._found(name) for name in scene.seldom]
-        self._buttons.children = [*self._buttons.children[:2], *self._by_night(scene)]
+        self._buttons.children = [*self._always, *self._by_night(scene)]
         self._controls.children = [*often, _box("lowsun-seldom", seldom), self._buttons]
 
     def _found(self, name):
@@ -188,13 +190,33 @@ class Live:
         return self._knobs[name].widget.add_class(f"lowsun-at-{name}")
 
     def _new_buttons(self):
-        back = ipywidgets.Button(
-            description="back to start", tooltip="every control to where the scene begins"
-        )
-        back.on_click(lambda button: self.set(**self.scene.defaults()))
-        undo = ipywidgets.Button(description="undo", tooltip="take the last move back")
-        undo.on_click(lambda button: self.undo())
-        return _box("lowsun-buttons", [back, undo])
+        marks = keeping.Marks()
+        does = {
+            "back to start": ("every control to where the scene begins", self._back),
+            "undo": ("take the last move back", self.undo),
+            "save picture": ("as PNG and SVG beside this notebook", partial(
+                self._keep, lambda scene, state: keeping.picture(scene, state, self._look))),
+            "save state": ("as a file that replays anywhere", partial(
+                self._keep, keeping.state_file)),
+            "copy as code": ("the line that brings the scene to this state", self._copy),
+            "mark here": ("add this state to a segment, for a film", partial(
+                self._keep, marks.add)),
+        }  # fmt: skip
+        return [_button(name, *how) for name, how in does.items()]
+
+    def _back(self):
+        self.set(**self.scene.defaults())
+
+    def _keep(self, keep):
+        """Keep the state as it stands, and say what became of it."""
+        try:
+            self._screen.say(keep(self.scene, self.scene.check(self.state)))
+        except LowsunError as refused:
+            self._screen.say(str(refused))
+
+    def _copy(self):
+        self._keep(keeping.code)
+        self._screen.copied += 1
 
     def _by_night(self, scene):
         """What a scene that can follow the clock offers besides: to follow it, and in red."""
@@ -332,6 +354,12 @@ def readings(scene, state):
         if isinstance(control, Range) and not control.on_step(state[control.name])
     }
     return {name: f"{value:.10g}".replace("-", "\N{MINUS SIGN}") for name, value in between.items()}
+
+
+def _button(name, tooltip, does):
+    button = ipywidgets.Button(description=name, tooltip=tooltip)
+    button.on_click(lambda button: does())
+    return button
 
 
 def _box(name, widgets):

@@ -77,7 +77,7 @@ class Presenter:
 
     def _other(self, by):
         self._main += by
-        self._say(f"The arrows move: {self._control().caption}.")
+        self._screen.say(f"The arrows move: {self._control().caption}.")
 
     def _step(self, steps):
         control = self._control()
@@ -91,11 +91,11 @@ class Presenter:
     def _keep(self, _):
         number = len(self._states) % 9 + 1
         self._states[number] = self._stage.scene, self._stage.state
-        self._say(f"Kept under {number}.")
+        self._screen.say(f"Kept under {number}.")
 
     def _recall(self, number):
         if number not in self._states:
-            self._say(f"No state is kept under {number}: s keeps one.")
+            self._screen.say(f"No state is kept under {number}: s keeps one.")
             return
         scene, state = self._states[number]
         self._stop()
@@ -118,7 +118,7 @@ class Presenter:
         elif isinstance(self._control(), Range):
             self._running = asyncio.get_running_loop().create_task(self._playing(self._control()))
         else:
-            self._say("Only a slider runs by itself: m takes another control.")
+            self._screen.say("Only a slider runs by itself: m takes another control.")
 
     def _stop(self):
         if self._running is not None:
@@ -128,11 +128,11 @@ class Presenter:
     def _pace(self, by):
         at = _RUN_S.index(self._run_s) + by
         self._run_s = _RUN_S[min(max(at, 0), len(_RUN_S) - 1)]
-        self._say(f"From end to end in {self._run_s:g} s.")
+        self._screen.say(f"From end to end in {self._run_s:g} s.")
 
     def _turn(self, _):
         self._back_and_forth = not self._back_and_forth
-        self._say("Back and forth." if self._back_and_forth else "Once, to the end.")
+        self._screen.say("Back and forth." if self._back_and_forth else "Once, to the end.")
 
     async def _playing(self, control):
         """Move the control evenly to its upper end; again from the lower one if it stands there."""
@@ -149,10 +149,6 @@ class Presenter:
                 share, way = min(max(share, 0.0), 1.0), -way
         self._stage.move(**{control.name: control.high})
         self._running = None
-
-    def _say(self, words):
-        self._screen.told = ""
-        self._screen.told = words
 
 
 def further(control, value, steps):

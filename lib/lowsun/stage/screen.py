@@ -16,7 +16,8 @@ class Screen(anywidget.AnyWidget):
     `error_at` names the control that was refused; `typed` holds what was typed beside a slider;
     `readings` are the numbers of sliders that stand between their steps; `poster` names the still
     that the page hides while the picture is there. In the `big` view it shows a `card` instead of
-    the picture, the presenter's `cue`, and what a key did (`told`). The widget also gives the
+    the picture, the presenter's `cue`, and what a key did (`told`), which
+    also goes to the clipboard when `copied` counts up. The widget also gives the
     controls around it the names that ipywidgets leaves out, and keeps their keys from Lab.
     """
 
@@ -39,3 +40,9 @@ class Screen(anywidget.AnyWidget):
     card = Dict().tag(sync=True)
     cue = Unicode().tag(sync=True)
     told = Unicode().tag(sync=True)
+    copied = Integer().tag(sync=True)
+
+    def say(self, words):
+        """Tell the player, the same words twice too."""
+        self.told = ""
+        self.told = words
