@@ -40,7 +40,7 @@ def test_the_spoken_words_follow_where_a_move_ends(open_stage):
     stage = open_stage()
     stage.press(stage.root.locator(".noUi-handle"), "End")
     stage.notebook.rest(quiet_ms=1000)
-    assert stage.root.locator("[aria-live]").inner_text() == scene.sentence(centre=40)
+    assert stage.root.locator(".lowsun-spoken").inner_text() == scene.sentence(centre=40)
 
 
 def test_the_picture_has_the_pixels_that_the_page_shows(open_stage):
