@@ -82,9 +82,10 @@ def test_what_geometry_alone_runs_uphill_to_is_not_seen():
     assert mock.flash.duration_s(SPEED) > 3.3
     assert mock.duration_s(SPEED) < 0.5
     assert seconds(INVERSION, 796.0, SEA) == 0.0
-    # The same search saw 2.9 and 1.9 s from 64 m, by a coarser rule for what is seen.
-    assert_allclose(seconds(INVERSION, 64.0, CLEAR), 2.9, rtol=0.2)
-    assert_allclose(seconds(INVERSION, 64.0, SEA), 1.9, rtol=0.2)
+    # The same search saw 2.9 and 1.9 s from 64 m, by a coarser rule for what is seen and before a
+    # darker sky.
+    assert_allclose(seconds(INVERSION, 64.0, CLEAR), 2.9, rtol=0.4)
+    assert_allclose(seconds(INVERSION, 64.0, SEA), 1.9, rtol=0.4)
 
 
 def test_haze_shortens_the_flash_and_kills_it():

@@ -35,24 +35,40 @@ def follow(atmosphere, eye_height_m, apparent_altitude_deg, wavelength_nm=570.0)
 
     Converged to 0.001" in smooth air and near the limits of a duct (a third of the steps gives it).
     """
-    edges, cubic = cells(atmosphere, wavelength_nm)
-    altitude = np.radians(np.asarray(apparent_altitude_deg, dtype=float))
-    state = np.stack([np.broadcast_to(eye_height_m, altitude.shape), altitude, 0.0 * altitude])
+    return follow_through(atmosphere, eye_height_m, apparent_altitude_deg, wavelength_nm, ())[:2]
+
+
+def follow_through(atmosphere, eye_height_m, apparent_altitude_deg, wavelength_nm, densities):
+    """The same, and besides what is crossed on the way, (K, A), NaN where lost.
+
+    apparent_altitude_deg and wavelength_nm broadcast to (A,); densities: K functions of height
+    [m, (A,)]; dX/ds = density.
+    """
+    altitude, wavelength = np.broadcast_arrays(
+        np.radians(np.asarray(apparent_altitude_deg, dtype=float)), wavelength_nm
+    )
+    bands, band = np.unique(wavelength, return_inverse=True)
+    air_cells = [cells(atmosphere, nm) for nm in bands]
+    edges, cubic = air_cells[0][0], np.stack([one[1] for one in air_cells])
+    eye = np.broadcast_to(eye_height_m, altitude.shape)
+    state = np.stack([eye, altitude, *np.zeros((1 + len(densities), altitude.size))])
     cell = _cell_at(edges, state)
-    refraction, fate = np.full(altitude.size, np.nan), np.full(altitude.size, TRAPPED)
+    crossed = np.full((1 + len(densities), altitude.size), np.nan)
+    fate = np.full(altitude.size, TRAPPED)
     turns, index = np.zeros(altitude.size, dtype=int), np.arange(altitude.size)
     while index.size:
         ended = (cell < 0) | (cell >= edges.size - 1) | (turns > 2)
         done = index[ended]
         # A ray that has turned at the bottom and at the top of a layer does so for ever.
         fate[done] = np.where(turns[ended] > 2, TRAPPED, np.where(cell[ended] < 0, SEA, SPACE))
-        last = state[2, ended] + _into_space(cubic[-1].sum(), state[1, ended])
-        refraction[done] = np.where(fate[done] == SPACE, last, np.nan)
+        last = state[2:, ended]
+        last[0] += _into_space(cubic[band[done], -1].sum(axis=-1), state[1, ended])
+        crossed[:, done] = np.where(fate[done] == SPACE, last, np.nan)
         state, cell, turns, index = state[:, ~ended], cell[~ended], turns[~ended], index[~ended]
         rising = state[1] > 0.0
-        state, cell = _advance(edges, cubic, state, cell)
+        state, cell = _advance(edges, cubic[band[index], cell], state, cell, densities)
         turns += rising != (state[1] > 0.0)
-    return 3600.0 * np.degrees(refraction), fate
+    return 3600.0 * np.degrees(crossed[0]), fate, crossed[1:]
 
 
 def _into_space(log_n, altitude):
@@ -75,9 +91,9 @@ def _cell_at(edges, state):
     return np.where(state[1] < 0.0, below, above)
 
 
-def _advance(edges, cubic, state, cell):
+def _advance(edges, cubic, state, cell, densities):
     """One step within each ray's cell, and the cell of the next."""
-    low, thick, coefficients = edges[cell], edges[cell + 1] - edges[cell], cubic[cell].T
+    low, thick, coefficients = edges[cell], edges[cell + 1] - edges[cell], cubic.T
     bend = coefficients[1:] * np.array([[1.0], [2.0], [3.0]]) / thick
 
     def slope(at):
@@ -89,6 +105,7 @@ def _advance(edges, cubic, state, cell):
                 np.sin(at[1]),
                 cosine * (1.0 / (EARTH_RADIUS_M + at[0]) + gradient),
                 -cosine * gradient,
+                *(density(at[0]) for density in densities),
             ]
         )
 
