@@ -6,7 +6,7 @@ from lowsun import scenes, sky
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork.camera import Camera
 from lowsun.stage.evening_plan.sheet import sheet
-from lowsun.stage.live import live
+from lowsun.stage.player import live
 from timing import median_ms, report
 
 LIGHTHOUSE = sky.Place("the lighthouse", 52.1, -10.4, 95.0)

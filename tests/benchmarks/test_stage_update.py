@@ -8,7 +8,7 @@ from time import perf_counter
 
 from lowsun.stage import Move, Segment, film
 from lowsun.stage.canvas import Canvas
-from lowsun.stage.live import jpeg
+from lowsun.stage.player import jpeg
 from timing import median_ms, report
 from toy_scene import scene
 

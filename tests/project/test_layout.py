@@ -1,8 +1,10 @@
 """The project's own promises: what lies at the top, and that CI runs what the README says."""
 
+import importlib
 import re
 import subprocess
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 
@@ -83,3 +85,17 @@ def test_figures_show_what_the_scenes_show_now(scene):
     assert scene.sentence() in captions
     for name in (f"{scene.name}.png", f"{scene.name}-print.png"):
         assert (ROOT / "figures" / name).stat().st_size > 20_000
+
+
+STILL_HIDING = {"sky"}  # its functions bodies and crossings
+ROOMS = sorted(path.parent for path in (ROOT / "lib" / "lowsun").glob("*/__init__.py"))
+
+
+@pytest.mark.parametrize("room", [room for room in ROOMS if room.name not in STILL_HIDING])
+def test_no_function_of_a_room_hides_a_module(room):
+    modules = {path.stem for path in room.iterdir() if path.suffix == ".py" or path.is_dir()}
+    package = importlib.import_module(f"lowsun.{room.name}")
+    named = {
+        name: getattr(package, name) for name in modules - {"__init__"} if hasattr(package, name)
+    }
+    assert [name for name, each in named.items() if not isinstance(each, ModuleType)] == []

@@ -10,7 +10,7 @@ from lowsun import scenes
 from lowsun.drawing.look import DARK, PRINT, fineness
 from lowsun.drawing.picture import SENTENCE_LINES, sentence_lines
 from lowsun.stage.canvas import Canvas
-from lowsun.stage.still import still
+from lowsun.stage.stills import still
 
 pytestmark = pytest.mark.parametrize("scene", scenes.every(), ids=lambda scene: scene.name)
 

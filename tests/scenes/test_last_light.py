@@ -17,7 +17,7 @@ from lowsun.scenes.exposure_ladder import scene as ladder
 from lowsun.scenes.exposure_ladder import sheet
 from lowsun.scenes.last_light import scene
 from lowsun.scenes.shared import EQUINOX
-from lowsun.stage.live import live
+from lowsun.stage.player import live
 
 
 def test_named_in_the_registry():

@@ -11,7 +11,7 @@ import pytest
 
 from lowsun.drawing.look import PRINT
 from lowsun.errors import OutOfRangeError, OutputFileError
-from lowsun.stage.film import film
+from lowsun.stage.recorder import film
 from lowsun.stage.segment import Move, Segment
 from toy_scene import GLOW, SKY, compute, refusing, scene
 

@@ -3,7 +3,6 @@
 import asyncio
 import base64
 import dataclasses
-import importlib
 import re
 from datetime import UTC, date, datetime
 from io import BytesIO
@@ -21,7 +20,7 @@ from lowsun.scenes.controls import Choice, SceneError, StateError, UserFile
 from lowsun.stage import live
 from lowsun.stage.canvas import Canvas
 from lowsun.stage.knobs import typed
-from lowsun.stage.live import IDLE_S
+from lowsun.stage.player import IDLE_S
 from toy_scene import CONTROLS, compute, refusing, scene
 
 
@@ -399,8 +398,7 @@ def test_where_widgets_cannot_be_shown_the_sentence_is():
 
 def test_a_saved_notebook_keeps_a_small_still_before_the_widget(stage, monkeypatch):
     shown = []
-    module = importlib.import_module("lowsun.stage.live")
-    monkeypatch.setattr(module, "display", lambda each, raw: shown.append(each))
+    monkeypatch.setattr("lowsun.stage.player.display", lambda each, raw: shown.append(each))
     stage._ipython_display_()
     still, widget = shown
     assert "application/vnd.jupyter.widget-view+json" in widget

@@ -10,7 +10,7 @@ from PIL import Image
 from lowsun.drawing.look import DARK, PRINT
 from lowsun.errors import OutOfRangeError, OutputFileError
 from lowsun.stage.canvas import Canvas
-from lowsun.stage.still import still
+from lowsun.stage.stills import still
 from toy_scene import refusing, scene
 
 SVG = "{http://www.w3.org/2000/svg}"

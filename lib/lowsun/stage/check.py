@@ -8,7 +8,7 @@ import av
 from lowsun import scenes
 from lowsun.drawing.look import DARK
 from lowsun.stage.canvas import Canvas
-from lowsun.stage.live import jpeg
+from lowsun.stage.player import jpeg
 
 
 def check():

@@ -6,7 +6,7 @@ from lowsun.drawing.look import DARK, PRINT
 from lowsun.errors import OutputFileError
 from lowsun.files import content, require_writable, whole
 from lowsun.scenes import every
-from lowsun.stage.still import still
+from lowsun.stage.stills import still
 
 INDEX = "README.md"
 WIDTH_PX = 1600

@@ -10,9 +10,9 @@ from lowsun import files, scenes
 from lowsun.drawing.look import LOOKS
 from lowsun.errors import require_whole
 from lowsun.stage import sequence
-from lowsun.stage.film import film, require_film
 from lowsun.stage.montage import montage
 from lowsun.stage.page import SIZES
+from lowsun.stage.recorder import film, require_film
 from lowsun.stage.segment import FRAMES_PER_SECOND, Segment
 from lowsun.stage.takes import next_take
 

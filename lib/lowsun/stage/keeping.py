@@ -8,7 +8,7 @@ import tomli_w
 
 from lowsun import files
 from lowsun.stage.segment import LONGEST_S
-from lowsun.stage.still import still
+from lowsun.stage.stills import still
 from lowsun.stage.takes import next_take
 
 LEAST_S = 0.5  # of a move between two marks, or a film would not show it
