@@ -3,6 +3,7 @@
 import shutil
 import subprocess
 from datetime import UTC, date, datetime, timedelta
+from importlib.resources import files
 from io import BytesIO
 
 import numpy as np
@@ -119,7 +120,7 @@ def test_one_number_or_two_for_what_is_not_known(tmp_path):
     asked = ["plan", "--date", "2027-06-21", "--airs", "3", "--folder", str(tmp_path)]
     assert main([*asked, "--temperature", "12", "--sea-excess", "0", "3"]) == 0
     told = " ".join((tmp_path / "evening-2027-06-21.txt").read_text(encoding="utf-8").split())
-    assert "Over 3 airs of 12 °C, 1003 to 1023 hPa" in told
+    assert "Over 3 airs (12 °C; 1003 to 1023 hPa; lapse" in told
     assert "sea 0 to 3 K warmer than the air" in told
 
 
@@ -245,3 +246,16 @@ def test_a_list_too_long_for_one_sheet_is_refused(plan):
 def test_the_code_is_read_back_by_another_program(plan):
     read = zxingcpp.read_barcodes(Image.open(BytesIO(code.png(plan))))
     assert [one.text for one in read] == [plan_words.short_text(plan)]
+
+
+def test_an_ascent_and_a_visibility_in_place_of_guesses(tmp_path, capsys):
+    ascent = files("lowsun.data") / "soundings" / "arctic-coast-igra2.txt"
+    asked = ["plan", "--date", "2027-06-21", "--airs", "2", "--folder", str(tmp_path)]
+    given = [*asked, "--sounding", str(ascent), "--visibility", "80"]
+    assert main([*given, "--ascent", "2"]) == 0
+    told = " ".join((tmp_path / "evening-2027-06-21.txt").read_text(encoding="utf-8").split())
+    assert "Over 2 airs (sea -2 to 2 K warmer than the air)" in told
+    assert "the haze given" in told
+    capsys.readouterr()
+    assert main([*given, "--ascent", "9", "--overwrite"]) == 1
+    assert "--ascent is 9;" in capsys.readouterr().err

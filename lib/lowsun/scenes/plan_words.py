@@ -15,6 +15,12 @@ from lowsun.scenes import caution, readiness
 from lowsun.sky import STAR
 
 COLUMNS = 80
+VARIED = {  # words before and after a range, and its unit
+    "temperature_c": ("", "", "°C"),
+    "pressure_hpa": ("", "", "hPa"),
+    "lapse_k_per_km": ("lapse ", "", "K/km"),
+    "sea_excess_k": ("sea ", " warmer than the air", "K"),
+}
 FOCUS_SHOWN = 4  # candidates told
 LABELS = {
     steps.SET_UP: "set up by",
@@ -63,7 +69,7 @@ def sections(plan, items=readiness.ITEMS):
         ("AIM", list(aim(plan))),
         ("FOCUS, BEFORE THE SUN IS LOW", list(focus(plan))),
         ("EXPOSURE", list(exposure(plan))),
-        ("FLASH AND AIR", list(flash(plan))),
+        ("IS IT WORTH IT?", list(flash(plan))),
         ("MOVING", list(moving(plan))),
         ("READY?", ticks(plan, items)),
         ("CAUTION", [caution.SHORT, caution.RULES]),
@@ -244,13 +250,17 @@ def flash(plan):
         return
     if forecast.kind is None:
         yield f"In the air given, no flash: {forecast.reason.split(';')[0].rstrip('.')}."
+    elif forecast.begins is None:
+        yield f"In the air given, {forecast.kind}, but {forecast.reason}"
     else:
         yield (
-            f"In the air given: {forecast.kind}, {forecast.duration_s:.1f} s, up to"
-            f" {forecast.height_arcsec:.0f} arcsec high."
+            f"In the air and haze given: {forecast.kind}, green for {forecast.duration_s:.1f} s, up"
+            f" to {forecast.height_arcsec:.0f} arcsec high."
         )
     if plan.spread is not None and plan.spread.earliest is not None:
         yield from _spread(plan.spread)
+    if plan.worth is not None:
+        yield from _worth(plan.worth)
     yield "Cloud, waves and layers nobody has measured are not in it: a spread, not a promise."
 
 
@@ -413,16 +423,37 @@ def _setting(setting, camera):
 
 def _spread(spread):
     low, high = spread.durations_s([10, 90])
-    ranges = spread.ranges
+    known = "; ".join(_varied(name, getattr(spread.ranges, name)) for name in spread.varied)
     yield (
-        f"Over {spread.values.shape[0]} airs of"
-        f" {_range(ranges.temperature_c, '°C')}, {_range(ranges.pressure_hpa, 'hPa')}, lapse"
-        f" {_range(ranges.lapse_k_per_km, 'K/km')}, sea {_range(ranges.sea_excess_k, 'K')} warmer"
-        f" than the air, the last sliver falls anywhere within"
+        f"Over {spread.values.shape[0]} airs ({known}) the last sliver falls anywhere within"
         f" {(spread.latest - spread.earliest).total_seconds():.0f} s;"
-        f" {100 * spread.flash_share:.0f} % of them make a flash"
-        + (f", eight in ten of those {low:.1f} to {high:.1f} s." if spread.flash_share else ".")
+        f" {100 * spread.flash_share:.0f} % of them show a flash"
+        + (f", eight in ten of those {_span(low, high)}." if spread.flash_share else ".")
     )
+
+
+def _varied(name, pair):
+    before, after, unit = VARIED[name]
+    return f"{before}{_range(pair, unit)}{after}"
+
+
+def _span(low_s, high_s):
+    low, high = f"{low_s:.1f}", f"{high_s:.1f}"
+    return f"{low} s" if low == high else f"{low} to {high} s"
+
+
+def _worth(worth):
+    rows = zip(worth.heights_m, worth.share, worth.kind, worth.low_s, worth.high_s, strict=True)
+    told = [
+        f"{eye:g} m {100 * share:.0f} %" + (f" ({kind}, {_span(low, high)})" * bool(kind))
+        for eye, share, kind, low, high in rows
+    ]
+    yield f"From other heights, share of {worth.airs} such airs that show one: {', '.join(told)}."
+    seen = [
+        f"{name} {seconds:.1f} s" if seconds else f"{name} not at all"
+        for name, seconds in worth.seen_s.items()
+    ]
+    yield f"In the air given it is seen, by haze: {', '.join(seen)}."
 
 
 def _range(pair, unit):

@@ -1,12 +1,13 @@
 """The evening plan: one place, one date, one kit, and everything to be ready for, in numbers."""
 
-from lowsun.fieldwork.plan.airs import Ranges, Spread, air_at, spread
+from lowsun.fieldwork.plan.airs import Ranges, Spread, air_at, air_over, spread
 from lowsun.fieldwork.plan.evening_plan import Move, Plan, plan
 from lowsun.fieldwork.plan.evenings import Evenings, evenings
 from lowsun.fieldwork.plan.focus import Candidate, candidates, sharp_beyond_m
 from lowsun.fieldwork.plan.framing import Framing, framing_of_horizon
 from lowsun.fieldwork.plan.kit import MOUNT, TRIPOD, Kit
 from lowsun.fieldwork.plan.timeline import Step, Timeline
+from lowsun.fieldwork.plan.worth import Worth, haze_of_visibility, worth
 
 __all__ = [
     "MOUNT",
@@ -21,11 +22,15 @@ __all__ = [
     "Spread",
     "Step",
     "Timeline",
+    "Worth",
     "air_at",
+    "air_over",
     "candidates",
     "evenings",
     "framing_of_horizon",
+    "haze_of_visibility",
     "plan",
     "sharp_beyond_m",
     "spread",
+    "worth",
 ]

@@ -3,10 +3,11 @@
 Airs are drawn evenly, not at random, so that a few dozen fill the ranges. Each is traced.
 """
 
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from contextlib import nullcontext
 from dataclasses import dataclass
 from functools import partial
+from multiprocessing import get_context
 
 import numpy as np
 from tqdm import tqdm
@@ -17,6 +18,7 @@ from lowsun.fieldwork.skyline import land_sunset
 from lowsun.phenomena import green_flash
 from lowsun.phenomena.evening import evening
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import HAZE
 
 SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
 LIMITS = {
@@ -58,12 +60,14 @@ class Ranges:
 class Spread:
     """What each air (N,) makes of the evening.
 
-    values (N, 4): temperature, pressure, lapse, sea excess, as in `Ranges`; last_sliver: aware UTC
-    datetimes, None where the Sun does not go; kind "", duration_s 0 and height_arcsec 0 where the
-    air makes no flash. refused: why airs that could not be traced were left out.
+    varied: which of the `Ranges` were; values (N, 4): temperature, pressure, lapse, sea excess;
+    last_sliver: aware UTC datetimes, None where the Sun does not go; kind "", duration_s 0 and
+    height_arcsec 0 where no flash is seen. refused: why airs that could not be traced were
+    left out.
     """
 
     ranges: Ranges
+    varied: tuple[str, ...]
     values: np.ndarray
     last_sliver: np.ndarray
     kind: np.ndarray
@@ -83,7 +87,7 @@ class Spread:
 
     @property
     def flash_share(self):
-        """Share of the airs that make a flash, 0 to 1."""
+        """Share of the airs in which a flash is seen, 0 to 1."""
         return float(np.mean(self.kind != "")) if self.kind.size else 0.0
 
     def durations_s(self, percent):
@@ -111,26 +115,40 @@ def evenly(count, dimensions):
 
 
 def spread(
-    place, date, ranges=None, count=48, *, skyline=None, executor=None, workers=1, progress=False
+    place,
+    date,
+    ranges=None,
+    count=32,
+    *,
+    haze=HAZE["very clear"],
+    base=None,
+    skyline=None,
+    executor=None,
+    workers=1,
+    progress=False,
 ):
     """The `Spread` of an evening over a number of airs.
 
     place: a `sky.Place`; date: its local date; ranges: `Ranges`; count 1 to 100 000 airs.
-    skyline: a `skyline.Skyline`, by default a level sea.
-    executor: any concurrent.futures executor, left open; without one `workers` threads.
+    haze: an `extinction.Haze`, in which the flash is to be seen by eye; behind land the green rim's
+    geometry alone is told. base: an `Atmosphere`, such as an ascent's, over which the sea's excess
+    alone is varied. skyline: a `skyline.Skyline`, by default a level sea.
+    executor: any concurrent.futures executor, left open; without one `workers` processes, or none
+    for one.
     progress: show a bar of the airs done. Airs without a visible horizon are refused, and named.
     Leaves out elevated inversions, waves, and air that varies sideways.
     """
     ranges = ranges or Ranges()
     values = np.array([ranges.at(share) for share in evenly(count, len(LIMITS))])
     with _opened(executor, workers) as pool:
-        made = pool.map(partial(_one, place, date, skyline), values)
+        made = pool.map(partial(_one, place, date, haze, base, skyline), values)
         told = list(tqdm(made, total=len(values), unit="air", disable=not progress))
     kept = [index for index, one in enumerate(told) if not isinstance(one, str)]
     columns = zip(*(told[index] for index in kept), strict=True) if kept else ((),) * 4
     sliver, kind, duration, height = (np.array(column) for column in columns)
     refused = tuple(one for one in told if isinstance(one, str))
-    return Spread(ranges, values[kept], sliver, kind, duration, height, refused)
+    varied = tuple(LIMITS) if base is None else ("sea_excess_k",)
+    return Spread(ranges, varied, values[kept], sliver, kind, duration, height, refused)
 
 
 def air_at(temperature_c, pressure_hpa, lapse_k_per_km, sea_excess_k):
@@ -138,20 +156,47 @@ def air_at(temperature_c, pressure_hpa, lapse_k_per_km, sea_excess_k):
     air = Atmosphere.standard(
         temperature_c + 273.15, 100.0 * pressure_hpa, 0.0, lapse_k_per_km / 1000.0
     )
+    return _over_sea(air, sea_excess_k)
+
+
+def air_over(base, values):
+    """The `air_at` values (4,) or, over a `base` such as an ascent's, the sea's excess alone."""
+    if base is None:
+        return air_at(*(float(value) for value in values))
+    return _over_sea(base, float(values[-1]))
+
+
+def _over_sea(air, sea_excess_k):
     return air.with_surface_layer(sea_excess_k, SEA_LAYER_M) if sea_excess_k else air
 
 
-def _one(place, date, skyline, values):
+def _one(place, date, haze, base, skyline, values):
     """Last sliver, kind, length and height of the flash in one air; its refusal in words."""
     try:
-        air = air_at(*(float(value) for value in values))
+        air = air_over(base, values)
         if skyline is not None:
             return _behind_land(place, date, skyline, air)
-        sliver = sky.sunset(place, date, air).last_sliver
-        flash = green_flash.forecast(place, date, air)
+        return _over_water(place, date, haze, air)
     except LowsunError as refused:
         return str(refused)
-    return sliver, flash.kind or "", flash.duration_s, flash.height_arcsec or 0.0
+
+
+def _over_water(place, date, haze, air):
+    sliver = sky.sunset(place, date, air).last_sliver
+    if sliver is None:
+        return None, "", 0.0, 0.0
+    main = main_flash(air, place.eye_height_m, haze)
+    if main is None:
+        return sliver, "", 0.0, 0.0
+    sinks = abs(float(sky.sun(place, sliver).vertical_speed_arcsec_per_s))
+    return sliver, main.flash.kind, main.depth_arcsec / sinks, main.height_arcsec
+
+
+def main_flash(air, eye_height_m, haze):
+    """The `green_flash.Seen` that is seen longest by eye, or None; seconds to a tenth."""
+    quick = green_flash.seen_flashes(air, eye_height_m, haze, quality=green_flash.QUICK)
+    main = green_flash.main_of(quick)
+    return main if main is not None and main.is_seen else None
 
 
 def _behind_land(place, date, skyline, air):
@@ -167,4 +212,8 @@ def _behind_land(place, date, skyline, air):
 def _opened(executor, workers):
     if executor is not None:
         return nullcontext(executor)
-    return ThreadPoolExecutor(int(require_range("workers", workers, 1, 256)))
+    count = int(require_range("workers", workers, 1, 256))
+    if count == 1:
+        return ThreadPoolExecutor(1)
+    # Fresh processes: a notebook's kernel has threads, and a forked copy of those can hang.
+    return ProcessPoolExecutor(count, mp_context=get_context("spawn"))

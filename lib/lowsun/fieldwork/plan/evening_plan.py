@@ -23,6 +23,7 @@ from lowsun.fieldwork.plan.timeline import (
     framed,
     timeline,
 )
+from lowsun.fieldwork.plan.worth import Worth, worth
 from lowsun.fieldwork.skyline import LandSunset, Skyline, behind, land_sunset
 from lowsun.phenomena import earth_shadow, green_flash
 from lowsun.phenomena.evening import Evening, evening
@@ -74,6 +75,7 @@ class Plan:
     land: LandSunset | None
     watch: earth_shadow.Watch
     spread: Spread | None
+    worth: Worth | None
     timeline: Timeline
     ladder: exposures.Ladder | None
     framing: Framing
@@ -141,6 +143,7 @@ def plan(
     haze=HAZE["very clear"],
     kit,
     spread=None,
+    base=None,
     skyline=None,
     aim_azimuth_deg=None,
     setup_minutes=30.0,
@@ -148,8 +151,9 @@ def plan(
     """The `Plan` of a local date (datetime.date) at a `sky.Place`.
 
     atmosphere: by default the standard one; haze: an `extinction.Haze`; kit: a `Kit`; spread: a
-    `Spread`, for the window of the last sliver; skyline: a `skyline.Skyline`, by default a level
-    sea; aim_azimuth_deg [deg]: where the camera looks, by
+    `Spread`, for the window of the last sliver and the flash from other heights; base: the
+    `Atmosphere` of an ascent if the spread's is one; skyline: a `skyline.Skyline`, by default a
+    level sea; aim_azimuth_deg [deg]: where the camera looks, by
     default at the last sliver; setup_minutes [min] 0 to 600 before the first thing to see.
     Raises OutOfRangeError for a lens whose frame the Sun overfills. A date without sunset has a
     plan too: its timeline says what there is instead.
@@ -160,7 +164,7 @@ def plan(
     _require_holds_sun(kit.camera, tonight)
     land = None if skyline is None else land_sunset(tonight, skyline)
     tonight = tonight if land is None else behind(tonight, land)
-    flash = _flash(tonight, land)
+    flash = _flash(tonight, land, haze)
     watch = earth_shadow.watch(place, date)
     unframed = timeline(tonight, kit, haze, watch, flash, spread, land, setup_minutes)
     camera, set_up = kit.camera, unframed.step(SET_UP).when
@@ -174,6 +178,7 @@ def plan(
         land=land,
         watch=watch,
         spread=spread,
+        worth=worth(tonight, spread.ranges, haze, base=base) if spread and land is None else None,
         timeline=framed(unframed, framing, tonight.horizon_apparent_altitude_deg),
         ladder=_ladder(tonight, camera, haze),
         framing=framing,
@@ -193,9 +198,10 @@ def _require_holds_sun(camera, tonight):
         )
 
 
-def _flash(tonight, land):
+def _flash(tonight, land, haze):
     if land is None:
-        return green_flash.forecast(tonight.place, tonight.sunset.date, tonight.atmosphere)
+        place, day = tonight.place, tonight.sunset.date
+        return green_flash.forecast(place, day, tonight.atmosphere, haze=haze)
     if land.flash_begins is None:
         reason = land.reason or "the red of the disc goes last behind this skyline."
         return LandFlash(None, None, None, 0.0, None, reason)

@@ -9,6 +9,7 @@ from lowsun.errors import InputError
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera, density_of_stops
+from lowsun.physics import soundings
 from lowsun.physics.extinction import HAZE
 from lowsun.scenes import evenings_words, plan_words, readiness, shared
 from lowsun.sky import Place
@@ -20,6 +21,7 @@ DESCRIPTION = (
     "The plan of one evening: when the Sun meets the horizon, where it then stands in your frame,"
     " when to turn round. Without options it is that of the kit's invented lighthouse, today."
 )
+PROGRESS_FROM = 100  # airs
 NUMBERS = {
     "place": (
         ("latitude", shared.LIGHTHOUSE_LATITUDE_DEG, "degrees, north positive"),
@@ -159,18 +161,48 @@ def plan_of(options):
     """The `Plan` that parsed options ask for."""
     place = _place(options)
     day, ranges = _day(options.date, place), _ranges(options)
-    middle, land = ranges.at(0.5), _skyline(options, place)
+    base, land = _ascent(options), _skyline(options, place)
+    drawn = planning.spread(
+        place,
+        day,
+        ranges,
+        options.airs,
+        haze=_haze(options),
+        base=base,
+        skyline=land,
+        workers=options.workers,
+        progress=options.airs > PROGRESS_FROM,
+    )
     return planning.plan(
         place,
         day,
-        planning.air_at(*(float(each) for each in middle)),
-        haze=HAZE[options.haze],
+        planning.air_over(base, ranges.at(0.5)),
+        haze=_haze(options),
         kit=_kit(options),
-        spread=planning.spread(place, day, ranges, options.airs, skyline=land),
+        spread=drawn,
+        base=base,
         skyline=land,
         aim_azimuth_deg=options.aim,
         setup_minutes=options.set_up_minutes,
     )
+
+
+def _haze(options):
+    if options.visibility is None:
+        return HAZE[options.haze]
+    return planning.haze_of_visibility(options.visibility)
+
+
+def _ascent(options):
+    """The air of the ascent asked for, or None."""
+    if options.sounding is None:
+        return None
+    found = soundings.read(options.sounding)
+    if not 1 <= options.ascent <= len(found):
+        raise InputError(
+            f"--ascent is {options.ascent}; {options.sounding} holds {len(found)}, counted from 1."
+        )
+    return found[options.ascent - 1].atmosphere()
 
 
 def _skyline(options, place):
@@ -201,7 +233,15 @@ def _add_air(group):
             help=f"{what}; two numbers: from-to",
             metavar="N",
         )
-    group.add_argument("--airs", type=int, default=48, help="how many airs the spread traces")
+    group.add_argument("--airs", type=int, default=32, help="how many airs the spread traces")
+    group.add_argument(
+        "--sounding", type=Path, help="an ascent in place of temperature, pressure and lapse"
+    )
+    group.add_argument("--ascent", type=int, default=1, help="which of the file, from 1 on")
+    group.add_argument(
+        "--workers", type=int, default=1, help="processes for the spread, for many airs"
+    )
+    group.add_argument("--visibility", type=float, help="in km, in place of --haze", metavar="N")
     group.add_argument(
         "--haze", choices=tuple(HAZE), default="very clear", help="what dims the Sun"
     )
