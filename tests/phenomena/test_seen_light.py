@@ -53,7 +53,7 @@ def test_green_is_seen_from_the_threshold_that_tells_colours():
     least = float(eye.threshold_lx(area, SKY, eye.TOLD_BY_COLOUR)) / area
     for factor, wanted in ((0.9, False), (1.1, True)):
         light = seen(strips((100, 110, 530, factor * least)))
-        assert light.green.tolist() == [wanted]
+        assert light.green.tolist() == light.colour_told.tolist() == [wanted]
         assert light.noticed.tolist() == [True]
     dim = seen(strips((100, 110, 530, 0.1 * least)))
     assert dim.noticed.tolist() == [False]

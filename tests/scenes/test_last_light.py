@@ -101,6 +101,21 @@ def test_glass_shows_more_of_the_rim_and_no_haze_is_too_thick_to_be_named():
     assert said.endswith("No flash: not a millionth of the green light comes through.")
 
 
+def test_no_colour_is_named_that_cannot_be_told():
+    # Between the light that is noticed and the light that tells a colour, and nowhere else.
+    named = []
+    for seconds in (-0.5, 0.3, 0.6, 0.9, 3.0):
+        result = scene.result(seconds=seconds)
+        said = scene.sentence(seconds=seconds)
+        assert ("too faint for its colour" in said) == (
+            result.seen_now and not result.colour_told_now
+        )
+        named.append(result.eye_words)
+    assert named[0].startswith("green: ")
+    assert "too faint for its colour" in named
+    assert named[-1] in ("gone", "lost in the sky's light")
+
+
 def test_lost_sliver_is_dark_to_the_eye_and_the_camera():
     result = scene.result(haze="clear")
     assert result.eye_words == "lost in the sky's light"

@@ -29,7 +29,7 @@ class SeenLight:
 
     sliver: its own `flash_light.SliverLight`; area_sr (T,): over which its brightest point would
     send all of its light; low_deg, high_deg (T,): apparent altitudes of its ends, NaN where all is
-    gone; noticed (T,): is it told from the sky beside it?
+    gone; noticed (T,): is it told from the sky beside it? colour_told (T,): and its colour?
     margin (T,): by how many factors e it is seen to be green, negative where it is not: the least
     of its light over what tells colours, its hue, its purity and what burns out.
     """
@@ -39,6 +39,7 @@ class SeenLight:
     low_deg: np.ndarray
     high_deg: np.ndarray
     noticed: np.ndarray
+    colour_told: np.ndarray
     margin: np.ndarray
 
     @property
@@ -76,6 +77,7 @@ def seen_light(column, sky_cd_per_m2, instrument):
         low_deg=chosen.low_deg,
         high_deg=chosen.high_deg,
         noticed=noticed.any(axis=0),
+        colour_told=chosen.lux > instrument.told_by_colour_lx(chosen.area_sr, sky),
         margin=_margin(chosen, sky, instrument),
     )
 

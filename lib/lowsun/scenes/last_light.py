@@ -46,6 +46,7 @@ class Result:
     dominant_now_nm: float
     purity_now: float
     seen_now: bool
+    colour_told_now: bool
     green_share: float
     looked_with: str
 
@@ -62,6 +63,8 @@ class Result:
         """The name of the colour, over the eye's field."""
         if not self.seen_now:
             return "lost in the sky's light" if self.colour_now else "gone"
+        if not self.colour_told_now:
+            return "too faint for its colour"
         return f"{self.colour_now}: {self.dominant_now_nm:.0f} nm, purity {self.purity_now:.2f}"
 
     @property
@@ -118,12 +121,13 @@ def compute(state, fineness=1.0):
         / view.arcsec_per_px,
         seconds=SECONDS,
         dominant_nm=light.sliver.dominant_wavelength_nm,
-        seen=light.noticed,
+        seen=light.colour_told,
         forecast=_forecast(evening, haze, instrument),
         colour_now=str(now.colours[0]),
         dominant_now_nm=float(now.dominant_wavelength_nm[0]),
         purity_now=float(now.purity[0]),
         seen_now=bool(seen_now.noticed[0]),
+        colour_told_now=bool(seen_now.colour_told[0]),
         green_share=_green_share(evening, haze),
         looked_with=instrument.words,
     )
@@ -220,6 +224,8 @@ def _eye(result):
         return "the Sun is gone"
     if not result.seen_now:
         return "what is left is lost in the sky's light"
+    if not result.colour_told_now:
+        return "what is left is too faint for its colour to be told"
     return f"the light is {result.colour_now} ({result.dominant_now_nm:.0f} nm)"
 
 

@@ -195,7 +195,9 @@ def _window(result):
     low, high = result.window_m
     if high - low > THIN_M:
         return f"From {low:.0f} to {high:.0f} m it lasts at least half as long."
-    longest = ", and the longest published is 15 s" if result.best_s > LONGEST_PUBLISHED_S else ""
+    longest = (
+        ", and the longest published is 15 s" if round(result.best_s) > LONGEST_PUBLISHED_S else ""
+    )
     return f"The layer to stand in is {high - low:.1f} m thick{longest}."
 
 
