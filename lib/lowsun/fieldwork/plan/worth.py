@@ -11,7 +11,6 @@ from lowsun.physics.extinction import HAZE, HAZE_SCALE_HEIGHT_M, Haze, rayleigh_
 
 HEIGHTS_M = (2.0, 10.0, 30.0, 100.0)  # beach, pier, dune, cliff
 AIRS = 8
-HAZES = ("very clear", "sea air", "clear", "hazy")
 CONTRAST = 0.02  # least that is told on the horizon; Koschmieder 1924, the "meteorological range"
 AIR_SCALE_HEIGHT_M = 8430.0  # of the molecules: 101 325 Pa over 1.225 kg/m3 and g
 
@@ -39,7 +38,7 @@ def worth(tonight, ranges, haze, *, base=None, count=AIRS):
     """The `Worth` of a `phenomena.evening.Evening` with a last sliver; None without.
 
     ranges: `Ranges` of what is not known; base: an `Atmosphere`, such as an ascent's, to which
-    only the sea's excess is then added; haze: the plan's own, beside those of HAZES; count 1 to
+    only the sea's excess is then added; haze: the plan's own, beside those of `HAZE`; count 1 to
     1000 airs.
     """
     if not tonight.sets:
@@ -49,7 +48,7 @@ def worth(tonight, ranges, haze, *, base=None, count=AIRS):
     airs = [air_over(base, ranges.at(share)) for share in evenly(number, len(LIMITS))]
     found = [_from_height(airs, eye, haze, speed) for eye in HEIGHTS_M]
     share, kind, low, high = (np.array(column) for column in zip(*found, strict=True))
-    hazes = {name: HAZE[name] for name in HAZES}
+    hazes = {name: one for name, one in HAZE.items() if one.depth_550}
     if haze not in hazes.values():
         hazes = {"the haze given": haze} | hazes
     place, day, air = tonight.place, tonight.sunset.date, tonight.atmosphere
