@@ -116,16 +116,20 @@ def _outlined(picture, box, row, column, gap):
 
 
 def _widened(picture, box, row, column):
-    """A box in full pixels with half its size around it, inside the picture."""
-    part = []
-    for span, place, length in zip(
-        box, (row, column), (picture.rows, picture.columns), strict=True
-    ):
-        first, last = int(place[span.start]), int(place[span.stop - 1])
-        step = int(place[1] - place[0])
-        margin = (last - first) // 2 + 12 + 2 * step
-        part.append(slice(max(0, first - margin), min(length, last + margin + 1)))
-    return tuple(part)
+    """A box in full pixels with room around it for what is too dim to be in it, in the picture."""
+    spans = [
+        (int(place[span.start]), int(place[span.stop - 1]))
+        for span, place in zip(box, (row, column), strict=True)
+    ]
+    high, wide = (last - first for first, last in spans)
+    step = int(row[1] - row[0])
+    margins = (max(high // 2, 3 * wide // 4), wide // 2)
+    return tuple(
+        slice(max(0, first - margin - 12 - 2 * step), min(length, last + margin + 13 + 2 * step))
+        for (first, last), margin, length in zip(
+            spans, margins, (picture.rows, picture.columns), strict=True
+        )
+    )
 
 
 def _disc(picture, part, light, bright, rows, columns):
