@@ -1,8 +1,8 @@
 """Make the small evening of frames that ships: python tests/support/make_evening.py
 
-The kit's own picture of the setting Sun over the invented lighthouse, through air that is colder and
-heavier than the standard one, taken by an illustrative camera and developed; the clock stands in
-each file. What the reader expects for standard air then differs, and a class can ask why.
+The kit's own picture of the setting Sun over the invented lighthouse, through air that is colder
+and heavier than the standard one, taken by an illustrative camera and developed; the clock stands
+in each file. What the reader expects for standard air then differs, and a class can ask why.
 """
 
 from datetime import date, timedelta
@@ -14,9 +14,9 @@ from PIL import Image
 from lowsun import sky
 from lowsun.fieldwork import frame
 from lowsun.fieldwork.camera import Camera
+from lowsun.phenomena import low_sun
 from lowsun.physics import colour, sensors
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.phenomena import low_sun
 from lowsun.physics.extinction import HAZE
 
 FOLDER = Path(__file__).parents[2] / "lib/lowsun/data/evening"
@@ -55,7 +55,7 @@ def taken(curve, sun, number):
         "window": frame.window_around(CAMERA, centre, *WINDOW_PX),
         "seeing_arcsec": SEEING_ARCSEC,
         "sun_diameter_arcmin": float(sun.angular_diameter_arcmin),
-        "haze": HAZE["sea air"],
+        "haze": HAZE["very clear"],
         "sensor": sensors.STOCK,
     }
     exposure = 1 / 8000

@@ -19,6 +19,7 @@ NAMES = (
     "polar_sunset",
     "polar_map",
     "evening_plan",
+    "caught",
     "which_evenings",
 )
 

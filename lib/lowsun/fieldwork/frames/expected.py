@@ -1,18 +1,24 @@
 """What a camera should have seen: the limb's places in its own channels, through a traced air.
 
-The limb of a colour channel lies at the mean of its wavelengths' limbs, each counted by the light
-it sends and by what the channel makes of it: just what the mean of the line-spread function is of a
-sum of sharp edges. So a measured displacement is compared with this, never with a dispersion
-between two wavelengths.
+The model's disc is cut along its upright middle, wavelength by wavelength, each wavelength counted
+by what the channels make of it; the cut is blurred, and its limbs are measured as those of a frame.
+So a measured displacement is compared with what the same measuring finds in the model, never with a
+dispersion between two wavelengths.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.ndimage import gaussian_filter1d
 
+from lowsun.fieldwork.frames import limb
 from lowsun.phenomena import low_sun
 from lowsun.physics import sunlight
 from lowsun.physics.extinction import HAZE
+
+BLUR_ARCSEC = 2.2  # illustrative: one standard deviation, seeing of 5" at half height
+REACH_ARCSEC = 45.0  # in and out of a limb
+STEPS = 4  # of the cut in a bin of the limb's measuring
 
 
 @dataclass(frozen=True)
@@ -51,19 +57,19 @@ def expected(
     sun_diameter_arcmin=low_sun.SUN_DIAMETER_ARCMIN,
     haze=HAZE["very clear"],
     ozone_du=300.0,
+    blur_arcsec=BLUR_ARCSEC,
 ):
     """The `Expected` disc at one true altitude of the Sun's centre [deg].
 
-    curve: from `low_sun.curve_for_picture`; weights (W, 3) from `channel_weights`.
-    Leaves out limb darkening's own colour, seeing, and clipped channels.
+    curve: from `low_sun.curve_for_picture`; weights (W, 3) from `channel_weights`; blur_arcsec:
+    one standard deviation of the lens's and the air's blur [arcsec].
+    Leaves out clipped channels, the sky's own light, and the limb away from the upright middle.
     """
-    radius = sun_diameter_arcmin / 120
-    light = (curve, weights, haze, ozone_du)
-    upper = _limb(sun_true_altitude_deg + radius, *light)
-    lower = _limb(sun_true_altitude_deg - radius, *light)
+    disc = (sun_true_altitude_deg, sun_diameter_arcmin / 120, curve, weights, haze, ozone_du)
+    upper, lower = (_limb(outwards, blur_arcsec, *disc) for outwards in (1, -1))
     both = upper is not None and lower is not None
     return Expected(
-        axis_ratio=float(upper[0] - lower[0]) / (2 * radius) if both else None,
+        axis_ratio=float(upper[0] - lower[0]) * 60 / sun_diameter_arcmin if both else None,
         upper_arcsec=None if upper is None else 3600 * float(upper[1] - upper[0]),
         lower_arcsec=None if lower is None else 3600 * float(lower[1] - lower[0]),
         upper_deg=None if upper is None else float(upper[0]),
@@ -71,18 +77,48 @@ def expected(
     )
 
 
-def _limb(true_deg, curve, weights, haze, ozone_du):
-    """Apparent altitude of a limb in red and green [deg], or None."""
-    apparent = np.array([_seen_at(curve, band, true_deg) for band in range(len(weights))])
+def _limb(outwards, blur_arcsec, sun_deg, radius_deg, curve, *light):
+    """Apparent altitude of a limb in red and green [deg], or None; outwards: 1 up, -1 down."""
+    edge_deg = sun_deg + outwards * radius_deg
+    apparent = np.array(
+        [_seen_at(curve, band, edge_deg) for band in range(curve.wavelength_nm.size)]
+    )
     if not np.all(np.isfinite(apparent)):
         return None
-    share = low_sun.share_at_rows(curve, haze, ozone_du, apparent)
-    light = np.diagonal(share) * sunlight.irradiance(curve.wavelength_nm)
-    each = light[:, None] * weights[:, :2]
-    total = each.sum(axis=0)
-    if np.any(total <= 0):
-        return None
-    return (each * apparent[:, None]).sum(axis=0) / total
+    middle = float(np.median(apparent))
+    step_arcsec = REACH_ARCSEC / limb.FINE_REACH_PX * limb.BIN_PX / STEPS
+    count = round(2 * REACH_ARCSEC / step_arcsec)
+    outside = (np.arange(count) + 0.5) * step_arcsec - REACH_ARCSEC
+    row_deg = middle + outwards * outside / 3600
+    planes = gaussian_filter1d(
+        _cut(row_deg, sun_deg, radius_deg, curve, *light), blur_arcsec / step_arcsec, axis=1,
+        mode="nearest",
+    )  # fmt: skip
+    places = _places(np.maximum(planes, 0), 3600 * radius_deg)
+    return None if places is None else middle + outwards * places / 3600
+
+
+def _cut(row_deg, sun_deg, radius_deg, curve, weights, haze, ozone_du):
+    """Light of red and green along the disc's upright middle, (2, R)."""
+    rows = np.broadcast_to(row_deg, (curve.wavelength_nm.size, row_deg.size))
+    true = low_sun.at_rows(curve, curve.true_altitude_deg, row_deg)
+    mu2 = 1 - ((np.nan_to_num(true, nan=99.0) - sun_deg) / radius_deg) ** 2
+    disc = sunlight.disc_radiance(np.sqrt(np.maximum(mu2, 0)), curve.wavelength_nm[:, None])
+    share = low_sun.share_at_rows(curve, haze, ozone_du, rows[0])
+    return weights[:, :2].T @ np.where(mu2 > 0, disc * share, 0.0)
+
+
+def _places(planes, depth_arcsec):
+    """Places of red and green outside the middle [arcsec], as `limb.edges` finds them, or None."""
+    scale = REACH_ARCSEC / limb.FINE_REACH_PX
+    mean = planes.reshape(2, -1, STEPS).mean(axis=2) / max(planes.max(), 1e-30)
+    band = limb.Band(
+        np.empty(0), np.empty(0, int), np.empty((3, 0)), limb.FINE_REACH_PX,
+        np.full(1, depth_arcsec / scale),
+    )  # fmt: skip
+    count = np.ones((1, mean.shape[1]))
+    found = [limb.edges(light[None], count, band).place_px[0] for light in mean]
+    return scale * np.array(found) if np.all(mean[:, 0] > 0) else None
 
 
 def _seen_at(curve, band, true_deg):

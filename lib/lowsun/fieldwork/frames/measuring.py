@@ -10,6 +10,7 @@ from lowsun.fieldwork.frames import chroma, exposure, finding, green, header, li
 
 MOST_BENT_PX, MOST_BENT_SHARE = 0.6, 0.006  # of the half width: from the half-ellipses
 SEEN_SHARE = 0.6  # of an upper or lower limb's sectors
+FAR_OFF_PX = 1.5
 MOST_CLIPPED = 0.05  # share of the disc beyond which places of its limb are withheld
 LEAST_GREEN = 0.06  # of red: with less light a channel's limb is lost in noise and rounding
 SMALLEST_PX = 24  # width of the disc below which nothing is measured on it
@@ -88,9 +89,13 @@ def _in_plain_numbers(reading):
 
 def _measured(picture, disc, reading):
     clipped, stops = exposure.of_disc(picture, disc)
-    band, mean, count, every = _limb_light(picture, disc)
     leading = 1 if clipped[0] > MOST_CLIPPED >= clipped[1] else 0
+    band, mean, count, every = _limb_light(picture, disc)
     ellipses = _refined(disc, every[leading])
+    if _far_off(every[leading]):
+        disc = replace(disc, ellipses=ellipses)
+        band, mean, count, every = _limb_light(picture, disc)
+        ellipses = _refined(disc, every[leading])
     disc = replace(disc, ellipses=ellipses, half_level=disc.ellipses)
     reading = replace(
         reading,
@@ -129,6 +134,15 @@ def _fits(every, reach):
     apart = np.abs(every[1].place_px - every[0].place_px)
     widest = np.nanpercentile(apart, 90) if np.isfinite(apart).any() else 0.0
     return 4 * every[0].blur_px + widest < reach
+
+
+def _far_off(edges):
+    """Does the outline lie so far off that its sectors mix what is near the limb and what is not?
+
+    So it does where the air dims the disc downwards. Then the limb is measured again.
+    """
+    seen = np.isfinite(edges.place_px) & (edges.error_px < 1.0)
+    return seen.any() and float(np.abs(edges.place_px[seen]).max()) > FAR_OFF_PX
 
 
 def _refined(disc, edges):

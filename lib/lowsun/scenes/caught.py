@@ -1,0 +1,190 @@
+"""What the camera caught: an evening's frames, measured, beside what the air lets expect."""
+
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from importlib.resources import as_file, files
+
+import numpy as np
+
+from lowsun import sky
+from lowsun.drawing.caught import CaughtPicture
+from lowsun.fieldwork import frames
+from lowsun.fieldwork.frames.expected import Expected, channel_weights, expected, over
+from lowsun.phenomena import low_sun
+from lowsun.physics import sensors
+from lowsun.physics.extinction import HAZE
+from lowsun.scenes import shared
+from lowsun.scenes.controls import Choice, Range
+from lowsun.scenes.scene import Scene
+
+PLACE = sky.Place("the lighthouse", shared.LIGHTHOUSE_LATITUDE_DEG,
+                  shared.LIGHTHOUSE_LONGITUDE_DEG, shared.LIGHTHOUSE_EYE_M)  # fmt: skip
+FRAMES = 8
+ALTITUDES_DEG = np.linspace(-0.65, 7.5, 60)  # of the model's lines
+OUTLINE_POINTS = 121
+RED_NM = 610.0  # the middle of the red channel, for the outline
+HIGH_DEG = 10.0  # up to which the air is traced: the first frame stands at 7
+
+
+@dataclass(frozen=True, eq=False)
+class Shot:
+    """One frame: its pixels (R, C, 3) uint8, what was measured, and the Sun at that instant."""
+
+    rgb: np.ndarray
+    reading: frames.Reading
+    sun_true_deg: float
+    sun_diameter_arcmin: float
+
+
+@dataclass(frozen=True, eq=False)
+class Result:
+    """What picture and sentence need.
+
+    shots: all frames of the evening; number: of the one looked at, from 1; wanted: the `Expected`
+    of the air chosen at its instant; line_ratio, line_upper_px (N,): the model's over
+    line_altitudes_deg; outline_arcmin (2, M): the model's disc, from its highest point.
+    """
+
+    shots: tuple[Shot, ...]
+    number: int
+    wanted: Expected
+    line_altitudes_deg: np.ndarray
+    line_ratio: np.ndarray
+    line_upper_px: np.ndarray
+    outline_arcmin: np.ndarray
+
+    @property
+    def shot(self):
+        """The frame looked at."""
+        return self.shots[self.number - 1]
+
+    @property
+    def altitudes_deg(self):
+        """The Sun's true altitude at each frame."""
+        return np.array([shot.sun_true_deg for shot in self.shots])
+
+    def measured(self, name):
+        """A measure of all frames, NaN where it was withheld."""
+        values = [getattr(shot.reading, name) for shot in self.shots]
+        return np.array([np.nan if value is None else value for value in values])
+
+    @property
+    def upper_px(self):
+        """Expected displacement at the upper limb, in the frame's pixels."""
+        return self.wanted.pixels(self.shot.reading.arcsec_per_px)[0]
+
+
+@cache
+def _shots():
+    found = []
+    for number in range(1, FRAMES + 1):
+        with as_file(files("lowsun.data") / "evening" / f"evening-{number}.jpg") as path:
+            picture = frames.read(path)
+        reading = frames.measure(picture)
+        sun = sky.sun(PLACE, reading.time_utc)
+        found.append(
+            Shot(
+                np.ascontiguousarray(picture.codes),
+                reading,
+                float(sun.true_altitude_deg),
+                float(sun.angular_diameter_arcmin),
+            )
+        )
+    return tuple(found)
+
+
+@lru_cache(maxsize=16)
+def _curve(temperature_c, pressure_hpa):
+    air = shared.standard_air(temperature_c, pressure_hpa)
+    return low_sun.curve_for_picture(air, PLACE.eye_height_m, HIGH_DEG)
+
+
+@lru_cache(maxsize=32)
+def _lines(temperature_c, pressure_hpa, haze):
+    curve = _curve(temperature_c, pressure_hpa)
+    return over(curve, ALTITUDES_DEG, _weights(curve), haze=HAZE[haze])
+
+
+def _weights(curve):
+    return channel_weights(sensors.STOCK, curve.wavelength_nm, developed=True)
+
+
+def compute(state):
+    """The frame of the state, and what its air lets expect for it and for the evening."""
+    shots, number = _shots(), round(state["frame"])
+    shot = shots[number - 1]
+    air = state["temperature_c"], state["pressure_hpa"]
+    curve = _curve(*air)
+    ratio, upper_arcsec = _lines(*air, state["haze"])
+    wanted = expected(
+        curve,
+        shot.sun_true_deg,
+        _weights(curve),
+        sun_diameter_arcmin=shot.sun_diameter_arcmin,
+        haze=HAZE[state["haze"]],
+    )
+    return Result(
+        shots=shots,
+        number=number,
+        wanted=wanted,
+        line_altitudes_deg=ALTITUDES_DEG,
+        line_ratio=ratio,
+        line_upper_px=upper_arcsec / shot.reading.arcsec_per_px,
+        outline_arcmin=_outline(curve, shot),
+    )
+
+
+def _outline(curve, shot):
+    """The disc's edge in red light through the traced air, from its highest point [arcmin]."""
+    band = int(np.argmin(np.abs(curve.wavelength_nm - RED_NM)))
+    true, radius_deg = curve.true_altitude_deg[band], shot.sun_diameter_arcmin / 120
+    seen = np.isfinite(true)
+    angle = np.linspace(0, 2 * np.pi, OUTLINE_POINTS)
+    edge = shot.sun_true_deg + radius_deg * np.cos(angle)
+    apparent = np.interp(edge, true[seen], curve.apparent_altitude_deg[seen])
+    across = radius_deg * np.sin(angle)
+    return 60 * np.stack([across, apparent - apparent[0]])
+
+
+def describe(result):
+    """Time, height over width and the upper rim, measured and expected."""
+    reading, wanted = result.shot.reading, result.wanted
+    when = f"Frame {result.number}, {reading.time_utc:%H:%M:%S} UTC"
+    return f"{when}: {_shape(reading, wanted)} {_rim(reading, result.upper_px)}"
+
+
+def _shape(reading, wanted):
+    caught = f"the disc is {reading.axis_ratio:.3f} as high as wide"
+    if wanted.axis_ratio is None:
+        return f"{caught}; this air would hide its lower limb."
+    return f"{caught}, {wanted.axis_ratio:.3f} in this air."
+
+
+def _rim(reading, upper_px):
+    sigmas = 2 * reading.upper_sigma_px
+    caught = (
+        f"Green's upper limb stands {reading.upper_green_over_red_px:.2f} ± {sigmas:.2f} px"
+        " above red's"
+    )
+    return f"{caught}." if upper_px is None else f"{caught}, {upper_px:.2f} px in this air."
+
+
+scene = Scene(
+    name="caught",
+    title="What the camera caught",
+    question="What did the camera catch, and what should it have caught?",
+    controls=(
+        Range(name="frame", label="frame of the evening", low=1, high=FRAMES, step=1, default=6),
+        shared.TEMPERATURE,
+        shared.PRESSURE,
+        Choice(name="haze", label="haze", options=tuple(HAZE), default="very clear"),
+    ),
+    compute=compute,
+    picture=CaughtPicture,
+    describe=describe,
+    cues=(
+        "The frames are simulated, in another air than the slider's. Which? Let them find it.",
+        "First the shape alone: colder or warmer? Then the rim: does it agree?",
+        "Why is the lower limb red and the upper one green, and why is one of them fainter?",
+    ),
+)
