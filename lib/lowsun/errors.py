@@ -3,11 +3,14 @@
 import reprlib
 from collections.abc import Sequence
 from decimal import Decimal
+from functools import wraps
+from inspect import signature
 from numbers import Real
 
 import numpy as np
 
 QUOTED_LETTERS = 60
+LARGEST = np.finfo(float).max
 MOST_PX = 3840 * 2160  # of a raster: some computations hold 170 bytes for each
 
 
@@ -43,6 +46,19 @@ def require_range(name, value, low, high, *, unit="", remedy=""):
     if outside.any():
         arrived = _apart(numbers[outside].flat[0], low, high) + _unit(unit)
         raise OutOfRangeError(f"{name} is {arrived}; {_allowed(low, high, unit)} {remedy}".rstrip())
+    return numbers
+
+
+def require_vectors(name, value, size):
+    """Finite numbers (..., size) as an array of floats, single precision kept, or an error."""
+    plain = type(value) is np.ndarray and value.dtype.kind == "f"
+    numbers = value if plain else require_range(name, value, -LARGEST, LARGEST)
+    if numbers.ndim == 0 or numbers.shape[-1] != size:
+        raise OutOfRangeError(
+            f"{name} is shaped {numbers.shape}; give {size} numbers along its last axis."
+        )
+    if not np.isfinite(numbers).all():
+        raise OutOfRangeError(f"{name} holds NaN or infinity; give numbers.")
     return numbers
 
 
@@ -157,3 +173,42 @@ def _apart(number, low, high):
 
 def _unit(unit):
     return f" {unit}" if unit else ""
+
+
+def takes(**kinds):
+    """Refuse arguments of another class before a function begins: `@takes(place=Place)`.
+
+    A parameter whose default is None may be None.
+    """
+
+    def checked(function):
+        parameters = list(signature(function).parameters.values())
+        places = [
+            (at, p.name, kinds[p.name], p.default is None)
+            for at, p in enumerate(parameters)
+            if p.name in kinds
+        ]
+
+        @wraps(function)
+        def call(*given, **named):
+            for at, name, kind, optional in places:
+                value = given[at] if at < len(given) else named.get(name, _DEFAULT)
+                if value is not _DEFAULT and not (optional and value is None):
+                    require_kind(name, value, kind, _wanted(kind))
+            return function(*given, **named)
+
+        return call
+
+    return checked
+
+
+_DEFAULT = object()
+
+
+def _wanted(kind):
+    if kind is bool:
+        return "True or False"
+    kinds = kind if isinstance(kind, tuple) else (kind,)
+    return " or ".join(
+        f"a{'n' * (one.__name__[0] in 'AEIOU')} {one.__name__} ({one.__module__})" for one in kinds
+    )

@@ -12,7 +12,14 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from uuid import uuid4
 
-from lowsun.errors import InputError, InputFileError, LowsunError, OutputFileError, quoted
+from lowsun.errors import (
+    InputError,
+    InputFileError,
+    LowsunError,
+    OutputFileError,
+    quoted,
+    require_whole,
+)
 
 try:
     import fcntl
@@ -29,6 +36,7 @@ _NO_WAITING = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)  # not f
 def content(path, most_bytes=LARGEST_BYTES):
     """The bytes of a regular file of up to `most_bytes`, or an InputFileError."""
     path = path_of(path)
+    require_whole("most_bytes", most_bytes, 1, 2**40)
     try:
         with open(path, "rb", opener=_opened) as file:
             _require_regular(file, path, most_bytes)

@@ -147,8 +147,8 @@ class Camera:
 
     def sun_image_mm(self, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN):
         """Diameter of the Sun's image: 2 f tan(radius), focal length / 107.5 at 1 au [mm]."""
-        diameter = require_range("sun_diameter_arcmin", sun_diameter_arcmin, 31, 33, unit="arcmin")
-        return 2 * self.focal_length_mm * tan(radians(float(diameter) / 120))
+        diameter = require_number("sun_diameter_arcmin", sun_diameter_arcmin, 31, 33, unit="arcmin")
+        return 2 * self.focal_length_mm * tan(radians(diameter / 120))
 
     def sun_px(self, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN):
         """Diameter of the Sun's image in pixels."""
@@ -165,8 +165,8 @@ class Camera:
 
         wavelength_nm [nm], one number, 300 to 1100; returns [arcsec]. For a round, clear opening.
         """
-        nm = require_range("wavelength_nm", wavelength_nm, 300, 1100, unit="nm")
-        return AIRY_FWHM * float(nm) * 1e-6 / self.aperture_mm * ARCSEC_PER_RADIAN
+        nm = require_number("wavelength_nm", wavelength_nm, 300, 1100, unit="nm")
+        return AIRY_FWHM * nm * 1e-6 / self.aperture_mm * ARCSEC_PER_RADIAN
 
     def sharpness(self, detail_arcsec, seeing_arcsec, wavelength_nm=550.0):
         """Can a rim or a flash of this width be told from what borders it?
@@ -176,13 +176,13 @@ class Camera:
         overhead. Blurs add as squares; pixels ask for two across the detail.
         Returns a `Sharpness`. Leaves out focus, shake and the lens's own faults.
         """
-        detail = require_range("detail_arcsec", detail_arcsec, 0, 3600, unit="arcsec")
-        seeing = require_range("seeing_arcsec", seeing_arcsec, 0, 120, unit="arcsec")
+        detail = require_number("detail_arcsec", detail_arcsec, 0, 3600, unit="arcsec")
+        seeing = require_number("seeing_arcsec", seeing_arcsec, 0, 120, unit="arcsec")
         return Sharpness(
-            detail_arcsec=float(detail),
+            detail_arcsec=detail,
             detail_px=float(self.pixels(detail)),
             diffraction_arcsec=self.diffraction_arcsec(wavelength_nm),
-            seeing_arcsec=float(seeing),
+            seeing_arcsec=seeing,
             sampling_arcsec=SAMPLES_PER_DETAIL * self.arcsec_per_pixel,
         )
 
@@ -249,7 +249,8 @@ class Camera:
         luminance [cd/m2], one number; headroom_stops 0 to 10. Refused with the way out where the
         shutter is too slow or too short for it.
         """
-        headroom = require_range("headroom_stops", headroom_stops, 0, 10, unit="stops")
+        headroom = require_number("headroom_stops", headroom_stops, 0, 10, unit="stops")
+        luminance = require_number("luminance", luminance, 1e-6, 1e10, unit="cd/m2")
         wanted = float(self.longest_exposure_s(luminance) / 2**headroom)
         if wanted < self.fastest_shutter_s * (1 - ROUNDING):
             missing = log2(self.fastest_shutter_s / wanted)
@@ -272,7 +273,7 @@ class Camera:
 
         In place of the one in front now; 0 where none is needed. luminance [cd/m2], one number.
         """
-        headroom = require_range("headroom_stops", headroom_stops, 0, 10, unit="stops")
+        headroom = require_number("headroom_stops", headroom_stops, 0, 10, unit="stops")
         bare = self.longest_exposure_s(luminance) / 10**self.filter_density / 2**headroom
         return max(0.0, log10(self.fastest_shutter_s / float(bare)))
 

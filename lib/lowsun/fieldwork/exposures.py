@@ -5,11 +5,13 @@ from math import cos, radians
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_number
+from lowsun.errors import OutOfRangeError, require_kind, require_number, require_range, takes
 from lowsun.fieldwork.camera import DIAL_S, Camera
 from lowsun.phenomena import flash_light
+from lowsun.phenomena.evening import Evening
 from lowsun.physics import sensors
-from lowsun.physics.extinction import HAZE
+from lowsun.physics.extinction import HAZE, Haze
+from lowsun.physics.sensors import Sensor
 
 RUNGS_S = (-600.0, -480.0, -360.0, -240.0, -180.0, -120.0, -60.0, -30.0, -10.0, -3.0, -1.0, 0.0)
 SUNLIT_F_NUMBER = 16.0  # sunny 16, f/16 at 1/ISO s for a sunlit scene: common practice, no source
@@ -100,6 +102,7 @@ class Ladder:
         return max(rung.disc.density_needed for rung in self.rungs)
 
 
+@takes(camera=Camera)
 def sunlit_exposure_s(camera):
     """Exposure of a scene in full sunshine by sunny 16 [s]: (N / 16)^2 10^D / ISO.
 
@@ -108,6 +111,7 @@ def sunlit_exposure_s(camera):
     return (camera.f_number / SUNLIT_F_NUMBER) ** 2 * 10**camera.filter_density / camera.iso
 
 
+@takes(evening=Evening, sensor=Sensor, haze=Haze)
 def subjects(
     evening, sensor=sensors.STOCK, *, haze=HAZE["very clear"], ozone_du=300.0, seconds=RUNGS_S
 ):
@@ -120,9 +124,11 @@ def subjects(
     """
     if not evening.sets:
         raise OutOfRangeError(f"No ladder leads to a last sliver here: {evening.sunset.reason}")
-    return tuple(_subject(evening, sensor, haze, ozone_du, float(each)) for each in seconds)
+    instants = require_range("seconds", seconds, -86_400, 86_400, unit="s").ravel()
+    return tuple(_subject(evening, sensor, haze, ozone_du, float(each)) for each in instants)
 
 
+@takes(camera=Camera)
 def ladder(camera, subjects, headroom_stops=1.0):
     """The exposure ladder of a camera for the `subjects` of an evening: a `Ladder`.
 
@@ -131,6 +137,9 @@ def ladder(camera, subjects, headroom_stops=1.0):
     Leaves out the sky's light, and that moments of clear air are brighter still: keep headroom.
     """
     headroom = require_number("headroom_stops", headroom_stops, 0, 10, unit="stops")
+    require_kind("subjects", subjects, tuple | list, "what `subjects` returned")
+    for each in subjects:
+        require_kind("subjects", each, Subject, "what `subjects` returned")
     return Ladder(camera, headroom, tuple(_rung(camera, each, headroom) for each in subjects))
 
 
@@ -170,15 +179,18 @@ def _rung(camera, subject, headroom):
     )
 
 
+@takes(camera=Camera, sensor=Sensor)
 def setting_of_disc(light, camera, sensor=sensors.STOCK, headroom_stops=0.0):
     """The `Setting` of the disc's brightest point, first instant of a `flash_light.Column`."""
     raw = light.radiance[0] @ sensor.weights(light.wavelength_nm)
     return setting(camera, raw.max(), headroom_stops)
 
 
+@takes(camera=Camera)
 def setting(camera, luminance, headroom_stops=1.0):
     """The `Setting` for the brightest channel [cd/m2] of a subject, 0 where there is none."""
     luminance = require_number("luminance", luminance, 0, 1e10, unit="cd/m2")
+    headroom_stops = require_number("headroom_stops", headroom_stops, 0, 10, unit="stops")
     if luminance < DARKEST_CD_PER_M2:
         return Setting(0.0, float("inf"), None, 0.0, "")
     longest = float(camera.longest_exposure_s(luminance)) / 2**headroom_stops

@@ -7,11 +7,21 @@ from statistics import NormalDist
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import (
+    OutOfRangeError,
+    require_number,
+    require_range,
+    require_vectors,
+    require_whole,
+    takes,
+)
 from lowsun.fieldwork.camera import SATURATION_LXS, Camera
 from lowsun.phenomena import low_sun
+from lowsun.phenomena.low_sun import Frame
 from lowsun.physics import colour, sensors
-from lowsun.physics.extinction import HAZE
+from lowsun.physics.extinction import HAZE, Haze
+from lowsun.physics.rays import TransferCurve
+from lowsun.physics.sensors import Sensor
 
 WINDOW_PX = (1500, 1000)
 SEEING_ARCSEC = 5.0  # illustrative: overhead it is 1" or 2", near the horizon several times that
@@ -94,18 +104,18 @@ class RawFrame:
         return edges, counts, clipped
 
 
+@takes(camera=Camera)
 def window_around(camera, apparent_altitude_deg, columns=WINDOW_PX[0], rows=WINDOW_PX[1]):
     """The part of the sky that so many pixels of a camera cover: a `low_sun.Frame`.
 
     columns, rows: no more than the camera has; apparent_altitude_deg [deg] of the middle.
     """
     wide, high = camera.frame_px
-    require_range("columns", columns, 1, wide, remedy="The sensor has no more pixels.")
-    require_range("rows", rows, 1, high, remedy="The sensor has no more pixels.")
+    columns = require_whole("columns", columns, 1, wide, remedy="The sensor has no more pixels.")
+    rows = require_whole("rows", rows, 1, high, remedy="The sensor has no more pixels.")
+    middle = require_number("apparent_altitude_deg", apparent_altitude_deg, -90, 90, unit="deg")
     scale = camera.arcsec_per_pixel
-    return low_sun.Frame(
-        apparent_altitude_deg + rows * scale / 7200, scale, int(rows), int(columns)
-    )
+    return low_sun.Frame(middle + rows * scale / 7200, scale, rows, columns)
 
 
 def drift_arcsec_per_s(sighting, latitude_deg):
@@ -114,12 +124,14 @@ def drift_arcsec_per_s(sighting, latitude_deg):
     right = 15.041 (sin lat cos h - cos lat cos A sin h), up the vertical speed of the sighting,
     without air: near the horizon the air slows it by a sixth.
     """
-    latitude, height = radians(latitude_deg), radians(sighting.true_altitude_deg)
+    latitude = radians(require_number("latitude_deg", latitude_deg, -90, 90, unit="deg"))
+    height = radians(sighting.true_altitude_deg)
     azimuth = radians(float(np.nan_to_num(sighting.azimuth_deg)))  # at a pole cos lat is 0
     turn = sin(latitude) * cos(height) - cos(latitude) * cos(azimuth) * sin(height)
     return SKY_TURN_ARCSEC_PER_S * turn, float(sighting.vertical_speed_arcsec_per_s)
 
 
+@takes(curve=TransferCurve, camera=Camera, sensor=Sensor, window=Frame, haze=Haze)
 def expose(
     curve,
     sun_true_altitude_deg,
@@ -147,6 +159,11 @@ def expose(
     Leaves out the colour mosaic (every pixel has all three channels), the black level, flare,
     shake, the sky, and that the disc changes its shape while the shutter is open.
     """
+    require_whole("seed", seed, 0, 2**63)
+    drift_arcsec_per_s = tuple(
+        require_vectors("drift_arcsec_per_s", drift_arcsec_per_s, 2).astype(float)
+    )
+    require_range("drift_arcsec_per_s", drift_arcsec_per_s, -60, 60, unit="arcsec/s")
     window = window or _default_window(curve, sun_true_altitude_deg, camera)
     light = _light_over_saturation(
         curve,

@@ -4,7 +4,7 @@ from math import ceil
 
 import numpy as np
 
-from lowsun.errors import require_number, require_range
+from lowsun.errors import require_number, require_range, require_vectors
 
 FULL_FRAME_MM = (36.0, 24.0)  # 35 mm film and the sensors of its size
 WIDEST_STRAIGHT_DEG = 130.0  # wider, lenses that keep lines straight are hardly made; no source
@@ -18,7 +18,8 @@ def focal_length_for_mm(wide_deg, high_deg, frame_mm=FULL_FRAME_MM):
     For a lens that keeps straight lines straight.
     """
     field = require_range("field", (wide_deg, high_deg), 1.0, WIDEST_STRAIGHT_DEG, unit="deg")
-    return float(np.min(np.asarray(frame_mm) / (2.0 * np.tan(np.radians(field) / 2.0))))
+    frame = _frame(frame_mm)
+    return float(np.min(frame / (2.0 * np.tan(np.radians(field) / 2.0))))
 
 
 def pictures_across(wide_deg, focal_length_mm, frame_mm=FULL_FRAME_MM):
@@ -28,5 +29,10 @@ def pictures_across(wide_deg, focal_length_mm, frame_mm=FULL_FRAME_MM):
     """
     wide = require_number("wide_deg", wide_deg, 1.0, 360.0, unit="deg")
     focal = require_number("focal_length_mm", focal_length_mm, 5.0, 2000.0, unit="mm")
-    one = 2.0 * np.degrees(np.arctan(frame_mm[0] / (2.0 * focal)))
+    one = 2.0 * np.degrees(np.arctan(_frame(frame_mm)[0] / (2.0 * focal)))
     return max(1, ceil((wide - one) / (one * (1.0 - OVERLAP)) + 1.0 - 1e-9))
+
+
+def _frame(frame_mm):
+    sides = require_vectors("frame_mm", frame_mm, 2)
+    return require_range("frame_mm", sides, 1.0, 1000.0, unit="mm").reshape(-1)[:2]

@@ -10,9 +10,10 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError
+from lowsun.errors import OutOfRangeError, takes
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.low_sky import low_sky
+from lowsun.phenomena.low_sun import Frame
 from lowsun.physics import water
 from lowsun.physics.rays import VISUAL_NM
 from lowsun.physics.scattering import WAVELENGTH_NM
@@ -53,6 +54,7 @@ def calm_sea_xyz(air, sun_true_altitude_deg, altitude_deg, azimuth_deg, *, eye_h
     return kept * mirrored.xyz(up, azimuth_deg) + (1.0 - through[:, None]) * far
 
 
+@takes(frame=Frame)
 def mirrored_disc(air, sun_true_altitude_deg, frame, *, eye_height_m, sun_diameter_arcmin):
     """The disc mirrored by calm water: a `low_sun.LitHalf` of CIE XYZ [cd/m2].
 

@@ -1,9 +1,12 @@
 """Coloured rims: air lifts the Sun's blue and green images higher than its red one."""
 
-from lowsun.errors import OutOfRangeError
+from lowsun.errors import OutOfRangeError, require_number, takes
+from lowsun.physics.air import WAVELENGTH_RANGE_NM
+from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import transfer_curve
 
 
+@takes(atmosphere=Atmosphere)
 def rim_width_arcsec(atmosphere, eye_height_m, apparent_altitude_deg, short_nm, long_nm):
     """How much higher the image in short light stands than that in long light.
 
@@ -18,9 +21,11 @@ def rim_width_arcsec(atmosphere, eye_height_m, apparent_altitude_deg, short_nm, 
     on the horizon of smooth air; and that haze takes the short waves away. Both are in
     `low_sun.picture`.
     """
+    short_nm = require_number("short_nm", short_nm, *WAVELENGTH_RANGE_NM, unit="nm")
+    long_nm = require_number("long_nm", long_nm, *WAVELENGTH_RANGE_NM, unit="nm")
     if short_nm >= long_nm:
         raise OutOfRangeError(
-            f"short_nm is {short_nm} and long_nm {long_nm}; the first has to be the shorter."
+            f"short_nm is {short_nm:g} and long_nm {long_nm:g}; the first has to be the shorter."
             " Exchange them, or move them apart."
         )
     curve = transfer_curve(atmosphere, eye_height_m, apparent_altitude_deg, (short_nm, long_nm))

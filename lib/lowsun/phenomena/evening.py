@@ -6,9 +6,12 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from lowsun import sky
+from lowsun.errors import require_range, takes
 from lowsun.phenomena import low_sun
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import TransferCurve, horizon_apparent_altitude_deg
+
+LONGEST_S = 366 * 86_400  # from the last sliver; the ephemeris has an end
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,7 +36,8 @@ class Evening:
 
     def when(self, seconds):
         """The aware UTC instant that many seconds after `zero`; an array gives an object array."""
-        if np.ndim(seconds) == 0:
+        seconds = require_range("seconds", seconds, -LONGEST_S, LONGEST_S, unit="s")
+        if seconds.ndim == 0:
             return self.zero + timedelta(seconds=float(seconds))
         return np.array([self.when(one) for one in seconds], dtype=object)
 
@@ -47,6 +51,7 @@ class Evening:
         return 60.0 * (apparent - self.horizon_apparent_altitude_deg)
 
 
+@takes(atmosphere=Atmosphere)
 def evening(place, date, atmosphere, high_deg=21.0):
     """The evening of a local date (datetime.date) at a `sky.Place` through an `Atmosphere`.
 

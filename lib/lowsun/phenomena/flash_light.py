@@ -10,9 +10,19 @@ from math import gamma, pi, sqrt
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_number, require_range
+from lowsun.errors import (
+    LARGEST,
+    InputError,
+    OutOfRangeError,
+    quoted,
+    require_number,
+    require_range,
+    takes,
+)
 from lowsun.phenomena import low_sun
 from lowsun.physics import colour, extinction, sunlight
+from lowsun.physics.extinction import Haze
+from lowsun.physics.rays import TransferCurve
 
 HIGHEST_SUN_DEG = 20.0  # above it nothing here is a last light
 ARCSEC = pi / 648_000
@@ -40,6 +50,7 @@ class Column:
     rim: np.ndarray
 
 
+@takes(curve=TransferCurve, haze=Haze)
 def column(
     curve,
     sun_true_altitude_deg,
@@ -59,7 +70,7 @@ def column(
     [deg]: apparent altitude below which nothing is looked at.
     """
     sun = _require_low_sun(sun_true_altitude_deg)
-    diameter = require_range(
+    diameter = require_number(
         "sun_diameter_arcmin",
         sun_diameter_arcmin,
         *low_sun.DIAMETER_RANGE_ARCMIN,
@@ -67,7 +78,7 @@ def column(
     )
     rows = _rows_deg(curve, sun, step_arcsec, low_deg)
     rise = (low_sun.at_rows(curve, curve.true_altitude_deg, rows).T - sun[:, None, None]) * (
-        120.0 / float(diameter)
+        120.0 / diameter
     )
     lamp = (
         sunlight.centre_radiance(curve.wavelength_nm)
@@ -76,7 +87,7 @@ def column(
     chord2 = np.maximum(1.0 - np.nan_to_num(rise, nan=low_sun.OFF_DISC) ** 2, 0.0)
     limb = sunlight.limb_coefficients(curve.wavelength_nm)
     half_chord = np.sqrt(chord2)
-    radius_rad = float(diameter) * 30.0 * ARCSEC
+    radius_rad = diameter * 30.0 * ARCSEC
     return Column(
         wavelength_nm=curve.wavelength_nm,
         apparent_altitude_deg=rows,
@@ -131,11 +142,13 @@ class SliverLight:
         return values
 
 
+@takes(curve=TransferCurve)
 def sliver(curve, sun_true_altitude_deg, **light):
     """The light of the uppermost piece of the Sun at instants: `sliver_of` its `column`."""
     return sliver_of(column(curve, sun_true_altitude_deg, **light))
 
 
+@takes(seen=Column)
 def sliver_of(seen):
     """The light of the uppermost piece of the Sun in a `Column`: a `SliverLight`.
 
@@ -154,6 +167,7 @@ def sliver_of(seen):
     )
 
 
+@takes(curve=TransferCurve)
 def as_seen(curve, sun_true_altitude_deg, frame, sky_cd_per_m2, **disc):
     """The `low_sun.picture` for an eye adapted to the brightest point there, or to the sky.
 
@@ -168,12 +182,23 @@ def as_seen(curve, sun_true_altitude_deg, frame, sky_cd_per_m2, **disc):
     )
 
 
+def _yes_or_no(flashing):
+    try:
+        given = np.asarray(flashing)
+    except Exception as refused:  # what is no array may raise anything when asked for one
+        raise InputError(f"flashing is {quoted(flashing)}; give True or False each.") from refused
+    if given.dtype.kind not in "biu" or not np.isin(given, (0, 1)).all():
+        raise InputError(f"flashing is {quoted(flashing)}; give True or False for each instant.")
+    return given.astype(bool)
+
+
 def spans(seconds, flashing):
     """The flash's spans [(begin, end), ...] [s] in instants (T,) and whether it flashes (T,).
 
     Each instant stands for half a step to both sides.
     """
-    seconds, flashing = np.asarray(seconds, dtype=float), np.asarray(flashing, dtype=bool)
+    seconds = require_range("seconds", seconds, -LARGEST, LARGEST, unit="s")
+    flashing = _yes_or_no(flashing)
     if seconds.shape != flashing.shape or seconds.size < 2 or np.any(np.diff(seconds) <= 0):
         raise OutOfRangeError(
             f"seconds is shaped {seconds.shape} and flashing {flashing.shape}; give two or more"
@@ -186,6 +211,7 @@ def spans(seconds, flashing):
     return [(float(begin), float(end)) for begin, end in zip(begins, ends, strict=True)]
 
 
+@takes(curve=TransferCurve, haze=Haze)
 def surviving_share(curve, apparent_altitude_deg, band_nm, haze, ozone_du=300.0):
     """Share of the sunlight of a band of wavelengths that comes through the air, 0 to 1.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from lowsun.errors import require_range
+from lowsun.errors import LARGEST, require_number, require_range
 from lowsun.physics import eye
 
 EYE_DETAIL_ARCSEC = 60.0  # what an eye tells apart; common practice, no source
@@ -35,6 +35,7 @@ class NakedEye:
 
     def exposed_for(self, brightest_cd_per_m2):
         """The instrument set for a target: an eye needs no setting."""
+        require_range("brightest_cd_per_m2", brightest_cd_per_m2, 0, LARGEST, unit="cd/m2")
         return self
 
 
@@ -77,12 +78,13 @@ class Binoculars:
 
     def exposed_for(self, brightest_cd_per_m2):
         """The instrument set for a target: binoculars need no setting."""
+        require_range("brightest_cd_per_m2", brightest_cd_per_m2, 0, LARGEST, unit="cd/m2")
         return self
 
     def _outside_lx(self, least_lx, area_sr, background_cd_per_m2):
         """L_own = E / A is dimmed as the sky is, and A grows by the square of the magnification."""
         dimmed = self._dimming(background_cd_per_m2)
-        area = np.asarray(area_sr) * self.magnification**2
+        area = require_range("area_sr", area_sr, 0.0, 1.0, unit="sr") * self.magnification**2
         return least_lx(area, background_cd_per_m2 * dimmed) / (self.magnification**2 * dimmed)
 
     def _dimming(self, background_cd_per_m2):
@@ -125,10 +127,14 @@ class Camera:
     def noticed_lx(self, area_sr, background_cd_per_m2):
         """The least own light of a target that stands out from the noise [lx]."""
         cd_per_electron = self.burns_out_cd_per_m2 / self.full_well
-        sky = np.asarray(background_cd_per_m2) / cd_per_electron
+        area = require_range("area_sr", area_sr, 0.0, 1.0, unit="sr")
+        background = require_range(
+            "background_cd_per_m2", background_cd_per_m2, 0.0, 1e10, unit="cd/m2"
+        )
+        sky = background / cd_per_electron
         least_cd_per_m2 = ROSE * cd_per_electron * np.sqrt(sky + self.read_noise**2)
         pixel_sr = np.radians(self.arcsec_per_px / 3600.0) ** 2
-        return least_cd_per_m2 * np.maximum(area_sr, pixel_sr)
+        return least_cd_per_m2 * np.maximum(area, pixel_sr)
 
     def told_by_colour_lx(self, area_sr, background_cd_per_m2):
         """As `noticed_lx`: a sensor sees its colours, each through a third of the light."""
@@ -136,5 +142,8 @@ class Camera:
 
     def exposed_for(self, brightest_cd_per_m2):
         """The camera exposed so that a target's brightest point just fills a pixel."""
-        bounded = np.clip(brightest_cd_per_m2, DARKEST_CD_PER_M2, BRIGHTEST_CD_PER_M2)
+        brightest = require_number(
+            "brightest_cd_per_m2", brightest_cd_per_m2, 0, LARGEST, unit="cd/m2"
+        )
+        bounded = np.clip(brightest, DARKEST_CD_PER_M2, BRIGHTEST_CD_PER_M2)
         return replace(self, burns_out_cd_per_m2=float(bounded))

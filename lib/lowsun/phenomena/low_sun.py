@@ -13,12 +13,19 @@ import numpy as np
 from lowsun.errors import (
     OutOfRangeError,
     keep_number,
+    require_kind,
     require_number,
     require_range,
     require_raster,
+    require_vectors,
     require_whole,
+    takes,
 )
 from lowsun.physics import colour, extinction, rays, sunlight
+from lowsun.physics.air import WAVELENGTH_RANGE_NM
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import Haze
+from lowsun.physics.rays import TransferCurve
 
 SUN_DIAMETER_ARCMIN = 31.988  # at 1 au; semidiameter 959.63", Auwers 1891, as almanacs use
 DIAMETER_RANGE_ARCMIN = (31.0, 33.0)  # the Earth's orbit allows 31.46 to 32.53
@@ -36,18 +43,26 @@ def bands_nm(count=BANDS):
     return np.linspace(*BAND_RANGE_NM, require_whole("count", count, LEAST_BANDS, 301))
 
 
+@takes(atmosphere=Atmosphere)
 def curve_for_picture(atmosphere, eye_height_m, high_deg=21.0, wavelength_nm=None):
     """A transfer curve sampled for pictures, from the sea horizon up to `high_deg`.
 
     Straight lines between its altitudes are within 0.25" of it, mirages and their folds included.
     wavelength_nm (W,) [nm], 16 or more; 24 from 400 to 700 where it is None.
     """
-    wavelength = bands_nm() if wavelength_nm is None else np.asarray(wavelength_nm, dtype=float)
+    wavelength = bands_nm() if wavelength_nm is None else _bands(wavelength_nm)
     horizon = rays.horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength)
     apparent = rays.refined_altitudes_deg(
         atmosphere, eye_height_m, horizon.min(), high_deg, wavelength
     )
     return rays.transfer_curve(atmosphere, eye_height_m, apparent, wavelength)
+
+
+def _bands(wavelength_nm):
+    wavelength = require_range("wavelength_nm", wavelength_nm, *WAVELENGTH_RANGE_NM, unit="nm")
+    if wavelength.ndim != 1 or wavelength.size == 0 or np.any(np.diff(wavelength) <= 0.0):
+        raise OutOfRangeError("wavelength_nm must be an array that rises. Sort it.")
+    return wavelength
 
 
 @dataclass(frozen=True)
@@ -91,14 +106,18 @@ class Frame:
 
     def sized(self, fineness):
         """The same part of the sky in so many times the rows and columns, to half a pixel."""
+        fineness = require_number("fineness", fineness, 0.01, 10.0)
         rows, columns = (max(1, round(fineness * count)) for count in (self.rows, self.columns))
         return Frame(self.high_deg, self.arcsec_per_px / fineness, rows, columns)
 
     @classmethod
     def around(cls, apparent_altitude_deg, height_arcmin=40.0, rows=400, columns=400):
         """The frame of that height centred on an apparent altitude."""
+        rows, columns = require_raster(rows, columns)
+        height_arcmin = require_number("height_arcmin", height_arcmin, 0.01, 5400, unit="arcmin")
+        middle = require_number("apparent_altitude_deg", apparent_altitude_deg, -90, 90, unit="deg")
         return cls(
-            high_deg=apparent_altitude_deg + height_arcmin / 120.0,
+            high_deg=middle + height_arcmin / 120.0,
             arcsec_per_px=60.0 * height_arcmin / rows,
             rows=rows,
             columns=columns,
@@ -180,6 +199,7 @@ class DiscPicture:
         return np.array(self.rgb, dtype=dtype, copy=copy)
 
 
+@takes(curve=TransferCurve, haze=Haze)
 def picture(
     curve,
     sun_true_altitude_deg,
@@ -219,6 +239,7 @@ def picture(
     return DiscPicture(lit, colours)
 
 
+@takes(curve=TransferCurve, haze=Haze)
 def disc_xyz(
     curve,
     sun_true_altitude_deg,
@@ -245,6 +266,7 @@ def disc_xyz(
     return radiance, frame
 
 
+@takes(curve=TransferCurve, haze=Haze)
 def disc_radiance(
     curve,
     sun_true_altitude_deg,
@@ -261,6 +283,7 @@ def disc_radiance(
     `colour.xyz_weights` for an eye, a sensor's curves for a camera. Other parameters as in
     `picture`; the sum of radiance [W/m2/sr/nm] times responses.
     """
+    responses = require_vectors("responses", np.transpose(responses), curve.wavelength_nm.size).T
     lit = _lit_half(
         curve, sun_true_altitude_deg, frame, responses, sun_diameter_arcmin, haze, ozone_du
     )
@@ -270,11 +293,13 @@ def disc_radiance(
 def _lit_half(curve, sun_deg, frame, responses, sun_diameter_arcmin, haze, ozone_du):
     """The light of the disc in each channel: a `LitHalf` of `disc_radiance`."""
     sun = require_number("sun_true_altitude_deg", sun_deg, -90, 90, unit="deg")
-    diameter = require_range(
+    diameter = require_number(
         "sun_diameter_arcmin", sun_diameter_arcmin, *DIAMETER_RANGE_ARCMIN, unit="arcmin"
     )
     _require_picture_curve(curve)
-    frame = frame or Frame.around(float(apparent_centre_deg(curve, sun)))
+    if frame is None:
+        frame = Frame.around(float(apparent_centre_deg(curve, sun)))
+    require_kind("frame", frame, Frame, "a Frame (lowsun.phenomena.low_sun)")
     radius_px = 30.0 * diameter / frame.arcsec_per_px
     lines = _Lines.of(curve, frame)
     true_deg = at_rows(curve, curve.true_altitude_deg, lines.altitude_deg)
@@ -301,6 +326,7 @@ def _columns_to_the_limb(frame, radius_px):
     return across[across < 1.0 + 1.0 / radius_px]
 
 
+@takes(curve=TransferCurve, haze=Haze)
 def disc_light(
     curve,
     sun_true_altitude_deg,
@@ -317,6 +343,7 @@ def disc_light(
     )
 
 
+@takes(curve=TransferCurve)
 def apparent_centre_deg(curve, sun_true_altitude_deg):
     """Apparent altitude [deg] at which a point of the sky is seen, upright.
 
@@ -324,11 +351,12 @@ def apparent_centre_deg(curve, sun_true_altitude_deg):
     Of several images the erect one counts; below the curve's end the lift of its lowest ray is
     kept, so that a picture of the Sun that has gone still shows where it went.
     """
+    sun = require_range("sun_true_altitude_deg", sun_true_altitude_deg, -90, 90, unit="deg")
     middle = curve.wavelength_nm.size // 2
     seen = np.isfinite(curve.true_altitude_deg[middle])
     true = curve.true_altitude_deg[middle][seen]
     lift = curve.apparent_altitude_deg[seen] - true
-    return sun_true_altitude_deg + np.interp(sun_true_altitude_deg, *_erect(true, lift))
+    return sun + np.interp(sun, *_erect(true, lift))
 
 
 def _erect(true_deg, lift_deg):
@@ -355,6 +383,7 @@ def _require_picture_curve(curve):
         )
 
 
+@takes(curve=TransferCurve)
 def at_rows(curve, values, row_deg):
     """Values of the curve (W, A) at the rows (W, R); NaN where the rows look beside it."""
     return np.stack(
@@ -365,8 +394,10 @@ def at_rows(curve, values, row_deg):
     )
 
 
+@takes(curve=TransferCurve, haze=Haze)
 def share_at_rows(curve, haze, ozone_du, row_deg):
     """Share of the light that comes through at the rows (W, R), 0 where they see no sky."""
+    row_deg = require_range("row_deg", row_deg, -90.0, 90.0, unit="deg")
     share = at_rows(curve, extinction.transmission(curve, haze, ozone_du), row_deg)
     # On the way to nothing a straight line is rounded to a hair below it.
     return np.maximum(np.nan_to_num(share), 0.0)

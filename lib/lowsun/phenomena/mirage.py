@@ -8,9 +8,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from lowsun.errors import InputError, require_number, require_range
+from lowsun.errors import InputError, require_number, require_range, takes
 from lowsun.phenomena.low_sun import DIAMETER_RANGE_ARCMIN, SUN_DIAMETER_ARCMIN
 from lowsun.physics import rays
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.rays import TransferCurve
 
 HIGHEST_DEG = 3.0  # above it no air bends the curve back
 NOTCH_ARCSEC = 1.0  # of true altitude; a shallower turn of the curve shows in no picture
@@ -24,6 +26,7 @@ UNSEEN = 0.05  # magnification, of all images together, below which a strip is t
 SPEED_RANGE_ARCSEC_PER_S = (1e-4, 15.1)  # up to the sky's own turning
 
 
+@takes(atmosphere=Atmosphere)
 def curve_near_horizon(
     atmosphere,
     eye_height_m,
@@ -48,6 +51,7 @@ def curve_near_horizon(
     return rays.transfer_curve(atmosphere, eye_height_m, apparent, wavelength_nm)
 
 
+@takes(curve=TransferCurve)
 def vertical_magnification(curve):
     """Apparent over true height of small things, dA/dT, shaped like the curve's true altitudes.
 
@@ -74,6 +78,7 @@ class Image:
         return "erect" if self.magnification > 0.0 else "inverted"
 
 
+@takes(curve=TransferCurve)
 def images(curve, true_altitude_deg):
     """The images of a point of the sky at a true altitude [deg], a tuple of `Image` from the top.
 
@@ -88,6 +93,7 @@ def images(curve, true_altitude_deg):
     return tuple(Image(float(a), float(m)) for a, m in zip(seen, gap[at] / rise[at], strict=True))
 
 
+@takes(curve=TransferCurve)
 def image_count(curve, true_altitude_deg):
     """How many images there are of points at true altitudes [deg], in the shape of these."""
     target = require_range("true_altitude_deg", true_altitude_deg, -90.0, 90.0, unit="deg")
@@ -95,6 +101,7 @@ def image_count(curve, true_altitude_deg):
     return np.rint(_stacked(low, high, np.ones(low.size), target)).astype(int)[()]
 
 
+@takes(curve=TransferCurve)
 def unseen_strips(curve, low_deg, high_deg):
     """Strips of the sky of which next to nothing is seen: true altitudes [deg], (S, 2), rising.
 
@@ -167,13 +174,14 @@ class Outline:
         return float(3600.0 * (self.high_deg[0] - self.low_deg[-1]) / self.width_arcsec.max())
 
 
+@takes(curve=TransferCurve)
 def outline(curve, sun_true_altitude_deg, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN):
     """The visible `Outline` of the Sun with its centre at a true altitude [deg].
 
     curve: of one wavelength. Widths are true widths: air narrows a disc across by 0.03 % at most.
     """
     centre = float(
-        require_range("sun_true_altitude_deg", sun_true_altitude_deg, -90.0, 90.0, unit="deg")
+        require_number("sun_true_altitude_deg", sun_true_altitude_deg, -90.0, 90.0, unit="deg")
     )
     radius = sun_radius_deg(sun_diameter_arcmin)
     apparent, true = _line(curve)
@@ -191,10 +199,10 @@ def outline(curve, sun_true_altitude_deg, sun_diameter_arcmin=SUN_DIAMETER_ARCMI
 
 def sun_radius_deg(sun_diameter_arcmin):
     """The Sun's radius [deg] from its diameter [arcmin], which is 31 to 33."""
-    diameter = require_range(
+    diameter = require_number(
         "sun_diameter_arcmin", sun_diameter_arcmin, *DIAMETER_RANGE_ARCMIN, unit="arcmin"
     )
-    return float(diameter) / 120.0
+    return diameter / 120.0
 
 
 def _stretches(true):
@@ -238,6 +246,7 @@ class Turn:
     fate_above: rays.Fate
 
 
+@takes(curve=TransferCurve)
 def turns(curve, notch_arcsec=NOTCH_ARCSEC, apart_arcsec=APART_ARCSEC):
     """The curve's lowest and highest points in turn, from low apparent altitudes up: `Turn`s.
 
@@ -305,16 +314,18 @@ def _thread_deg(apparent, true):
     return float(np.interp(THREAD_ARCSEC / 3600.0, shown, edge))
 
 
+@takes(curve=TransferCurve, turn=Turn)
 def height_below_deg(curve, turn, true_altitude_deg):
     """Apparent height [deg] of what stands in a hollow of the curve below a true altitude [deg].
 
     That of the piece of the Sun, about a lowest point, whose upper limb is there.
     """
+    below = require_number("true_altitude_deg", true_altitude_deg, -90.0, 90.0, unit="deg")
     apparent, true = _line(curve)
     hollow = (apparent >= turn.low_deg) & (apparent <= turn.high_deg) & np.isfinite(true)
     apparent, true = apparent[hollow], true[hollow]
     low, high = np.minimum(true[1:], true[:-1]), np.maximum(true[1:], true[:-1])
-    share = np.clip((true_altitude_deg - low) / np.maximum(high - low, 1e-12), 0.0, 1.0)
+    share = np.clip((below - low) / np.maximum(high - low, 1e-12), 0.0, 1.0)
     return float(np.sum(share * np.diff(apparent)))
 
 
@@ -368,6 +379,7 @@ MIRRORED = {
 }
 
 
+@takes(curve=TransferCurve)
 def events_setting(curve, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN, notch_arcsec=NOTCH_ARCSEC):
     """What happens to the pieces of the setting Sun, a tuple of `Event` in order of time.
 
@@ -390,6 +402,7 @@ def events_setting(curve, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN, notch_arcsec=
     return tuple(sorted(found, key=lambda event: -event.sun_true_altitude_deg))
 
 
+@takes(curve=TransferCurve)
 def events_rising(curve, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN, notch_arcsec=NOTCH_ARCSEC):
     """What happens to the pieces of the rising Sun: `events_setting` run backwards."""
     setting = events_setting(curve, sun_diameter_arcmin, notch_arcsec)

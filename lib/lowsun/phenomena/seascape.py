@@ -2,16 +2,20 @@
 
 import numpy as np
 
+from lowsun.errors import takes
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.calm_sea import calm_sea_xyz, mirrored_disc
 from lowsun.phenomena.low_sky import ABOVE_HORIZON_DEG, low_sky
+from lowsun.phenomena.low_sun import Frame
 from lowsun.phenomena.sea import NEAREST_DEG, sea
 from lowsun.physics import colour
+from lowsun.physics.rays import TransferCurve
 from lowsun.physics.scattering import sky_horizon_deg
 
 CALM = 0.0  # m/s of wind: the sea is a mirror; between it and 0.5 nothing was measured
 
 
+@takes(curve=TransferCurve, frame=Frame)
 def seascape(
     curve,
     air,

@@ -4,13 +4,15 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun.errors import require_range
+from lowsun.errors import require_number, require_range, takes
 from lowsun.physics import scattering
+from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering.grid import between, bilinear
 
 NODES = 5  # of the Sun's and of the line of sight's altitude, where many are asked for
 
 
+@takes(haze=Haze)
 def sky_beside_xyz(haze, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m):
     """CIE XYZ of the sky in the Sun's own direction, beside its disc [cd/m2], (..., 3).
 
@@ -25,19 +27,21 @@ def sky_beside_xyz(haze, sun_true_altitude_deg, apparent_altitude_deg, eye_heigh
     """
     air = _standard_air(haze)
     eye = min(
-        float(require_range("eye_height_m", eye_height_m, 0.0, 20_000.0, unit="m")),
+        require_number("eye_height_m", eye_height_m, 0.0, 20_000.0, unit="m"),
         scattering.EYE_HEIGHT_RANGE_M[1],
     )
     given = require_range("apparent_altitude_deg", apparent_altitude_deg, -90.0, 90.0, unit="deg")
     altitude = np.maximum(given, scattering.sky_horizon_deg(air, eye))
     if not (np.ndim(sun_true_altitude_deg) or np.ndim(altitude)):
         return scattering.sky_xyz(air, sun_true_altitude_deg, altitude, 0.0, eye_height_m=eye)
-    sun, altitude = np.broadcast_arrays(np.asarray(sun_true_altitude_deg, dtype=float), altitude)
+    sun = require_range("sun_true_altitude_deg", sun_true_altitude_deg, -10.0, 90.0, unit="deg")
+    sun, altitude = np.broadcast_arrays(sun, altitude)
     suns, altitudes = _nodes(sun), _nodes(altitude)
     table = np.stack([_column(air, one, altitudes, eye) for one in suns])
     return np.exp(bilinear(table, between(suns, sun), between(altitudes, altitude)))
 
 
+@takes(haze=Haze)
 def sky_beside_cd_per_m2(haze, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m):
     """Luminance of the sky beside the Sun [cd/m2]: Y of `sky_beside_xyz`."""
     return sky_beside_xyz(haze, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m)[..., 1]

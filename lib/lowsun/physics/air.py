@@ -61,9 +61,7 @@ def relative_densities(temperature_k, pressure_pa, relative_humidity=0.0):
 
     Parameters and ranges as in `refractivity`; returns two arrays, broadcast shape.
     """
-    temperature = require_range("temperature_k", temperature_k, *TEMPERATURE_RANGE_K, unit="K")
-    pressure = require_range("pressure_pa", pressure_pa, *PRESSURE_RANGE_PA, unit="Pa")
-    humidity = require_range("relative_humidity", relative_humidity, 0.0, 1.0)
+    temperature, pressure, humidity = _state(temperature_k, pressure_pa, relative_humidity)
     vapour_share = _vapour_mole_fraction(temperature, pressure, humidity)
     molar = _molar_density(temperature, pressure, vapour_share)
     # The molar mass, and with it CO2, cancels: both densities of the dry part are of one gas.
@@ -84,13 +82,24 @@ def saturation_vapour_pressure_pa(temperature_k):
 
 def dry_molar_mass(co2_ppm=450.0):
     """Molar mass of dry air [kg/mol] (Ciddor 1996)."""
-    return 1e-3 * (28.9635 + 12.011e-6 * (co2_ppm - 400.0))
+    co2 = require_range("co2_ppm", co2_ppm, *CO2_RANGE_PPM, unit="ppm")
+    return 1e-3 * (28.9635 + 12.011e-6 * (co2 - 400.0))
 
 
 def virtual_temperature_k(temperature_k, pressure_pa, relative_humidity=0.0):
     """Temperature at which dry air would be as dense as this moist air [K]."""
-    share = _vapour_mole_fraction(temperature_k, pressure_pa, relative_humidity)
-    return temperature_k / (1.0 - share * (1.0 - WATER_MOLAR_MASS / dry_molar_mass()))
+    temperature, pressure, humidity = _state(temperature_k, pressure_pa, relative_humidity)
+    share = _vapour_mole_fraction(temperature, pressure, humidity)
+    return temperature / (1.0 - share * (1.0 - WATER_MOLAR_MASS / dry_molar_mass()))
+
+
+def _state(temperature_k, pressure_pa, relative_humidity):
+    remedy = "It is a share: 0.5 for 50 %."
+    return (
+        require_range("temperature_k", temperature_k, *TEMPERATURE_RANGE_K, unit="K"),
+        require_range("pressure_pa", pressure_pa, *PRESSURE_RANGE_PA, unit="Pa"),
+        require_range("relative_humidity", relative_humidity, 0.0, 1.0, remedy=remedy),
+    )
 
 
 def _vapour_mole_fraction(temperature_k, pressure_pa, relative_humidity):

@@ -35,6 +35,7 @@ LEAST_SPACING_M = 1e-3  # closer levels differ by rounding alone: their gradient
 
 GROUND_TEMPERATURE_RANGE_K = (180.0, 333.15)  # beyond the coldest and hottest ever measured
 GROUND_PRESSURE_RANGE_PA = (40_000.0, 110_000.0)
+HEIGHT_RANGE_M = (-1000.0, 1e6)
 LAPSE_RANGE_K_PER_M = (-0.005, 0.04)
 INVERSION_RANGE_K = (0.0, 40.0)  # Antarctic winter inversions reach 30 K
 SURFACE_EXCESS_RANGE_K = (-30.0, 30.0)
@@ -198,18 +199,27 @@ FADE_ABOVE_INVERSION_M = 10e3  # adds 1 K/km to the lapse above a 10 K inversion
 
 
 def geopotential_height_m(height_m):
-    """Geopotential height H = r h / (r + h) [m] (US Standard Atmosphere 1976, eq. 18)."""
+    """Geopotential height H = r h / (r + h) [m] (US Standard Atmosphere 1976, eq. 18).
+
+    height_m [m] -1000 to 1 000 000, any shape.
+    """
+    height_m = require_range("height_m", height_m, *HEIGHT_RANGE_M, unit="m")
     return GEOPOTENTIAL_RADIUS_M * height_m / (GEOPOTENTIAL_RADIUS_M + height_m)
 
 
 def geometric_height_m(geopotential_m):
-    """Geometric height h = r H / (r - H) [m] (US Standard Atmosphere 1976, eq. 19)."""
+    """Geometric height h = r H / (r - H) [m] (US Standard Atmosphere 1976, eq. 19).
+
+    geopotential_m [m] -1000 to 1 000 000, any shape.
+    """
+    geopotential_m = require_range("geopotential_m", geopotential_m, *HEIGHT_RANGE_M, unit="m")
     return GEOPOTENTIAL_RADIUS_M * geopotential_m / (GEOPOTENTIAL_RADIUS_M - geopotential_m)
 
 
 def standard_temperature_k(geopotential_m):
     """Temperature of the US Standard Atmosphere 1976 [K], 0 to 84 852 geopotential metres."""
-    return np.interp(geopotential_m, STANDARD_BASES_M, STANDARD_TEMPERATURES_K)
+    height = require_range("geopotential_m", geopotential_m, 0.0, STANDARD_BASES_M[-1], unit="m")
+    return np.interp(height, STANDARD_BASES_M, STANDARD_TEMPERATURES_K)
 
 
 def _tropopause_m(ground_k, lapse_k_per_m):

@@ -6,7 +6,14 @@ from functools import cache, cached_property
 import numpy as np
 
 from lowsun.data import table
-from lowsun.errors import OutOfRangeError, require_number, require_range
+from lowsun.errors import (
+    LARGEST,
+    OutOfRangeError,
+    quoted,
+    require_number,
+    require_range,
+    require_vectors,
+)
 
 LUMINOUS_EFFICACY_LM_PER_W = 683.002  # CIE, K_m for standard air
 SRGB_PRIMARIES_XY = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))  # IEC 61966-2-1
@@ -68,12 +75,14 @@ def xyz_from_spectrum(radiance, wavelength_nm):
     Steps of 10 nm give 1 % for sunlight; what lies outside the samples is not counted, so let them
     reach from 400 to 700 nm or wider.
     """
-    return np.asarray(radiance) @ xyz_weights(wavelength_nm)
+    weights = xyz_weights(wavelength_nm)
+    return require_vectors("radiance", radiance, len(weights)) @ weights
 
 
 def luminance(radiance, wavelength_nm):
     """How bright spectra look [cd/m2], or [lx] from an irradiance: Y of `xyz_from_spectrum`."""
-    return np.asarray(radiance) @ xyz_weights(wavelength_nm)[:, 1]
+    weights = xyz_weights(wavelength_nm)[:, 1]
+    return require_vectors("radiance", radiance, len(weights)) @ weights
 
 
 def chromaticity(xyz):
@@ -81,11 +90,12 @@ def chromaticity(xyz):
 
     xyz (..., 3) with a sum above 0; returns (..., 2). Black has no chromaticity and is refused.
     """
+    xyz = require_vectors("xyz", xyz, 3)
     total = np.sum(xyz, axis=-1, keepdims=True)
     require_range(
         "X + Y + Z", total, np.finfo(float).tiny, np.finfo(float).max, remedy="Black has no colour."
     )
-    return np.asarray(xyz)[..., :2] / total
+    return xyz[..., :2] / total
 
 
 @cache
@@ -111,7 +121,7 @@ def linear_srgb_from_xyz(xyz):
     brighter than the screen. Source: IEC 61966-2-1, matrix from its primaries (its printed matrix
     is rounded to four places).
     """
-    return np.moveaxis(_rgb_planes(np.asarray(xyz)), 0, -1)
+    return np.moveaxis(_rgb_planes(require_vectors("xyz", xyz, 3)), 0, -1)
 
 
 def _rgb_planes(xyz):
@@ -123,7 +133,7 @@ def _rgb_planes(xyz):
 
 def xyz_from_linear_srgb(rgb):
     """XYZ with white at Y = 1 of linear sRGB; the way back from `linear_srgb_from_xyz`."""
-    return np.asarray(rgb) @ _srgb_to_xyz().T
+    return require_vectors("rgb", rgb, 3) @ _srgb_to_xyz().T
 
 
 def encode_srgb(linear):
@@ -155,7 +165,9 @@ def srgb_bytes(linear):
     linear, any shape, 0 to 1; returns uint8 of that shape. Looked up in 65 536 steps, many times
     faster than the power; within the rounding of 8 bits.
     """
-    linear = np.asarray(linear)
+    plain = type(linear) is np.ndarray and linear.dtype.kind == "f"
+    remedy = "Map the colours into the gamut first."
+    linear = linear if plain else require_range("linear", linear, 0, 1, remedy=remedy)
     extremes = [np.min(linear, initial=0), np.max(linear, initial=0)]
     require_range("linear", extremes, 0, 1, remedy="Map the colours into the gamut first.")
     return _srgb_steps()[np.rint(linear * linear.dtype.type(STEPS)).astype(np.uint16)]
@@ -230,8 +242,8 @@ def srgb_from_xyz(xyz, white_luminance=None, *, exposure_stops=0.0, overexposed=
     xyz [cd/m2], (..., 3), 0 or more, not all black where no white is given; returns
     `ScreenColours`. Leaves out the eye's adaptation and the surround.
     """
-    if overexposed not in ("pale", "clip"):
-        raise OutOfRangeError(f"overexposed is {overexposed!r}; allowed is 'pale' or 'clip'.")
+    if not isinstance(overexposed, str) or overexposed not in ("pale", "clip"):
+        raise OutOfRangeError(f"overexposed is {quoted(overexposed)}; allowed is 'pale' or 'clip'.")
     stops = require_number("exposure_stops", exposure_stops, -20.0, 20.0, unit="stops")
     xyz = _require_xyz(xyz)
     blocks = _light_of(xyz.reshape(-1, 3))
@@ -265,7 +277,7 @@ def eye_response(xyz, adapted_to=None):
     light = _require_xyz(xyz)
     luminance = light[..., 1:2]
     given = float(luminance.mean()) if adapted_to is None else adapted_to
-    adapted = float(require_range("adapted_to", given, 1e-9, 1e12, unit="cd/m2"))
+    adapted = require_number("adapted_to", given, 1e-9, 1e12, unit="cd/m2")
     relative = luminance * light.dtype.type(1.0 / adapted)
     # r^n / (r^n + 1) / r, written so that black stays black.
     kept = np.maximum(relative, 1e-9) ** light.dtype.type(CONE_EXPONENT - 1.0)
@@ -274,7 +286,10 @@ def eye_response(xyz, adapted_to=None):
 
 def _require_xyz(xyz):
     """XYZ as an array of floats, single precision kept; refused where negative or no number."""
-    xyz = np.asarray(xyz)
+    plain = type(xyz) is np.ndarray and xyz.dtype.kind == "f"
+    xyz = xyz if plain else require_range("xyz", xyz, 0, LARGEST, unit="cd/m2")
+    if xyz.ndim == 0 or xyz.shape[-1] != 3:
+        raise OutOfRangeError(f"xyz is shaped {xyz.shape}; give X, Y and Z along its last axis.")
     extremes = [np.min(xyz, initial=0), np.max(xyz, initial=0)]
     require_range("xyz", extremes, 0, np.finfo(float).max, unit="cd/m2")
     return xyz if xyz.dtype == np.float32 else xyz.astype(float)
@@ -370,6 +385,8 @@ def colour_name(xyz):
     Upper bounds [nm] in COLOUR_NAMES, above them red; purple where no spectral colour matches;
     white below WHITE_PURITY. xyz (3,); common practice, no source.
     """
+    if np.shape(xyz) != (3,):
+        raise OutOfRangeError(f"xyz is {quoted(xyz)}; give the three numbers of one colour.")
     xy = chromaticity(xyz)
     if np.hypot(*(xy - D65_XY)) < 1e-6 or excitation_purity(xy) < WHITE_PURITY:
         return "white"
@@ -389,7 +406,7 @@ def _locus():
 
 
 def _dominant(xy):
-    offset = np.asarray(xy, dtype=float) - D65_XY
+    offset = require_vectors("xy", xy, 2) - D65_XY
     distance = np.hypot(offset[..., 0], offset[..., 1])
     require_range("distance from white", distance, 1e-9, 2, remedy="White has no hue.")
     spectral, wavelength, edge = _spectral_edge(offset)

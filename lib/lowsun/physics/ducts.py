@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import require_range
+from lowsun.errors import require_range, takes
 from lowsun.physics import air
+from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.layers import EARTH_RADIUS_M, samples_m
 
 GREEN_NM = 520.0
@@ -31,6 +32,7 @@ class DuctWindow:
     duct_top_m: float
 
 
+@takes(atmosphere=Atmosphere)
 def duct_windows(atmosphere, wavelength_nm=GREEN_NM):
     """The windows under the ducts of an air, from low to high: a tuple of `DuctWindow`.
 
@@ -44,6 +46,7 @@ def duct_windows(atmosphere, wavelength_nm=GREEN_NM):
     return tuple(sorted(windows, key=lambda window: window.high_m))
 
 
+@takes(atmosphere=Atmosphere)
 def grazing_heights_m(atmosphere, grazing_arcmin, wavelength_nm=GREEN_NM):
     """Heights from which level rays pass the end of a duct at grazing angles, (D, G) [m].
 

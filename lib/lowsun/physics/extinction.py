@@ -10,7 +10,7 @@ from functools import cache
 import numpy as np
 
 from lowsun.data import table
-from lowsun.errors import keep_number, require_number, require_range
+from lowsun.errors import InputError, keep_number, quoted, require_number, require_range, takes
 
 STANDARD_PRESSURE_PA = 101325.0  # U.S. Standard Atmosphere 1976
 DOBSON_UNIT_PER_M2 = 2.687e20  # molecules in 0.01 mm of ozone at 0 degC and 101325 Pa
@@ -153,6 +153,17 @@ def haze_share_above(height_m):
     return np.exp(-height / HAZE_SCALE_HEIGHT_M)
 
 
+def _require_columns(curve):
+    try:
+        held = np.ndim(curve.air_column), curve.ozone_column, curve.haze_column
+    except Exception as refused:  # what is no curve may raise anything when asked for its columns
+        raise InputError(
+            f"curve is {quoted(curve)}; give what `rays.transfer_curve` returned."
+        ) from refused
+    return held
+
+
+@takes(haze=Haze)
 def transmission(curve, haze, ozone_du=300.0):
     """Share of the sunlight that comes through the air along each ray of a transfer curve.
 
@@ -164,6 +175,8 @@ def transmission(curve, haze, ozone_du=300.0):
     Valid 365 to 835 nm. Leaves out nitrogen dioxide and the narrow bands of oxygen and water
     vapour, which deepen towards the horizon near 590, 630, 650, 690, 720 and 760 nm.
     """
+    _require_columns(curve)
+    ozone_du = require_number("ozone_du", ozone_du, 0, 600, unit="DU")
     altitudes = np.ndim(curve.air_column) - np.ndim(curve.wavelength_nm)
     wavelength_nm = np.expand_dims(curve.wavelength_nm, tuple(range(-altitudes, 0)))
     depth = (

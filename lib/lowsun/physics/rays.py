@@ -8,8 +8,17 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_number, require_range, require_whole
+from lowsun.errors import (
+    InputError,
+    OutOfRangeError,
+    quoted,
+    require_number,
+    require_range,
+    require_whole,
+    takes,
+)
 from lowsun.physics import air
+from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import haze_share_above, ozone_share_above
 from lowsun.physics.layers import (
     EARTH_RADIUS_M,
@@ -53,7 +62,7 @@ class TransferCurve:
 
     def at(self, wavelength_nm):
         """The curve of some of its own wavelengths [nm], one number or (V,), traced already."""
-        wanted = np.asarray(wavelength_nm, dtype=float)
+        wanted = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
         missing = np.setdiff1d(wanted, self.wavelength_nm)
         if missing.size:
             raise OutOfRangeError(
@@ -72,7 +81,9 @@ class TransferCurve:
         400 ... 700 nm true altitudes are within 0.1" in smooth air, within 1" for 98 in 100 rays
         through an inversion, and off by minutes of arc beside a fold. NaN where either is.
         """
-        wanted = np.asarray(wavelength_nm, dtype=float)
+        wanted = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
+        if self.wavelength_nm.size != 2 or wanted.ndim != 1:
+            raise OutOfRangeError("A curve of two wavelengths is drawn out to an array of others.")
         (one, other), dry = (air.dispersions(nm)[0] for nm in (self.wavelength_nm, wanted))
         share = (dry - one) / (other - one)
         parts = {name: _along(share, getattr(self, name)) for name in _BY_WAVELENGTH}
@@ -94,6 +105,7 @@ def _along(share, values):
     return values[0] + share[:, None] * (values[1] - values[0])
 
 
+@takes(atmosphere=Atmosphere)
 def transfer_curve(atmosphere, eye_height_m, apparent_altitude_deg, wavelength_nm):
     """The transfer curve of an atmosphere for an eye above the sea.
 
@@ -135,11 +147,15 @@ def refraction_arcsec(
     Returns the shape of the altitudes. Method and accuracy as of `transfer_curve`.
     """
     apparent = require_range("apparent_altitude_deg", apparent_altitude_deg, -90, 90, unit="deg")
-    radius = require_range("earth_radius_m", earth_radius_m, 1e6, 1e8, unit="m")
+    if not callable(refractivity):
+        raise InputError(f"refractivity is {quoted(refractivity)}; give a function of heights.")
+    radius = require_number("earth_radius_m", earth_radius_m, 1e6, 1e8, unit="m")
     kinks = require_range("kinks_m", kinks_m, 0.0, 200e3, unit="m")
+    if kinks.ndim != 1 or kinks.size < 2 or np.any(np.diff(kinks) <= 0.0):
+        raise OutOfRangeError("kinks_m must be two heights or more that rise. Sort them.")
     sample = samples_m(kinks, _eye_height(kinks, eye_height_m))
     excess = require_range("refractivity", refractivity(sample), 0.0, 0.01)
-    levels = Levels(sample, float(eye_height_m), np.empty((sample.size, 0)), float(radius))
+    levels = Levels(sample, float(eye_height_m), np.empty((sample.size, 0)), radius)
     index, altitude = levels.index(excess), np.radians(apparent.ravel())
     bending = np.full(altitude.shape, np.nan)
     clear = Bounds.of(levels, index).fate(altitude) == Fate.SPACE
@@ -147,6 +163,7 @@ def refraction_arcsec(
     return 3600.0 * np.degrees(bending.reshape(apparent.shape))[()]
 
 
+@takes(atmosphere=Atmosphere)
 def horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength_nm=VISUAL_NM):
     """Apparent altitude of the visible horizon [deg]: below it rays meet the sea.
 
@@ -158,6 +175,7 @@ def horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength_nm=VISUAL
     return np.degrees(Bounds.of(levels, levels.index(refractivity(wavelength))).horizon)[()]
 
 
+@takes(atmosphere=Atmosphere)
 def horizon_dip_arcmin(atmosphere, eye_height_m, wavelength_nm=VISUAL_NM):
     """Dip of the sea horizon below the horizontal [arcmin]; negative where it stands above.
 
@@ -166,6 +184,7 @@ def horizon_dip_arcmin(atmosphere, eye_height_m, wavelength_nm=VISUAL_NM):
     return -60.0 * horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength_nm)
 
 
+@takes(atmosphere=Atmosphere)
 def horizon_true_altitude_deg(atmosphere, eye_height_m, wavelength_nm=VISUAL_NM):
     """True altitude [deg] of the last point of the sky that goes, at or above the horizon.
 
@@ -191,6 +210,7 @@ ROUNDS = 20
 PROBES = 4  # wavelengths at which the curve is tried
 
 
+@takes(atmosphere=Atmosphere)
 def refined_altitudes_deg(
     atmosphere,
     eye_height_m,

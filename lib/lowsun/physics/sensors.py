@@ -10,7 +10,7 @@ from functools import cached_property
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_number, require_range
+from lowsun.errors import LARGEST, OutOfRangeError, require_number, require_range, require_vectors
 from lowsun.physics import colour, sunlight
 
 CHANNELS = ("red", "green", "blue")
@@ -68,7 +68,8 @@ class Sensor:
 
         radiance [W/m2/sr/nm], wavelength last: (..., W); returns (..., 3).
         """
-        return np.asarray(radiance) @ self.weights(wavelength_nm)
+        weights = self.weights(wavelength_nm)
+        return require_vectors("radiance", radiance, len(weights)) @ weights
 
     @cached_property
     def white_balance(self):
@@ -103,7 +104,10 @@ class Sensor:
 
     def develop_planes(self, share):
         """Linear sRGB, 0 to 1, of raw values over saturation, channels first: (3, ...)."""
-        share = np.asarray(share)
+        plain = type(share) is np.ndarray and share.dtype.kind == "f"
+        share = share if plain else require_range("share", share, 0, LARGEST)
+        if share.ndim == 0 or len(share) != 3:
+            raise OutOfRangeError(f"share is shaped {share.shape}; give red, green and blue first.")
         pixels = share.reshape(3, -1)
         # A channel that burns out is worth its balance, 1 or more, and all are cut off at 1.
         balanced = np.minimum(pixels * self.white_balance.astype(share.dtype)[:, None], 1)

@@ -8,7 +8,7 @@ from math import erfc
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import LARGEST, require_range
 
 WIND_RANGE_M_PER_S = (0.5, 15.0)  # Cox & Munk 1954 measured 1 to 14
 SALINITY_PER_MILLE, TEMPERATURE_C = 35.0, 15.0  # of the open sea at middle latitudes
@@ -72,15 +72,14 @@ def unshadowed_share(elevation_deg, slope_variance):
     Source: Smith 1967, IEEE Trans. Antennas Propag. 15, 668.
     """
     rise = np.tan(np.radians(require_range("elevation_deg", elevation_deg, 0.0, 90.0, unit="deg")))
-    variance = np.asarray(slope_variance, dtype=float)
-    if not np.all(variance > 0.0):
-        raise OutOfRangeError(f"slope_variance is {slope_variance!r}; it must be above 0.")
+    variance = require_range("slope_variance", slope_variance, 1e-9, 1.0)
     return 1.0 / (1.0 + hidden_over_seen(rise, variance))
 
 
 def hidden_over_seen(rise, variance):
     """Smith's L for the tangent of an elevation; infinite for 0."""
-    v = rise / np.sqrt(2.0 * variance)
+    tangent = require_range("rise", rise, 0.0, LARGEST)
+    v = tangent / np.sqrt(2.0 * require_range("variance", variance, 1e-9, 1.0))
     with np.errstate(divide="ignore", invalid="ignore"):
         hidden = (np.exp(-(v**2)) / (v * np.sqrt(np.pi)) - _erfc(v)) / 2.0
     return np.where(v > 0.0, np.maximum(hidden, 0.0), np.inf)

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from lowsun.errors import InputError, OutOfRangeError, require_number
+from lowsun.errors import InputError, OutOfRangeError, quoted, require_number
 from lowsun.sky.directions import seen_from, topocentric
 from lowsun.sky.ephemeris import DAY_S, geocentric_at, require_body, span_tt_s
 from lowsun.sky.place import require_place
@@ -231,9 +231,9 @@ def _next_share(points, values, least):
 def _all_crossings(eyes, start, end, true_altitude_deg, rising, limb):
     level = require_number("true_altitude_deg", true_altitude_deg, -90, 90, unit="deg")
     if not isinstance(limb, str) or limb not in LIMBS:
-        raise InputError(f"limb is {limb!r}; give one of {', '.join(LIMBS)}.")
+        raise InputError(f"limb is {quoted(limb)}; give one of {', '.join(LIMBS)}.")
     if not (rising is None or isinstance(rising, bool)):
-        raise InputError(f"rising is {rising!r}; give True, False, or None for both.")
+        raise InputError(f"rising is {quoted(rising)}; give True, False, or None for both.")
     first, last = (_one_instant(name, one) for name, one in (("start", start), ("end", end)))
     if first > last:
         raise OutOfRangeError(f"start is {start}, after end, {end}. Exchange the two.")
@@ -256,7 +256,7 @@ def _joined(parts):
 
 def _one_instant(name, when):
     if not isinstance(when, datetime):
-        raise InputError(f"{name} is {when!r}; give one aware datetime.")
+        raise InputError(f"{name} is {quoted(when)}; give one aware datetime.")
     return float(terrestrial_s(when))
 
 

@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from lowsun.errors import InputError, require_range
+from lowsun.errors import InputError, quoted, require_range
 from lowsun.sky.ephemeris import LIGHT_KM_PER_S, Geocentric, geocentric_at, require_body
 from lowsun.sky.place import (
     EYE_REMEDY,
@@ -136,7 +136,7 @@ def seen_from(bodies, latitude_deg, longitude_deg, eye_height_m=2.0):
     `seen_from(geocentric("sun", hours), latitudes[:, None], 0.0)` is shaped (latitude, hour).
     """
     if not isinstance(bodies, Geocentric):
-        raise InputError(f"bodies is {bodies!r}; give what lowsun.sky.geocentric returned.")
+        raise InputError(f"bodies is {quoted(bodies)}; give what lowsun.sky.geocentric returned.")
     latitude = require_range(
         "latitude_deg", latitude_deg, -90, 90, unit="deg", remedy=LATITUDE_REMEDY
     )

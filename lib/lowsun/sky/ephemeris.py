@@ -16,7 +16,7 @@ from numpy.polynomial import chebyshev
 from skyfield.api import load, load_file
 from skyfield_data import get_skyfield_data_path
 
-from lowsun.errors import InputError
+from lowsun.errors import InputError, quoted
 
 J2000_JD = 2451545.0
 DAY_S = 86400.0
@@ -53,7 +53,7 @@ class Geocentric:
 def require_body(body):
     """The body's name, or an InputError that lists the names there are."""
     if not isinstance(body, str) or body not in BODIES:
-        raise InputError(f"body is {body!r}; give one of {', '.join(BODIES)}.")
+        raise InputError(f"body is {quoted(body)}; give one of {', '.join(BODIES)}.")
     return body
 
 

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 import tzfpy
 
-from lowsun.errors import InputError, keep_number
+from lowsun.errors import InputError, keep_number, quoted
 
 LATITUDE_REMEDY = "Give degrees, north positive."
 LONGITUDE_REMEDY = "Give degrees, east positive; for one beyond 180 take 360 away: 200 is -160."
@@ -30,7 +30,7 @@ class Place:
 
     def __post_init__(self):
         if not isinstance(self.name, str):
-            raise InputError(f"name is {self.name!r}; give the place's name as text.")
+            raise InputError(f"name is {quoted(self.name)}; give the place's name as text.")
         keep_number(self, "latitude_deg", -90, 90, unit="deg", remedy=LATITUDE_REMEDY)
         keep_number(self, "longitude_deg", -180, 180, unit="deg", remedy=LONGITUDE_REMEDY)
         keep_number(self, "eye_height_m", 0, HIGHEST_EYE_M, unit="m", remedy=EYE_REMEDY)
@@ -54,7 +54,9 @@ class Place:
 def require_place(place):
     """The place itself, or an InputError that says how to make one."""
     if not isinstance(place, Place):
-        raise InputError(f"place is {place!r}; give a Place(name, latitude_deg, longitude_deg).")
+        raise InputError(
+            f"place is {quoted(place)}; give a Place(name, latitude_deg, longitude_deg)."
+        )
     return place
 
 

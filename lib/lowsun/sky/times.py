@@ -1,10 +1,10 @@
 """Clock time in and out: aware datetimes, local dates, and the even time the Earth turns in."""
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta, tzinfo
 
 import numpy as np
 
-from lowsun.errors import InputError, OutOfRangeError
+from lowsun.errors import InputError, OutOfRangeError, quoted, require_kind, require_range
 from lowsun.sky.ephemeris import delta_t_s, leap_seconds, span_tt_s
 from lowsun.sky.place import require_place
 
@@ -12,6 +12,7 @@ UNIX_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 J2000_UNIX_S = 946_728_000.0  # 2000-01-01 12:00, read as the same figures in every scale
 TT_MINUS_TAI_S = 32.184  # IAU 1991
 CLOCK, DATE_AND_CLOCK = "%H:%M:%S", "%Y-%m-%d %H:%M:%S"
+CLOCK_RANGE_S = (-6.3e10, 2.5e11)  # past J2000: the years 4 to 9922
 MICROSECOND = timedelta(microseconds=1)
 
 
@@ -22,16 +23,23 @@ def terrestrial_s(when):
     time, they are read as UT1. Good to 0.1 s before 1972, to a microsecond after.
     Raises InputError for a naive datetime, OutOfRangeError outside DE421 (1899 to 2053).
     """
-    moments = np.asarray(when, dtype=object)
+    moments = _moments(when)
     unix = np.array([_unix_s(moment) for moment in moments.flat]).reshape(moments.shape)
     tt = _tt_from_unix(unix)
     _refuse_outside_ephemeris(tt, moments)
     return tt
 
 
+def _moments(when):
+    try:
+        return np.asarray(when, dtype=object)
+    except Exception as refused:  # what is no array may raise anything when asked for one
+        raise InputError(f"when is {quoted(when)}; give an aware datetime.") from refused
+
+
 def clock_times(tt_s):
     """Aware UTC datetimes of terrestrial times [s past J2000]: one, or an object array."""
-    unix = _unix_from_tt(np.asarray(tt_s, dtype=float))
+    unix = _unix_from_tt(require_range("tt_s", tt_s, *CLOCK_RANGE_S, unit="s"))
     found = np.empty(unix.shape, dtype=object)
     found.flat = [UNIX_EPOCH + round(second * 1e6) * MICROSECOND for second in unix.flat]
     return found[()]
@@ -44,7 +52,10 @@ def local_day(day, timezone):
     change, nothing at all for a date that was skipped.
     """
     if isinstance(day, datetime) or not isinstance(day, date):
-        raise InputError(f"date is {day!r}; give a datetime.date, for instance date(2025, 3, 1).")
+        raise InputError(
+            f"date is {quoted(day)}; give a datetime.date, for instance date(2025, 3, 1)."
+        )
+    require_kind("timezone", timezone, tzinfo, "a time zone, such as place.timezone")
     if not 1899 <= day.year <= 2053:
         raise OutOfRangeError(
             f"date is {day}; the ephemeris DE421 covers 1899 to 2053. Choose a date inside."
@@ -80,7 +91,7 @@ def _zone_text(local):
 def _unix_s(moment):
     if not isinstance(moment, datetime):
         raise InputError(
-            f"when is {moment!r}; give an aware datetime or an array of them, for instance "
+            f"when is {quoted(moment)}; give an aware datetime or an array of them, for instance "
             "datetime(2025, 3, 1, 18, 30, tzinfo=place.timezone)."
         )
     if moment.utcoffset() is None:

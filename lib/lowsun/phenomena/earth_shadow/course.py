@@ -5,8 +5,9 @@ from functools import lru_cache
 
 import numpy as np
 
+from lowsun.errors import require_number
 from lowsun.phenomena.earth_shadow.seen import seen, vertex
-from lowsun.physics.scattering import Keyed, keyed
+from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M, Keyed, keyed
 
 DEPRESSION_DEG = np.arange(0.0, 8.1, 0.5)
 ROUNDS = 5  # of halving the half degree in which something fades
@@ -83,7 +84,9 @@ class Course:
 
 def course(air, *, eye_height_m=2.0):
     """The course of an air's dark segment and arch, kept: half a second the first time."""
-    return _kept(keyed(air), float(eye_height_m))
+    return _kept(
+        keyed(air), require_number("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
+    )
 
 
 @lru_cache(16)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import require_number, require_range
+from lowsun.errors import require_number, require_range, require_vectors
 from lowsun.physics.rays import EARTH_RADIUS_M
 
 DEPRESSION_RANGE_DEG = (0.0, 18.0)
@@ -127,8 +127,13 @@ def side_view(sun_depression_deg, sight_altitudes_deg, *, reach_km=(-300.0, 700.
     [deg], NaN for none; reach_km: how far the cut goes towards and away from the Sun; air_km: how
     high the air is drawn, where its density has fallen to a hundredth.
     """
-    d = require_range("sun_depression_deg", sun_depression_deg, -3.0, 10.0, unit="deg")
-    d, radius = np.radians(float(d)), EARTH_RADIUS_M / 1000.0
+    d = require_number("sun_depression_deg", sun_depression_deg, -3.0, 10.0, unit="deg")
+    reach_km = require_vectors("reach_km", reach_km, 2)
+    require_range("reach_km", reach_km, -1500.0, 1500.0, unit="km")
+    air_km = require_number("air_km", air_km, 1.0, 200.0, unit="km")
+    sights = [one for one in np.atleast_1d(sight_altitudes_deg) if one == one]  # NaN: no line
+    sights = require_range("sight_altitudes_deg", sights, -90.0, 90.0, unit="deg").ravel()
+    d, radius = np.radians(d), EARTH_RADIUS_M / 1000.0
     x = np.linspace(*reach_km, 101)
     graze = -radius * np.sin(d)
     beyond = np.linspace(np.clip(graze, *reach_km), reach_km[1], 101)
@@ -139,7 +144,7 @@ def side_view(sun_depression_deg, sight_altitudes_deg, *, reach_km=(-300.0, 700.
         air_top=np.stack([x, _sphere_km(air_km, x)]),
         edge=edge,
         shadow=dark,
-        sights=[_sight_km(a, air_km) for a in sight_altitudes_deg if np.isfinite(a)],
+        sights=[_sight_km(a, air_km) for a in sights],
     )
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_number, require_raster
+from lowsun.errors import OutOfRangeError, require_number, require_raster, takes
 from lowsun.physics import colour
 from lowsun.physics.scattering import Air, sky_horizon_deg, sky_xyz_grid
 
@@ -35,6 +35,7 @@ class Panorama:
         return self.xyz[..., 1]
 
 
+@takes(single=bool)
 def panorama(
     air=None,
     sun_true_altitude_deg=-2.0,
@@ -71,7 +72,8 @@ def panorama(
     xyz = sky_xyz_grid(
         air, sun_true_altitude_deg, altitude, azimuth, eye_height_m=eye_height_m, single=single
     )
-    white = _white(xyz, azimuth) if white_luminance is None else white_luminance
+    given = _white(xyz, azimuth) if white_luminance is None else white_luminance
+    white = require_number("white_luminance", given, 1e-9, 1e12, unit="cd/m2")
     white = white * 2.0 ** -_stops(exposure_stops)
     shown = colour.srgb_from_xyz(xyz, white)
     return Panorama(

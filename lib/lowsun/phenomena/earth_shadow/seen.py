@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import require_range
+from lowsun.errors import require_number, takes
 from lowsun.physics import colour
 from lowsun.physics.scattering import sky_horizon_deg, sky_xyz
 
@@ -78,6 +78,7 @@ class SeenShadow:
         return bool(np.isfinite(self.pink_peak_deg))
 
 
+@takes(single=bool)
 def seen(air, sun_true_altitude_deg, *, eye_height_m=2.0, single=False):
     """The dark segment and the arch at a place of the Sun.
 
@@ -86,16 +87,14 @@ def seen(air, sun_true_altitude_deg, *, eye_height_m=2.0, single=False):
     Altitudes are good to about 0.2 deg for the air given.
     """
     name = "sun_true_altitude_deg"
-    sun = require_range(name, sun_true_altitude_deg, *SUN_RANGE_DEG, unit="deg", remedy=SUN_REMEDY)
+    sun = require_number(name, sun_true_altitude_deg, *SUN_RANGE_DEG, unit="deg", remedy=SUN_REMEDY)
     altitude = _altitudes(sky_horizon_deg(air, eye_height_m))
-    xyz = sky_xyz(
-        air, float(sun), altitude, 180.0, eye_height_m=eye_height_m, single=single, steps=FINE
-    )
+    xyz = sky_xyz(air, sun, altitude, 180.0, eye_height_m=eye_height_m, single=single, steps=FINE)
     xyz = np.maximum(xyz, FAINTEST)
     luminance, xy = xyz[:, 1], colour.chromaticity(xyz)
-    edge = _edge(altitude, luminance, -float(sun) - LOWERED_DEG)
+    edge = _edge(altitude, luminance, -sun - LOWERED_DEG)
     return SeenShadow(
-        sun_true_altitude_deg=float(sun),
+        sun_true_altitude_deg=sun,
         **edge,
         **_pink(altitude, pinkness(xy), np.isfinite(edge["edge_deg"])),
         altitude_deg=altitude,

@@ -6,11 +6,12 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from lowsun import sky
-from lowsun.errors import require_number
+from lowsun.errors import require_number, takes
 from lowsun.phenomena.earth_shadow.course import course
 from lowsun.phenomena.earth_shadow.seen import pinkness
 from lowsun.physics.colour import chromaticity
 from lowsun.physics.scattering import Air, sky_xyz
+from lowsun.sky.place import require_place
 
 # American Meteorological Society, Glossary of Meteorology, "dark segment": first seen near here.
 FIRST_SEEN_DEPRESSION_DEG = 0.5
@@ -49,6 +50,7 @@ class Watch:
     high_deg: float
 
 
+@takes(rising=bool)
 def watch(place, date, air=None, *, rising=False, step_s=60.0):
     """The dark segment and the arch of a local date at a `sky.Place`.
 
@@ -57,6 +59,7 @@ def watch(place, date, air=None, *, rising=False, step_s=60.0):
     Returns a `Watch`. Instants follow the air given: real haze moves them by some minutes. Leaves
     out land, cloud and the time an eye takes to get used to the dusk.
     """
+    require_place(place)
     step = timedelta(seconds=require_number("step_s", step_s, *STEP_S, unit="s"))
     air = Air() if air is None else air
     followed = course(air, eye_height_m=place.eye_height_m)

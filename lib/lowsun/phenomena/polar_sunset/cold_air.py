@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 
-from lowsun.errors import OutOfRangeError, require_range, require_whole
+from lowsun.errors import OutOfRangeError, require_number, require_whole, takes
 from lowsun.phenomena.polar_sunset.search import nearest_passage
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import Place, sun, visible_horizon_deg
@@ -25,13 +25,13 @@ def polar_air(surface_temperature_k, inversion_k=0.0, depth_m=INVERSION_DEPTH_M)
     at the top of the inversion than at the surface, 0 for none, the standard lapse; depth_m [m] of
     it, 10 to 2000. Pressure at the surface 101325 Pa, dry. Returns an Atmosphere.
     """
-    surface = require_range(
+    surface = require_number(
         "surface_temperature_k", surface_temperature_k, *SURFACE_RANGE_K, unit="K"
     )
-    strength = require_range("inversion_k", inversion_k, *INVERSION_RANGE_K, unit="K")
-    depth = require_range("depth_m", depth_m, 10.0, 2000.0, unit="m")
-    air = Atmosphere.standard(temperature_k=float(surface))
-    return air if strength == 0 else air.with_inversion(0.0, float(depth), float(strength))
+    strength = require_number("inversion_k", inversion_k, *INVERSION_RANGE_K, unit="K")
+    depth = require_number("depth_m", depth_m, 10.0, 2000.0, unit="m")
+    air = Atmosphere.standard(temperature_k=surface)
+    return air if strength == 0 else air.with_inversion(0.0, depth, strength)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,6 +62,7 @@ class PutOff:
         return self.last_sliver - self.standard_last_sliver
 
 
+@takes(atmosphere=Atmosphere)
 def descent(place, year, atmosphere=None):
     """The whole sunset of the year at a place that has a polar night.
 
@@ -85,6 +86,7 @@ def has_polar_night(place, year, *atmospheres):
     return all(_night_beyond_deg(place, winter, h) < abs(place.latitude_deg) for h in horizons)
 
 
+@takes(atmosphere=Atmosphere)
 def put_off(place, year, atmosphere):
     """By how much this air puts the year's last sunset off, against the standard atmosphere.
 
@@ -98,6 +100,7 @@ def put_off(place, year, atmosphere):
     )
 
 
+@takes(atmosphere=Atmosphere)
 def delay(place, year, atmosphere):
     """`put_off(...).by`, None where the Sun comes up every day of the winter in either air."""
     if not has_polar_night(place, year, atmosphere, None):
@@ -107,6 +110,7 @@ def delay(place, year, atmosphere):
 
 def _solstices(place, year):
     """Midwinter at the place in a year, and the midsummer before it."""
+    require_place(place)
     number = require_whole("year", year, *YEARS)
     if place.latitude_deg >= 0:
         return datetime(number, 12, 21, 12, tzinfo=UTC), datetime(number, 6, 21, 12, tzinfo=UTC)

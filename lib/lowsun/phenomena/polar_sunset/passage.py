@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from lowsun.errors import require_number
+from lowsun.errors import require_number, takes
 from lowsun.phenomena.polar_sunset.search import nearest_passage
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import (
@@ -129,6 +129,7 @@ class Contacts:
         return " ".join(sentences) or "The year before and the year after hold no sunset."
 
 
+@takes(atmosphere=Atmosphere)
 def contacts(latitude_deg, date, atmosphere=None, *, longitude_deg=0.0, eye_height_m=2.0):
     """The instants of the disc's passage on a date, at any latitude.
 
@@ -144,6 +145,7 @@ def contacts(latitude_deg, date, atmosphere=None, *, longitude_deg=0.0, eye_heig
     return contacts_at(place, date, atmosphere)
 
 
+@takes(atmosphere=Atmosphere)
 def contacts_at(place, date, atmosphere=None):
     """As `contacts`, for a Place."""
     own = sunset(place, date, atmosphere)
@@ -169,6 +171,7 @@ class Dusks:
     astronomical: datetime | None
 
 
+@takes(passage=Contacts)
 def dusks(passage):
     """The ends of the three twilights that follow the sunset of `Contacts`.
 

@@ -4,8 +4,12 @@ from functools import lru_cache
 
 import numpy as np
 
+from lowsun.errors import require_number, require_raster, takes
 from lowsun.phenomena import low_sun
+from lowsun.phenomena.low_sun import Frame
+from lowsun.phenomena.polar_sunset.tracks import Track
 from lowsun.physics import colour, scattering
+from lowsun.physics.atmosphere import Atmosphere
 
 LIMB_BANDS = 49  # so many that a magnified rim of a minute of arc shows no steps
 LIMB_ROOM = 0.25  # of the frame's height over the limb
@@ -13,6 +17,7 @@ LOWEST_DEG = -5.0  # no air here shows a Sun as low
 HIGHEST_DEG = 2.5  # up to which the air is traced; the Sun's lower limb over it is not pictured
 
 
+@takes(moment=Track, atmosphere=Atmosphere, frame=Frame)
 def portrait(moment, atmosphere, frame):
     """The disc of a one-instant `Track` in a `low_sun.Frame`: uint8 sRGB (rows, columns, 3).
 
@@ -29,6 +34,7 @@ def portrait(moment, atmosphere, frame):
     ).rgb
 
 
+@takes(moment=Track, atmosphere=Atmosphere)
 def limb_portrait(moment, atmosphere, rows, columns, height_arcsec, foot_arcsec):
     """The upper limb magnified before the sky of the horizon: a `low_sun.DiscPicture`.
 
@@ -71,13 +77,16 @@ def _sky_beside(sun_true_altitude_deg, eye_height_m):
     )
 
 
+@takes(atmosphere=Atmosphere)
 @lru_cache(maxsize=16)
 def portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
     """The discs of a `Track` side by side, (rows, columns, 3), each in its share of the columns.
 
     high_arcmin [arcmin]: the upper edge over the level horizon.
     """
-    high_deg = track.horizon_deg + high_arcmin / 60
+    rows, columns = require_raster(rows, columns)
+    high = require_number("high_arcmin", high_arcmin, 0, 5400, unit="arcmin")
+    high_deg = track.horizon_deg + high / 60
     edges = np.rint(np.linspace(0, columns, track.when.size + 1)).astype(int)
     frames = (low_sun.Frame(high_deg, arcsec_per_px, rows, int(w)) for w in np.diff(edges))
     return np.hstack(

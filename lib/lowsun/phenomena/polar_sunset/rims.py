@@ -12,12 +12,14 @@ from functools import lru_cache
 import numpy as np
 
 from lowsun.data import table
-from lowsun.errors import InputError, OutOfRangeError, require_range
+from lowsun.errors import InputError, OutOfRangeError, require_number, require_range, takes
 from lowsun.physics import rays
+from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import clock_times, seen_from, sun
 from lowsun.sky.contacts import air_or_standard
 from lowsun.sky.crossings import UPPER_LIMB, course, eyes_at
 from lowsun.sky.ephemeris import geocentric_at
+from lowsun.sky.place import require_place
 from lowsun.sky.times import terrestrial_s
 
 GREEN_NM, RED_NM = 520.0, 630.0  # middle of the green; where the eye's red begins: common practice
@@ -58,12 +60,15 @@ class Ridges:
     @classmethod
     def invented(cls, height_arcmin):
         """The pressure ridges around the kit's invented ice camp, the highest of that height."""
+        limits = RIDGE_RANGE_ARCMIN
+        height_arcmin = require_number("height_arcmin", height_arcmin, *limits, unit="arcmin")
         shape = table("polar_ridges")
         return cls(shape["bearing_deg"], height_arcmin * shape["height"])
 
     def at(self, bearing_deg):
         """Height above the level horizon [arcmin] at bearings of any shape."""
-        return np.interp(bearing_deg, self.bearing_deg, self.height_arcmin, period=360)
+        bearing = require_range("bearing_deg", bearing_deg, -3600, 3600, unit="deg")
+        return np.interp(bearing, self.bearing_deg, self.height_arcmin, period=360)
 
     @property
     def steepest(self):
@@ -106,6 +111,7 @@ class GreenRim:
         return (self.stretches[-1][1] - self.stretches[0][0]).total_seconds()
 
 
+@takes(atmosphere=Atmosphere)
 def rim_horizons_deg(atmosphere=None, eye_height_m=2.0):
     """True altitudes [deg] of the lowest clear ray in green (520 nm) and in red (630 nm).
 
@@ -113,9 +119,13 @@ def rim_horizons_deg(atmosphere=None, eye_height_m=2.0):
     rays near the ground: the last light then leaks from a duct as torn strips, in no order of
     colour, and a rim has no width.
     """
-    return _rim_horizons(air_or_standard(atmosphere), float(eye_height_m))
+    return _rim_horizons(
+        air_or_standard(atmosphere),
+        require_number("eye_height_m", eye_height_m, *rays.EYE_HEIGHT_RANGE_M, unit="m"),
+    )
 
 
+@takes(atmosphere=Atmosphere, ridges=Ridges)
 def green_rim(place, start, end, atmosphere=None, ridges=None):
     """The stretches between two instants in which the limb over the horizon is green alone.
 
@@ -128,6 +138,7 @@ def green_rim(place, start, end, atmosphere=None, ridges=None):
     crosses the band. Leaves out ridges narrower than 1', and that haze or the eye may leave no
     green to be seen.
     """
+    require_place(place)
     air = air_or_standard(atmosphere)
     first, last = (float(terrestrial_s(edge)) for edge in (start, end))
     _refuse_span(start, end, last - first)

@@ -5,6 +5,7 @@ Declination tells on which days the Sun can reach an altitude at all; only those
 
 import numpy as np
 
+from lowsun.errors import require_number, require_whole, takes
 from lowsun.sky.crossings import CENTRE, course, eyes_at
 from lowsun.sky.ephemeris import DAY_S, span_tt_s
 from lowsun.sky.place import require_place
@@ -16,6 +17,7 @@ WINDOW_S = 4 * DAY_S
 SLACK_DEG = 0.5  # declination moves 0.40 deg in a day at most, parallax and culmination less
 
 
+@takes(later=bool, rising=bool)
 def nearest_passage(place, when, true_altitude_deg, *, later, limb=CENTRE, rising=False):
     """The first passage of the Sun through a true altitude after an instant, or the last before.
 
@@ -23,12 +25,13 @@ def nearest_passage(place, when, true_altitude_deg, *, later, limb=CENTRE, risin
     Returns an aware UTC datetime, None where there is none within a year or within the ephemeris.
     """
     require_place(place)
-    found = nearest_passage_s(
-        place, float(terrestrial_s(when)), true_altitude_deg, later, limb, rising
-    )
+    level = require_number("true_altitude_deg", true_altitude_deg, -90.0, 90.0, unit="deg")
+    limb = require_whole("limb", limb, -1, 1)
+    found = nearest_passage_s(place, float(terrestrial_s(when)), level, later, limb, rising)
     return None if found is None else clock_times(found)
 
 
+@takes(later=bool, rising=bool)
 def nearest_passage_s(place, tt_s, level_deg, later, limb, rising):
     """As `nearest_passage`, in seconds past J2000, TT."""
     eyes, sense = eyes_at("sun", place), 1 if later else -1

@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from lowsun.phenomena.polar_sunset.cold_air import descent, has_polar_night
-from lowsun.phenomena.polar_sunset.passage import contacts_at
+from lowsun.errors import takes
+from lowsun.phenomena.polar_sunset.cold_air import Descent, descent, has_polar_night
+from lowsun.phenomena.polar_sunset.passage import Contacts, contacts_at
+from lowsun.physics.atmosphere import Atmosphere
 
 DAY = timedelta(days=1)
 MARGIN = 0.04  # of a disc's passage, shown before it and after it
@@ -33,6 +35,7 @@ class Span:
         return self.begins + share * self.length
 
 
+@takes(setting=(Contacts, Descent))
 def whole(setting):
     """From first contact to last sliver of `Contacts` or a `Descent`, 4 % before and after.
 
@@ -45,6 +48,7 @@ def whole(setting):
     return Span(begins - margin, ends + margin)
 
 
+@takes(passage=Contacts)
 def rim_span(passage):
     """When the green rim of `Contacts` may show: the passage, or the day around its middle."""
     day = Span.around(passage.middle, DAY)
@@ -54,6 +58,7 @@ def rim_span(passage):
     return Span(begins - BEFORE_RIM, ends + AFTER_RIM)
 
 
+@takes(atmosphere=Atmosphere)
 def whole_descent(place, year, atmosphere=None):
     """The year's `Descent` from polar day to polar night, None where either is missing."""
     if not has_polar_night(place, year, atmosphere):
@@ -62,6 +67,7 @@ def whole_descent(place, year, atmosphere=None):
     return None if found.first_contact is None else found
 
 
+@takes(found=(Descent, Contacts), atmosphere=Atmosphere)
 def last_passage(found, atmosphere=None):
     """The `Contacts` of the date of a descent's last sliver."""
     day = found.last_sliver.astimezone(found.place.timezone).date()

@@ -6,6 +6,7 @@ from datetime import timedelta
 import numpy as np
 
 from lowsun.sky import sun
+from lowsun.sky.times import terrestrial_s
 
 STEP = timedelta(minutes=10)  # over which declination and hour angle are straight to 1e-6
 
@@ -32,6 +33,7 @@ def vertical_speed(place, when):
     when: an aware datetime or an array of them. Returns a `VerticalSpeed`. Valid 1899 to 2053 and
     outside the zenith. Leaves out of the shares the parallax of 8.8", which is in the total.
     """
+    terrestrial_s(when)
     moments = np.asarray(when, dtype=object)
     here, before, after = (
         sun(place, np.asarray(moments + shift)[()]) for shift in (0 * STEP, -STEP, STEP)

@@ -6,8 +6,9 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_whole
+from lowsun.errors import OutOfRangeError, require_whole, takes
 from lowsun.physics import rays
+from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import Place, clock_times, sun, visible_horizon_deg
 from lowsun.sky.contacts import air_or_standard
 from lowsun.sky.times import terrestrial_s
@@ -64,6 +65,7 @@ class Track:
         return (self[k] for k in range(self.when.size))
 
 
+@takes(atmosphere=Atmosphere)
 def track(place, start, end, atmosphere=None, count=288):
     """The refracted disc at `count` evenly spread instants from start to end: a `Track`.
 
@@ -73,6 +75,7 @@ def track(place, start, end, atmosphere=None, count=288):
     return track_at(place, _instants(start, end, count), atmosphere)
 
 
+@takes(atmosphere=Atmosphere)
 def track_at(place, when, atmosphere=None):
     """The refracted disc at aware datetimes: a `Track` shaped as `when`, one or an array (N,).
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, keep_number, require_range
+from lowsun.errors import OutOfRangeError, keep_number, require_kind, require_range
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE, Haze
 from lowsun.physics.scattering.shells import TOP_M
@@ -33,6 +33,9 @@ class Air:
     refraction: bool = True
 
     def __post_init__(self):
+        require_kind("atmosphere", self.atmosphere, Atmosphere, "an Atmosphere")
+        require_kind("haze", self.haze, Haze, "a Haze")
+        require_kind("refraction", self.refraction, bool, "True or False")
         require_range(
             "haze depth_550",
             self.haze.depth_550,
@@ -58,7 +61,9 @@ class Air:
 
 def air_of(air):
     """The `Air` itself, or an `Atmosphere` filled with the clear maritime haze and 300 DU."""
-    return Air(atmosphere=air) if isinstance(air, Atmosphere) else air
+    if isinstance(air, Atmosphere):
+        return Air(atmosphere=air)
+    return require_kind("air", air, Air, "an Air or an Atmosphere")
 
 
 def _profile_bytes(atmosphere):

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_number, require_range
+from lowsun.errors import OutOfRangeError, require_number, require_range, require_whole, takes
 from lowsun.physics.scattering import optics
 from lowsun.physics.scattering.air import air_of
 from lowsun.physics.scattering.grid import (
@@ -41,6 +41,7 @@ AZIMUTH_NODES_DEG = np.linspace(0.0, 180.0, 25)
 ALTITUDE_NODES, ALTITUDE_SCALE_DEG = 44, 8.0
 
 
+@takes(single=bool)
 def sky_radiance(
     air, sun_true_altitude_deg, altitude_deg, azimuth_deg, *, eye_height_m=2.0, single=False
 ):
@@ -61,6 +62,7 @@ def sky_radiance(
     return ratio * irradiance(WAVELENGTH_NM)
 
 
+@takes(single=bool)
 def sky_xyz(
     air,
     sun_true_altitude_deg,
@@ -87,6 +89,7 @@ def sky_xyz(
     return ratio @ sunlit_xyz_weights()
 
 
+@takes(single=bool)
 def sky_xyz_grid(
     air, sun_true_altitude_deg, altitude_deg, azimuth_deg, *, eye_height_m=2.0, single=False
 ):
@@ -114,10 +117,11 @@ def sky_xyz_grid(
 def sky_horizon_deg(air, eye_height_m):
     """Apparent altitude at which the sky begins over the sea [deg], from eye_height_m [m]."""
     air = air_of(air)
-    eye = require_range("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
-    return float(horizon_altitude_deg(shells(air.atmosphere, air.refraction), float(eye)))
+    eye = require_number("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
+    return float(horizon_altitude_deg(shells(air.atmosphere, air.refraction), eye))
 
 
+@takes(single=bool)
 def sky_ratio(
     air,
     sun_true_altitude_deg,
@@ -130,7 +134,7 @@ def sky_ratio(
 ):
     """Radiance over the Sun's irradiance above the air [1/sr], (..., W); as `sky_radiance`."""
     air, sun, altitude, eye = _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m)
-    azimuth = _azimuth(azimuth_deg)
+    azimuth, steps = _azimuth(azimuth_deg), require_whole("steps", steps, 2, 2000)
     molecules, haze, *more = _parts(air, sun, altitude, azimuth, eye, single, steps)
     cosine = scattering_cosine(sun, altitude, azimuth)[..., None]
     once = optics.rayleigh_phase(cosine) * molecules + optics.haze_phase(cosine) * haze
@@ -172,9 +176,7 @@ def _azimuth(azimuth_deg):
 def sun_altitude(sun_true_altitude_deg):
     """The Sun's true altitude [deg] as a float within the table's range, or a clear error."""
     name, limits = "sun_true_altitude_deg", SUN_ALTITUDE_RANGE_DEG
-    return float(
-        require_range(name, sun_true_altitude_deg, *limits, unit="deg", remedy=BEYOND_TWILIGHT)
-    )
+    return require_number(name, sun_true_altitude_deg, *limits, unit="deg", remedy=BEYOND_TWILIGHT)
 
 
 def _parts(air, sun, altitude, azimuth, eye, single, steps):
