@@ -4,9 +4,9 @@ from IPython.display import Markdown
 
 from lowsun.scenes import named as scene
 from lowsun.scenes.caution import LONG
-from lowsun.stage import live, talk
+from lowsun.stage import ask, live, talk
 
-__all__ = ["caution", "live", "scene", "talk"]
+__all__ = ["ask", "caution", "live", "scene", "talk"]
 
 
 def caution():

@@ -134,6 +134,28 @@ def test_no_key_on_a_control_reaches_the_notebook(open_notebook, server):
     assert notebook.troubles == []
 
 
+ASKED = """from lowsun.notebook import ask, live, scene
+stage = live(scene("rims"))
+stage"""
+
+
+def test_no_key_on_a_question_reaches_the_notebook(open_notebook):
+    notebook = open_notebook([ASKED, 'ask(stage, "narrower")', "1 + 1"], "ask.ipynb")
+    notebook.run()
+    before, page = notebook.cells, notebook.page
+    for kind in ("input[type=text]", "button >> nth=0"):
+        page.locator(".lowsun-guess").locator(kind).focus()
+        for key in ("b", "d", "d", "ArrowLeft", "PageDown"):
+            page.keyboard.press(key)
+    assert notebook.cells == before
+    page.locator(".lowsun-guess input").fill("12")
+    page.locator(".lowsun-guess button").first.press("Enter")
+    notebook.rest()
+    assert page.locator(".lowsun-guess [role=status]").inner_text().startswith("Yes: 11.9 times")
+    assert notebook.troubles == []
+    assert notebook.cells == before
+
+
 def test_arrows_choose_among_radios(open_stage):
     stage = open_stage()
     stage.press(stage.root.locator("input[type=radio]").first, "ArrowRight")

@@ -76,8 +76,16 @@ function keepKeys(stage) {
     const forThePage = event.ctrlKey || event.metaKey || event.altKey || event.key === "Escape";
     if (!forThePage || stage.classList.contains("lowsun-big")) event.stopPropagation();
   };
+  // A question stands outside the stage: Lab leaves alone what is marked so.
+  const mark = ({ target }) =>
+    target.closest?.(".lowsun-guess") &&
+    target.setAttribute("data-lm-suppress-shortcuts", "true");
   stage.addEventListener("keydown", hold);
-  return () => stage.removeEventListener("keydown", hold);
+  document.addEventListener("focusin", mark, true);
+  return () => {
+    stage.removeEventListener("keydown", hold);
+    document.removeEventListener("focusin", mark, true);
+  };
 }
 
 // ---- sight

@@ -128,6 +128,10 @@ class Live:
         for name, each in self._knobs.items():
             (each.widget.add_class if name in names else each.widget.remove_class)("lowsun-main")
 
+    def hold_still(self, name, still):
+        """Keep a control from being moved by hand, or free it."""
+        self._knobs[name].widget.disabled = still
+
     def undo(self):
         """Take back the last move, whole, however many steps it took; once more, and it is back."""
         self.set(**self._before)
