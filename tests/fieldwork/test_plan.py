@@ -73,6 +73,13 @@ def test_so_many_degrees_up_are_counted_from_the_horizon_as_seen(plan, name, abo
     assert_allclose(step.above_horizon_deg, above_deg, rtol=0, atol=2e-4)
 
 
+def test_steps_are_named_by_their_own_numbers():
+    assert [f"Sun {above:g} deg up" for above in steps.UP_DEG.values()] == list(steps.UP_DEG)
+    assert list(steps.UP_DEG.values()) == [5.0, 2.0, 1.0, 0.5]
+    # Ends of the twilights, by custom.
+    assert list(steps.DUSKS_DEG.values()) == [-6.0, -12.0, -18.0]
+
+
 def test_five_degrees_up_is_the_almanacs_refraction_lower():
     # Bennett 1982: 9.88' of refraction at 5 deg apparent (reference tables: 9.8 to 9.9').
     step = planning.plan(SEA_LEVEL, EQUINOX, kit=KIT).timeline.step("Sun 5 deg up")

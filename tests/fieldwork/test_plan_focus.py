@@ -71,6 +71,21 @@ def test_the_best_is_safe_and_the_moon_before_all():
     assert all(one.altitude_deg > focus.LOWEST_DEG for one in ordered)
 
 
+def test_turns_are_bearings_from_the_suns_and_what_shows_is_told():
+    when = datetime(2027, 3, 20, 17, 49, tzinfo=UTC)
+    sun = sky.sun(LIGHTHOUSE, when)
+    found = _by_name(when)
+    for one in found.values():
+        turned = (sun.azimuth_deg + one.turn_deg - one.body.azimuth_deg) % 360
+        assert min(turned, 360 - turned) < 1e-9
+        assert -180 <= one.turn_deg <= 180
+        assert one.shows == (one.eye_margin > 1 or one.camera_margin > 1)
+    assert found["Moon"].shows
+    assert found["Moon"].behind
+    assert not found["Saturn"].behind  # 10 deg beside the Sun
+    assert found["Capella"].overhead  # 83 deg up
+
+
 def test_a_body_beside_the_sun_is_warned_of():
     # Venus in superior conjunction, January 2026: a degree from the Sun.
     noon = datetime(2026, 1, 6, 13, 0, tzinfo=UTC)

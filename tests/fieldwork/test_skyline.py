@@ -13,6 +13,7 @@ from lowsun.errors import InputError, InputFileError, OutOfRangeError
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera
+from lowsun.fieldwork.skyline.contacts import _Seen
 from lowsun.phenomena.evening import evening
 from lowsun.physics.atmosphere import Atmosphere
 
@@ -74,6 +75,10 @@ def test_behind_a_peak_and_out_again(tonight):
     assert span.begins < span.ends < land.last_sliver
     middle = sky.sun(LIGHTHOUSE, span.begins + (span.ends - span.begins) / 2)
     assert 264 < middle.azimuth_deg < 268
+    seen = _Seen(tonight, skyline.Skyline(BEARINGS, heights))
+    edges = seen.clearance(np.array([span.begins, span.ends], object))
+    assert_allclose(edges[1], 0, rtol=0, atol=1e-4)  # the upper edge, in the middle of the colours
+    assert abs(land.first_contact - tonight.sunset.first_contact) < 0.5 * SECOND
     assert abs(land.last_sliver - tonight.sunset.last_sliver) < 0.5 * SECOND
 
 
@@ -87,6 +92,8 @@ def test_the_rim_goes_last_behind_land_too(tonight):
 
 
 def test_a_sun_that_never_clears_the_land_says_so(tonight):
+    high = evening(sky.Place("tropics", 0.0, 0.0), DAY, Atmosphere.standard())
+    assert skyline.land_sunset(high, _flat(-2)).last_sliver is not None
     assert "does not come out" in skyline.land_sunset(tonight, _flat(30.0)).reason
     north = evening(sky.Place("camp", 89.0, 0.0), date(2027, 6, 21), Atmosphere.standard())
     ring = skyline.Skyline(np.arange(0.0, 360.0, 5.0), np.full(72, -1.0))
