@@ -14,6 +14,7 @@ OUTLINE_PX = 420  # across the box in which the outline is drawn
 LEVELS = (0.5, 0.7, 0.85, 0.95)  # of the way from the sky to the brightest light, tried in turn
 GAPS = (0.0, 0.03)  # of the picture's width: what a mast may hide, tried where nothing is found
 LEVELLINGS, MOST_GAIN = 5, 6.0  # turns in which the disc's light is made even, and how much
+FLATTEST = 0.4  # height over width of a patch that is made even
 EVEN = 0.05  # change of the logarithm of light over the disc below which it is even
 FAINTEST = 0.004  # of full light above the sky: less is no Sun
 LIKE_A_SUN = 0.03  # of the half width: how far an outline may lie off its half-ellipses
@@ -177,6 +178,8 @@ def _levelled(bright):
     row = np.arange(len(shown))[:, None]
     for _ in range(LEVELLINGS):
         _, main, _ = _half_level(shown)
+        if main.any(axis=1).sum() < FLATTEST * main.any(axis=0).sum():
+            break  # a sliver: what is below it is not the Sun
         fade = _fade(shown, main)
         middle = np.flatnonzero(main.any(axis=1)).mean()
         shown = shown * np.clip(np.exp(-fade * (row - middle)), 1 / MOST_GAIN, MOST_GAIN)

@@ -192,9 +192,9 @@ class _Kept:
         self._readings = dict(_lines(path))
 
     def __enter__(self):
-        torn = self.path.is_file() and not self.path.read_bytes().endswith(b"\n")
+        before = self.path.read_bytes() if self.path.is_file() else b""
         self._out = self.path.open("a", encoding="utf-8", newline="\n")
-        if torn:
+        if before and not before.endswith(b"\n"):
             self._out.write("\n")
         return self
 

@@ -11,6 +11,7 @@ from lowsun.fieldwork.frames import chroma, exposure, finding, green, header, li
 MOST_BENT_PX, MOST_BENT_SHARE = 0.6, 0.006  # of the half width: from the half-ellipses
 SEEN_SHARE = 0.6  # of an upper or lower limb's sectors
 FAR_OFF_PX = 1.5
+LENS_SHAPED = 0.4  # height over width under which what stands on a foot shows no sides
 MOST_CLIPPED = 0.05  # share of the disc beyond which places of its limb are withheld
 LEAST_GREEN = 0.06  # of red: with less light a channel's limb is lost in noise and rounding
 SMALLEST_PX = 24  # width of the disc below which nothing is measured on it
@@ -179,6 +180,8 @@ def _with_horizon(reading, disc):
 def _sides_seen(disc):
     """Are the widest places of the disc in the frame and above the horizon?"""
     if disc.cut:
+        return False
+    if disc.foot is not None and disc.high < LENS_SHAPED * disc.wide:
         return False
     return disc.foot is None or disc.foot.row_at(disc.ellipses.column) > disc.ellipses.row + 2
 

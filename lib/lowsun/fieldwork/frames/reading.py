@@ -190,6 +190,8 @@ def _raw(path, utc_offset_h):
         _require_size(sizes.raw_width, sizes.raw_height)
         period = _period(raw.raw_colors_visible)
         channel = np.where(raw.raw_colors_visible == 3, 1, raw.raw_colors_visible)
+        if set(np.unique(channel[:period, :period])) != {0, 1, 2}:
+            raise InputFileError("raw without a mosaic of red, green and blue")
         codes = raw.raw_image_visible.copy()
         black = float(np.mean(raw.black_level_per_channel))
         white = _white_level(raw)
