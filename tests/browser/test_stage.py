@@ -207,6 +207,26 @@ def test_a_notebook_reopened_shows_its_still(open_notebook, server):
     again.close()
 
 
+def test_a_picture_is_held_beside_the_one_that_follows(open_stage):
+    stage = open_stage()
+    hold, held = (stage.root.locator(each) for each in (".lowsun-hold", "img.lowsun-held"))
+    before = stage.image.get_attribute("src")
+    stage.press(hold, "Enter")
+    stage.press(stage.root.locator(".noUi-handle"), "End")
+    assert held.get_attribute("src") == before != stage.image.get_attribute("src")
+    assert held.get_attribute("alt") == f"Before: {scene.sentence()}"
+    assert held.bounding_box() == stage.image.bounding_box()
+    line = stage.root.locator(".lowsun-line")
+    stage.press(line, "Home")
+    assert held.evaluate("held => getComputedStyle(held).clipPath") == "inset(0px 100% 0px 0px)"
+    stage.press(line, "End")
+    assert held.evaluate("held => getComputedStyle(held).clipPath") == "inset(0px 0% 0px 0px)"
+    stage.press(hold, "Enter")
+    assert not held.is_visible()
+    assert not line.is_visible()
+    assert stage.notebook.troubles == []
+
+
 def test_the_code_of_a_state_stands_where_it_can_be_copied(open_stage):
     stage = open_stage()
     stage.press(stage.root.get_by_role("button", name="copy as code"), "Enter")

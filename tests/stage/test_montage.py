@@ -118,6 +118,19 @@ def test_a_stopped_film_goes_on_where_it_was(made, monkeypatch):
     assert not path.with_name(".a-parts").exists()
 
 
+def test_parts_of_another_edition_are_rendered_again(made, monkeypatch):
+    rendered = []
+    real = films.rendered
+    monkeypatch.setattr(films, "rendered", lambda *asked: rendered.append(1) or real(*asked))
+    monkeypatch.setattr(films, "_remove", lambda parts, folder: None)
+    made()
+    made(overwrite=True)
+    assert len(rendered) == 4
+    monkeypatch.setattr(films, "edition", lambda: "another")
+    made(overwrite=True)
+    assert len(rendered) == 8
+
+
 def test_nothing_is_overwritten_and_takes_are_numbered(made):
     path = made()
     path.with_suffix(".mp4").rename(path.with_name("mine.mp4"))

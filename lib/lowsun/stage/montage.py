@@ -9,14 +9,16 @@ import pickle
 import shutil
 from concurrent.futures import as_completed
 from fractions import Fraction
+from functools import cache
 from io import BytesIO
 from itertools import islice
+from pathlib import Path
 
 import av
 from PIL import Image
 from tqdm import tqdm
 
-from lowsun import __version__
+import lowsun
 from lowsun.errors import InputFileError, OutputFileError
 from lowsun.files import require_writable, whole
 from lowsun.stage import captions, sound
@@ -55,8 +57,17 @@ class _Job:
 
     def __init__(self, frames, size, rate, look):
         self.asked = (frames, size, rate, look)
-        digest = hashlib.sha256(pickle.dumps((self.asked, __version__)))
+        digest = hashlib.sha256(pickle.dumps((self.asked, edition())))
         self.name = f"{digest.hexdigest()[:24]}.mp4"
+
+
+@cache
+def edition():
+    """A digest of the kit's own code: parts drawn by another edition of it are not joined."""
+    digest = hashlib.sha256()
+    for path in sorted(Path(lowsun.__file__).parent.rglob("*.py")):
+        digest.update(path.read_bytes())
+    return digest.hexdigest()
 
 
 def rendered(frames, size, rate, look):

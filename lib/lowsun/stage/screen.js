@@ -7,7 +7,7 @@ const CHUNK = 32768; // arguments that one call takes
 
 const AROUND = [
   keepControlsNamed, foldSeldom, keepKeys, keepPictureInSight, sendTyped, keepReadings,
-  offerBigView,
+  offerBigView, offerBefore,
 ];
 
 function part(tag, className, attributes = {}) {

@@ -6,7 +6,7 @@ import anywidget
 from traitlets import Bool, Bytes, Dict, Integer, Unicode
 
 _HERE = Path(__file__).parent
-_PAGE = ("controls.js", "big.js", "screen.js")
+_PAGE = ("controls.js", "big.js", "before.js", "screen.js")
 
 
 class Screen(anywidget.AnyWidget):
