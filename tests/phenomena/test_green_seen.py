@@ -1,5 +1,6 @@
 """How long green is seen and from where, held to what is published and to separate computations."""
 
+from dataclasses import replace
 from datetime import date
 from importlib.resources import files
 
@@ -18,6 +19,7 @@ from lowsun.phenomena.green_flash import (
     SUB_DUCT,
     by_eye_height,
     forecast,
+    lost_from_depth,
     main_of,
     seen_flashes,
 )
@@ -94,6 +96,20 @@ def test_haze_shortens_the_flash_and_kills_it():
     assert lasting == sorted(lasting, reverse=True)
     assert lasting[0] > 2.0
     assert lasting[-1] == 0.0
+
+
+def test_the_haze_in_which_it_is_lost():
+    # Just thinner it is seen and just thicker not, each before the sky of its own haze.
+    depth = lost_from_depth(WARM_SEA, 3.0, HAZE["clear"])
+    assert 0.1 < depth < HAZE["clear"].depth_550
+    near = [
+        seconds(WARM_SEA, 3.0, replace(HAZE["clear"], depth_550=depth + d)) for d in (-0.02, 0.01)
+    ]
+    assert near[0] > 0.0
+    assert near[1] == 0.0
+    # Glass sees through more, and what is seen is not lost.
+    assert lost_from_depth(WARM_SEA, 3.0, HAZE["clear"], Binoculars(40, 8)) > depth
+    assert lost_from_depth(WARM_SEA, 3.0, HAZE["very clear"]) is None
 
 
 def test_a_slower_sun_is_seen_longer():

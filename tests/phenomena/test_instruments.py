@@ -43,14 +43,15 @@ def test_a_small_exit_pupil_dims():
 
 
 def test_camera_counts_the_noise_of_the_sky():
-    # 50 000 electrons at 50 000 cd/m2: one for each cd/m2. A sky of 700 makes a noise of 26.5 by
-    # Poisson's law, 26.6 with 3 electrons of reading; five times that is 133 cd/m2.
-    camera = Camera(arcsec_per_px=2.0, burns_out_cd_per_m2=50_000.0)
-    area = 10 * np.radians(2 / 3600) ** 2
-    assert_allclose(camera.noticed_lx(area, SKY) / area, 133.1, rtol=1e-3)
+    # 50 000 electrons at 100 000 cd/m2: one for two cd/m2. A sky of 700 leaves 350, whose noise is
+    # 18.7 by Poisson's law, 18.9 with 3 electrons of reading; five times that are 189.5 cd/m2.
+    camera = Camera(arcsec_per_px=2.0, burns_out_cd_per_m2=100_000.0)
+    pixel_sr = np.radians(2 / 3600) ** 2
+    area = 10 * pixel_sr
+    assert_allclose(camera.noticed_lx(area, SKY) / area, 189.5, rtol=1e-3)
     # Within one pixel light alone counts.
-    tiny = np.radians(0.1 / 3600) ** 2
-    assert camera.noticed_lx(tiny, SKY) == camera.noticed_lx(4 * tiny, SKY)
+    for tiny in (0.01 * pixel_sr, 0.9 * pixel_sr):
+        assert_allclose(camera.noticed_lx(tiny, SKY), 189.5 * pixel_sr, rtol=1e-3)
 
 
 def test_camera_exposed_for_a_target_burns_out_above_it():
@@ -77,6 +78,7 @@ def test_words():
         (lambda: Binoculars(50, 1), "magnification is 1; allowed is 2 to 60"),
         (lambda: Camera(0.0), "arcsec_per_px is 0 arcsec"),
         (lambda: Camera(burns_out_cd_per_m2=0.0), "burns_out_cd_per_m2 is 0"),
+        (lambda: Camera(full_well=99), "full_well is 99; allowed is 100"),
     ],
 )
 def test_what_is_refused(make, message):

@@ -115,6 +115,7 @@ def test_numbers_and_arrays_agree():
         (lambda: eye.point_threshold_lx(0.0), r"background_cd_per_m2 is 0 cd/m2"),
         (lambda: eye.point_threshold_lx(2e5), r"allowed is 1e-05 to 100000 cd/m2"),
         (lambda: eye.point_threshold_lx(1.0, 0.0), r"field_factor is 0"),
+        (lambda: eye.point_threshold_lx(1.0, 101.0), r"field_factor is 101; allowed is 0.5 to 100"),
         (lambda: eye.threshold_lx(0.0, 1.0), r"area_sr is 0 sr"),
     ],
 )

@@ -49,7 +49,10 @@ def test_even_air_is_worth_no_walk():
     said = scene.sentence(inversion_k=0)
     assert said.startswith("Nowhere more than a rim")
     assert not scene.result(inversion_k=0).worth_going
-    assert scene.sentence(inversion_k=0, haze="clear").startswith("Nowhere: too little green")
+    said = scene.sentence(inversion_k=0, haze="clear")
+    assert said.startswith("Nowhere: too little green")
+    # From the lowest eye: between sea air, depth 0.07, where it is seen, and "clear", 0.22.
+    assert 0.07 < float(re.search(r"Below a depth of (0\.\d\d) it is seen", said)[1]) < 0.15
 
 
 def test_the_seconds_are_those_of_the_forecast_at_the_height_named():

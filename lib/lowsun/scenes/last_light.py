@@ -49,6 +49,7 @@ class Result:
     colour_told_now: bool
     green_share: float
     looked_with: str
+    lost_from: float | None
 
     @property
     def flash_span(self):
@@ -130,6 +131,7 @@ def compute(state, fineness=1.0):
         colour_told_now=bool(seen_now.colour_told[0]),
         green_share=_green_share(evening, haze),
         looked_with=instrument.words,
+        lost_from=_lost_from(evening, haze, instrument),
     )
 
 
@@ -199,6 +201,15 @@ def _forecast(evening, haze, instrument):
 
 
 @lru_cache(maxsize=32)
+def _lost_from(evening, haze, instrument):
+    """Depth of the haze from which the flash is lost; None where it is seen or never was."""
+    if _forecast(evening, haze, instrument).begins is not None:
+        return None
+    eye_m = evening.place.eye_height_m
+    return green_flash.lost_from_depth(evening.atmosphere, eye_m, haze, instrument)
+
+
+@lru_cache(maxsize=32)
 def _green_share(evening, haze):
     """Of the green light, how much comes through a little over the horizon."""
     above = evening.horizon_apparent_altitude_deg + 1 / 60
@@ -250,11 +261,13 @@ def _flash(result):
         begin, end = result.flash_span
         return f"{_kind(result.forecast.kind)} is seen for {end - begin:.1f} s."
     if result.green_share < LOST:
-        return "No flash: not a millionth of the green light comes through."
-    return (
-        f"No flash for {result.looked_with}: one part in {1 / result.green_share:,.0f} of the green"
-        " light comes through."
+        share = "not a millionth"
+    else:
+        share = f"one part in {1 / result.green_share:,.0f}"
+    lost = (
+        f" It is lost from a haze of depth {result.lost_from:.2f} on." if result.lost_from else ""
     )
+    return f"No flash for {result.looked_with}: {share} of the green light comes through.{lost}"
 
 
 def _kind(kind):

@@ -31,7 +31,8 @@ class Result:
 
     duration_s: green that is seen; geometric_s: green that outlasts red, seen or not; window_m:
     from where at least half as long as from the best; best_m, best_s, best_kind, best_arcsec: where
-    to stand, for how long a flash, of which kind, how high.
+    to stand, for how long a flash, of which kind, how high; lost_from: where none is seen, the
+    depth of this haze from which that is so.
     """
 
     atmosphere: Atmosphere
@@ -45,6 +46,7 @@ class Result:
     best_kind: str
     best_arcsec: float
     conditions: str
+    lost_from: float | None
     speed_arcsec_per_s: float
     reason: str
     shown_temperature_c: tuple[float, float]
@@ -67,11 +69,12 @@ class Result:
 
 @dataclass(frozen=True, eq=False)
 class _Heights:
-    """A table of heights, and the main flash from the one that is named."""
+    """A table of heights, the main flash from the one that is named, and what haze hides it."""
 
     table: green_flash.ByEyeHeight
     best_m: float
     seen: green_flash.Seen | None
+    lost_from: float | None = None
 
 
 def compute(state):
@@ -105,6 +108,7 @@ def _result(state, heights):
         best_kind=seen.flash.kind if seen else "",
         best_arcsec=seen.height_arcsec if seen else 0.0,
         conditions=f"({state['instrument']}; haze: {state['haze']})",
+        lost_from=heights.lost_from,
         speed_arcsec_per_s=speed,
         reason=reason,
         shown_temperature_c=_shown_c(atmosphere),
@@ -115,12 +119,27 @@ def _search(atmosphere, haze, instrument):
     table = green_flash.by_eye_height(
         atmosphere, LOW_M, HIGH_M, HEIGHTS, ROUNDS, haze=haze, instrument=instrument
     )
+    if not table.depth_arcsec.any():
+        lost_from = _lost_from(table, atmosphere, haze, instrument)
+        return _Heights(table, LOW_M, None, lost_from)
+    return _Heights(table, *_named(table, atmosphere, haze, instrument))
+
+
+def _named(table, atmosphere, haze, instrument):
+    """The height that is named [m], and what is seen from it."""
     enough = NEAR_ENOUGH * min(table.depth_arcsec[table.longest], LONGEST_ARCSEC)
     for eye in _named_m(table):
         seen = _main(atmosphere, eye, haze, instrument)
         if _worth(seen, table.kind[table.longest]) >= enough:
-            return _Heights(table, eye, seen)
-    return _Heights(table, eye, seen)
+            break
+    return eye, seen
+
+
+def _lost_from(table, atmosphere, haze, instrument):
+    """Depth of the haze from which no flash is seen from the lowest height of any kind."""
+    eyes = [table.eye_height_m[table.kind == kind][0] for kind in set(table.kind) - {""}]
+    found = [green_flash.lost_from_depth(atmosphere, eye, haze, instrument) for eye in eyes]
+    return max((depth for depth in found if depth is not None), default=None)
 
 
 _searched = Kept(_search, most=64)
@@ -177,7 +196,8 @@ def describe(result):
     if not (result.geometric_s > 0.0).any():
         return "From no height does the green outlast the red in this air."
     if not result.best_s:
-        return f"Nowhere: too little green comes through to be seen {result.conditions}."
+        seen = f" Below a depth of {result.lost_from:.2f} it is seen." if result.lost_from else ""
+        return f"Nowhere: too little green comes through to be seen {result.conditions}.{seen}"
     if not result.worth_going:
         said = (
             f"Nowhere more than a rim: even from {result.best_words} it is"

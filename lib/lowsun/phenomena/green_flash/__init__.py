@@ -16,7 +16,14 @@ from lowsun.phenomena.green_flash.geometry import (
     flashes,
     flashes_between,
 )
-from lowsun.phenomena.green_flash.seen import FINE, QUICK, Seen, main_of, seen_flashes
+from lowsun.phenomena.green_flash.seen import (
+    FINE,
+    QUICK,
+    Seen,
+    lost_from_depth,
+    main_of,
+    seen_flashes,
+)
 from lowsun.phenomena.green_flash.where import LONGEST_ARCSEC, ByEyeHeight, by_eye_height
 
 __all__ = [
@@ -38,6 +45,7 @@ __all__ = [
     "flashes",
     "flashes_between",
     "forecast",
+    "lost_from_depth",
     "main_of",
     "seen_flashes",
 ]

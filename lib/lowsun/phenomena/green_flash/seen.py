@@ -1,6 +1,6 @@
 """How long green is seen: the flashes of an air by their light, whatever their geometry allows."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -22,6 +22,7 @@ from lowsun.physics import extinction
 BANDS_NM = np.union1d(np.arange(440.0, 681.0, 20.0), [GREEN_NM, RED_NM])  # what the eye lives on
 FINE_BANDS_NM = np.union1d(np.arange(400.0, 701.0, 12.5), [GREEN_NM, RED_NM])
 HIGH_DEG = 1.5  # no flash stands higher over the horizontal
+DEPTH_STEP = 0.005  # of haze, to which `lost_from_depth` looks
 BELOW_FOLD_DEG = 10.0 / 60.0  # lower rows belong to no piece that turns green about the fold
 FOLD_DEG = 0.5 / 60.0  # how far a fold may lie beside the piece it holds
 LOWEST_SUN_DEG = -10.0  # deeper no table of the sky reaches, nor any duct
@@ -94,12 +95,14 @@ def seen_flashes(
     instrument=EYE,
     sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
     quality=FINE,
+    sky_cd_per_m2=None,
 ):
     """The flashes of an air by their light, from low apparent altitudes up: a tuple of `Seen`.
 
     Each of `flashes` with the altitudes of the limb between which the uppermost piece that is
     noticed is seen to be green (`seen_light`), before the sky beside it. haze: an
-    `extinction.Haze`; instrument: of `lowsun.phenomena.instruments`; the others as in `flashes`.
+    `extinction.Haze`; instrument: of `lowsun.phenomena.instruments`; sky_cd_per_m2 [cd/m2]: in
+    place of the sky's own luminance there; the others as in `flashes`.
     Accuracy: 0.02 s of summing; the eye's thresholds differ by a factor of two between people,
     which is a tenth or two of a second in even air.
     """
@@ -113,7 +116,15 @@ def seen_flashes(
     )
     found = flashes_between(curve.at(GREEN_NM), curve.at(RED_NM), sun_diameter_arcmin)
     return tuple(
-        _seen(curve, flash, haze, instrument, float(sun_diameter_arcmin), quality.step_arcsec)
+        _seen(
+            curve,
+            flash,
+            haze,
+            instrument,
+            float(sun_diameter_arcmin),
+            quality.step_arcsec,
+            sky_cd_per_m2,
+        )
         for flash in found
     )
 
@@ -123,7 +134,35 @@ def main_of(seen):
     return max(seen, key=lambda one: one.rank, default=None)
 
 
-def _seen(curve, flash, haze, instrument, sun_diameter_arcmin, step_arcsec):
+def lost_from_depth(atmosphere, eye_height_m, haze, instrument=EYE):
+    """Depth of haze at 550 nm, of that exponent, from which no green is seen; None if it is seen.
+
+    Found by halving, to 0.005. haze: one in which none is seen; its sky is kept: from 140 to 250
+    cd/m2, what thicker and thinner haze leaves of it there, the depth changes by 0.006 at most.
+    The others as in `seen_flashes`.
+    """
+    sky = max(
+        (one.sky_cd_per_m2 for one in seen_flashes(atmosphere, eye_height_m, haze, instrument)),
+        default=0.0,
+    )
+
+    def is_seen(depth):
+        thinner = replace(haze, depth_550=depth)
+        seen = seen_flashes(
+            atmosphere, eye_height_m, thinner, instrument, quality=QUICK, sky_cd_per_m2=sky
+        )
+        return any(one.is_seen for one in seen)
+
+    thin, thick = 0.0, haze.depth_550
+    if sky == 0.0 or not is_seen(thin) or is_seen(thick):
+        return None
+    while thick - thin > DEPTH_STEP:
+        middle = 0.5 * (thin + thick)
+        thin, thick = (middle, thick) if is_seen(middle) else (thin, middle)
+    return thick
+
+
+def _seen(curve, flash, haze, instrument, sun_diameter_arcmin, step_arcsec, sky):
     limb = flash.red_true_altitude_deg - DEPTHS_ARCSEC / 3600.0
     sun = limb - sun_diameter_arcmin / 120.0
     light = flash_light.column(
@@ -134,14 +173,14 @@ def _seen(curve, flash, haze, instrument, sun_diameter_arcmin, step_arcsec):
         step_arcsec=step_arcsec,
         low_deg=flash.apparent_altitude_deg - BELOW_FOLD_DEG,
     )
-    sky = float(
-        sky_beside_cd_per_m2(
+    if sky is None:
+        sky = sky_beside_cd_per_m2(
             haze,
             max(float(sun[DEPTHS_ARCSEC == 0.0][0]), LOWEST_SUN_DEG),
             flash.apparent_altitude_deg,
             curve.eye_height_m,
         )
-    )
+    sky = float(sky)
     green = seen_light(light, sky, instrument)
     its_own = _holds(green, flash.apparent_altitude_deg)
     begins, ends = longest_above_zero(DEPTHS_ARCSEC, np.where(its_own, green.margin, NOT_GREEN))
