@@ -259,3 +259,14 @@ def test_an_ascent_and_a_visibility_in_place_of_guesses(tmp_path, capsys):
     capsys.readouterr()
     assert main([*given, "--ascent", "9", "--overwrite"]) == 1
     assert "--ascent is 9;" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", ["lighthouse", "ice_camp", "valley"])
+def test_the_demonstrations_are_presets(name, tmp_path, capsys):
+    preset = files("lowsun.data") / f"evening_{name}.toml"
+    asked = ["plan", "--date", "2027-09-24", "--airs", "2", "--folder", str(tmp_path)]
+    assert main([*asked, "--preset", str(preset)]) == 0
+    printed = capsys.readouterr().out
+    assert f"Evening plan: the {name.replace('_', ' ')}," in printed
+    assert ("The skyline moves with you" in printed) == (name == "valley")
+    assert len(list(tmp_path.iterdir())) == 4

@@ -9,6 +9,7 @@ from lowsun.errors import InputFileError, LowsunError
 from lowsun.scenes import readiness
 
 READINESS = "readiness"
+FILES = ("skyline", "tile", "sounding")
 LEFT_OUT = (
     "command",
     "preset",
@@ -22,7 +23,8 @@ LEFT_OUT = (
 def loaded(path):
     """(command line arguments, list to tick) of a preset, or an InputFileError.
 
-    `eye_height = 95.0` stands for `--eye-height 95.0`; a list for several values.
+    `eye_height = 95.0` stands for `--eye-height 95.0`; a list for several values; a file is looked
+    for beside the preset.
     """
     kept = dict(files.toml(path))
     try:
@@ -31,8 +33,20 @@ def loaded(path):
         raise InputFileError(f"{path}: {refused}") from refused
     arguments = []
     for name, value in kept.items():
-        arguments += _arguments(path, name, value)
+        arguments += _arguments(path, name, _beside(path, name, value))
     return arguments, items
+
+
+def _beside(path, name, value):
+    """Files that a preset names lie beside it, unless their paths are whole."""
+    if name not in FILES:
+        return value
+    folder = Path(path).parent
+    return [_in(folder, one) for one in value] if isinstance(value, list) else _in(folder, value)
+
+
+def _in(folder, name):
+    return str(folder / name) if isinstance(name, str) else name
 
 
 def _arguments(path, name, value):
@@ -58,4 +72,4 @@ def saved(options, items, path, *, overwrite=False):
 def _plain(value):
     if isinstance(value, (list, tuple)):
         return [_plain(one) for one in value]
-    return str(value) if isinstance(value, Path) else value
+    return str(value.resolve()) if isinstance(value, Path) else value
