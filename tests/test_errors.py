@@ -11,13 +11,17 @@ import pytest
 from astropy import units
 
 from lowsun.errors import (
+    InputError,
     LowsunError,
     OutOfRangeError,
     keep_number,
     quoted,
     require_number,
     require_range,
+    require_raster,
+    require_vectors,
     require_whole,
+    takes,
 )
 
 
@@ -153,3 +157,44 @@ def test_a_quotation_is_short_and_never_fails(value, told):
     text = quoted(value)
     assert re.match(told, text)
     assert len(text) <= 60
+
+
+@takes(eye=float, wide=bool, lens=(str, bytes))
+def seen(eye, height=None, *, wide=False, lens=None):
+    return eye, height, wide, lens
+
+
+def test_a_parameter_is_of_its_class_however_it_is_given():
+    assert seen(1.0) == (1.0, None, False, None)
+    assert seen(eye=1.0, wide=True, lens="a") == (1.0, None, True, "a")
+    for call in (lambda: seen(1), lambda: seen(eye="x"), lambda: seen(None)):
+        with pytest.raises(InputError, match=r"^eye is .*; give a float \(builtins\)\.$"):
+            call()
+    with pytest.raises(InputError, match=r"wide is 'no'; give True or False"):
+        seen(1.0, wide="no")
+    with pytest.raises(InputError, match=r"lens is 5; give a str \(builtins\) or a bytes"):
+        seen(1.0, lens=5)
+
+
+def test_colours_keep_their_precision_and_their_last_axis():
+    single = np.ones((4, 3), np.float32)
+    assert require_vectors("xyz", single, 3) is single
+    assert require_vectors("xyz", [1, 2, 3], 3).dtype == float
+    for wrong, words in [([1, 2], "shaped"), (5.0, "shaped"), (np.full(3, np.nan), "holds NaN")]:
+        with pytest.raises(OutOfRangeError, match=f"xyz .*{words}|xyz is shaped"):
+            require_vectors("xyz", wrong, 3)
+
+
+@pytest.mark.parametrize(
+    ("rows", "columns", "words"),
+    [
+        (0, 10, r"rows is 0; allowed is 1 to 4096"),
+        (10, 5000, r"columns is 5000; allowed is 1 to 4096"),
+        (4096, 4096, r"16\.8 million pixels; allowed are 8\.3 million. Make the picture"),
+        (10.5, 10, r"rows is 10\.5; give a whole number"),
+    ],
+)
+def test_a_raster_has_no_more_pixels_than_a_large_frame(rows, columns, words):
+    assert require_raster(2160, 3840) == (2160, 3840)
+    with pytest.raises(OutOfRangeError, match=words):
+        require_raster(rows, columns)

@@ -58,6 +58,7 @@ def whole_stops(density):
     density 0 to 10; filters are sold in whole stops, 0.3 of density each: common practice, no
     source.
     """
+    density = require_number("density", density, 0, 10)
     stops = ceil(stops_of_density(density) - ROUNDING)
     return density_of_stops(stops), stops
 
@@ -274,6 +275,7 @@ class Camera:
         In place of the one in front now; 0 where none is needed. luminance [cd/m2], one number.
         """
         headroom = require_number("headroom_stops", headroom_stops, 0, 10, unit="stops")
+        luminance = require_number("luminance", luminance, 1e-6, 1e10, unit="cd/m2")
         bare = self.longest_exposure_s(luminance) / 10**self.filter_density / 2**headroom
         return max(0.0, log10(self.fastest_shutter_s / float(bare)))
 

@@ -179,7 +179,7 @@ def _rung(camera, subject, headroom):
     )
 
 
-@takes(camera=Camera, sensor=Sensor)
+@takes(light=flash_light.Column, camera=Camera, sensor=Sensor)
 def setting_of_disc(light, camera, sensor=sensors.STOCK, headroom_stops=0.0):
     """The `Setting` of the disc's brightest point, first instant of a `flash_light.Column`."""
     raw = light.radiance[0] @ sensor.weights(light.wavelength_nm)

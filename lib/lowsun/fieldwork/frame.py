@@ -8,7 +8,9 @@ from statistics import NormalDist
 import numpy as np
 
 from lowsun.errors import (
+    InputError,
     OutOfRangeError,
+    quoted,
     require_number,
     require_range,
     require_vectors,
@@ -118,6 +120,15 @@ def window_around(camera, apparent_altitude_deg, columns=WINDOW_PX[0], rows=WIND
     return low_sun.Frame(middle + rows * scale / 7200, scale, rows, columns)
 
 
+def _altitude_deg(sighting):
+    try:
+        return float(sighting.true_altitude_deg)
+    except Exception as refused:  # what is no sighting may raise anything when asked for it
+        raise InputError(
+            f"sighting is {quoted(sighting)}; give what `sky.sun` returned for one instant."
+        ) from refused
+
+
 def drift_arcsec_per_s(sighting, latitude_deg):
     """How fast the Sun moves to the right and up before a fixed camera [arcsec/s], (right, up).
 
@@ -125,7 +136,7 @@ def drift_arcsec_per_s(sighting, latitude_deg):
     without air: near the horizon the air slows it by a sixth.
     """
     latitude = radians(require_number("latitude_deg", latitude_deg, -90, 90, unit="deg"))
-    height = radians(sighting.true_altitude_deg)
+    height = radians(_altitude_deg(sighting))
     azimuth = radians(float(np.nan_to_num(sighting.azimuth_deg)))  # at a pole cos lat is 0
     turn = sin(latitude) * cos(height) - cos(latitude) * cos(azimuth) * sin(height)
     return SKY_TURN_ARCSEC_PER_S * turn, float(sighting.vertical_speed_arcsec_per_s)
@@ -160,6 +171,8 @@ def expose(
     shake, the sky, and that the disc changes its shape while the shutter is open.
     """
     require_whole("seed", seed, 0, 2**63)
+    require_number("sun_true_altitude_deg", sun_true_altitude_deg, -90, 90, unit="deg")
+    require_number("exposure_s", exposure_s, 1e-9, 1e6, unit="s")
     drift_arcsec_per_s = tuple(
         require_vectors("drift_arcsec_per_s", drift_arcsec_per_s, 2).astype(float)
     )

@@ -17,6 +17,7 @@ from lowsun.errors import (
     quoted,
     require_number,
     require_range,
+    require_vectors,
     takes,
 )
 from lowsun.phenomena import low_sun
@@ -76,6 +77,7 @@ def column(
         *low_sun.DIAMETER_RANGE_ARCMIN,
         unit="arcmin",
     )
+    low_deg = require_number("low_deg", low_deg, -90.0, 90.0, unit="deg")
     rows = _rows_deg(curve, sun, step_arcsec, low_deg)
     rise = (low_sun.at_rows(curve, curve.true_altitude_deg, rows).T - sun[:, None, None]) * (
         120.0 / diameter
@@ -222,7 +224,8 @@ def surviving_share(curve, apparent_altitude_deg, band_nm, haze, ozone_du=300.0)
     low, high = curve.wavelength_nm[0], curve.wavelength_nm[-1]
     require_range("band_nm", band_nm, low, high, unit="nm")
     nm = np.linspace(*band_nm, 30)
-    row = np.atleast_1d(require_range("apparent_altitude_deg", apparent_altitude_deg, -90, 90))
+    require_vectors("band_nm", band_nm, 2)
+    row = np.atleast_1d(require_number("apparent_altitude_deg", apparent_altitude_deg, -90, 90))
     share = np.interp(
         nm, curve.wavelength_nm, low_sun.share_at_rows(curve, haze, ozone_du, row)[:, 0]
     )

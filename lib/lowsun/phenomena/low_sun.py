@@ -13,6 +13,7 @@ import numpy as np
 from lowsun.errors import (
     OutOfRangeError,
     keep_number,
+    quoted,
     require_kind,
     require_number,
     require_range,
@@ -102,7 +103,8 @@ class Frame:
 
     def raised(self, deg):
         """The frame so much higher [deg]."""
-        return replace(self, high_deg=self.high_deg + deg)
+        up = require_number("deg", deg, -180.0, 180.0, unit="deg")
+        return replace(self, high_deg=self.high_deg + up)
 
     def sized(self, fineness):
         """The same part of the sky in so many times the rows and columns, to half a pixel."""
@@ -383,9 +385,17 @@ def _require_picture_curve(curve):
         )
 
 
+def _shape(values):
+    plain = isinstance(values, np.ndarray) and values.dtype.kind in "iuf"
+    return values.shape if plain else None
+
+
 @takes(curve=TransferCurve)
 def at_rows(curve, values, row_deg):
     """Values of the curve (W, A) at the rows (W, R); NaN where the rows look beside it."""
+    row_deg = require_range("row_deg", row_deg, -90.0, 90.0, unit="deg")
+    if np.shape(curve.true_altitude_deg) != _shape(values):
+        raise OutOfRangeError(f"values is {quoted(values)}; give an array shaped as the curve.")
     return np.stack(
         [
             np.interp(row_deg, curve.apparent_altitude_deg, line, left=np.nan, right=np.nan)
@@ -397,7 +407,6 @@ def at_rows(curve, values, row_deg):
 @takes(curve=TransferCurve, haze=Haze)
 def share_at_rows(curve, haze, ozone_du, row_deg):
     """Share of the light that comes through at the rows (W, R), 0 where they see no sky."""
-    row_deg = require_range("row_deg", row_deg, -90.0, 90.0, unit="deg")
     share = at_rows(curve, extinction.transmission(curve, haze, ozone_du), row_deg)
     # On the way to nothing a straight line is rounded to a hair below it.
     return np.maximum(np.nan_to_num(share), 0.0)

@@ -385,7 +385,8 @@ def colour_name(xyz):
     Upper bounds [nm] in COLOUR_NAMES, above them red; purple where no spectral colour matches;
     white below WHITE_PURITY. xyz (3,); common practice, no source.
     """
-    if np.shape(xyz) != (3,):
+    xyz = require_vectors("xyz", xyz, 3)
+    if xyz.shape != (3,):
         raise OutOfRangeError(f"xyz is {quoted(xyz)}; give the three numbers of one colour.")
     xy = chromaticity(xyz)
     if np.hypot(*(xy - D65_XY)) < 1e-6 or excitation_purity(xy) < WHITE_PURITY:

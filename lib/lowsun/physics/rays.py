@@ -232,7 +232,7 @@ def refined_altitudes_deg(
     low, high = require_range("low_deg, high_deg", [low_deg, high_deg], -90, 90, unit="deg")
     wavelength = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
     require_range("high_deg", high, low, 90.0, unit="deg", remedy="Swap low_deg and high_deg.")
-    tolerance = require_range("tolerance_arcsec", tolerance_arcsec, 0.01, 60.0, unit="arcsec")
+    tolerance = require_number("tolerance_arcsec", tolerance_arcsec, 0.01, 60.0, unit="arcsec")
     levels, refractivity = _levels_in(atmosphere, eye_height_m)
     altitude = _seeds_deg(levels, refractivity, atmosphere.height_m, wavelength.ravel())
     altitude = np.unique(np.clip(altitude, low, high))

@@ -97,8 +97,9 @@ class Sensor:
         raw (..., 3) and saturation in cd/m2 of sunlight; returns (..., 3), 0 to 1. A burnt-out
         patch becomes white; colours outside the gamut have their channels cut off, as cameras do.
         """
-        full = require_range("saturation", saturation, 1e-9, 1e12, unit="cd/m2")
-        raw = require_range("raw", raw, 0, np.finfo(float).max, unit="cd/m2")
+        require_vectors("raw", raw, 3)
+        raw = require_range("raw", raw, 0, LARGEST, unit="cd/m2")
+        full = require_number("saturation", saturation, 1e-9, 1e12, unit="cd/m2")
         linear = self.develop_planes(np.moveaxis(raw / full, -1, 0))
         return colour.encode_srgb(np.moveaxis(linear, 0, -1))
 

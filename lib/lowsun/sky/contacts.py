@@ -11,7 +11,7 @@ from functools import cache, lru_cache
 
 import numpy as np
 
-from lowsun.errors import InputError, OutOfRangeError
+from lowsun.errors import InputError, OutOfRangeError, quoted
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import horizon_true_altitude_deg
 from lowsun.sky.crossings import ALMANAC_DEG, CENTRE, LOWER_LIMB, UPPER_LIMB, course, eyes_at
@@ -112,7 +112,7 @@ def air_or_standard(atmosphere):
     air = _standard_air() if atmosphere is None else atmosphere
     if not isinstance(air, Atmosphere):
         raise InputError(
-            f"atmosphere is {air!r}; give an Atmosphere, or None for the standard one."
+            f"atmosphere is {quoted(air)}; give an Atmosphere, or None for the standard one."
         )
     return air
 

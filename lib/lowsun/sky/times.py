@@ -24,7 +24,7 @@ def terrestrial_s(when):
     Raises InputError for a naive datetime, OutOfRangeError outside DE421 (1899 to 2053).
     """
     moments = _moments(when)
-    unix = np.array([_unix_s(moment) for moment in moments.flat]).reshape(moments.shape)
+    unix = np.array([_unix_s(moment) for moment in moments.flat], float).reshape(moments.shape)
     tt = _tt_from_unix(unix)
     _refuse_outside_ephemeris(tt, moments)
     return tt

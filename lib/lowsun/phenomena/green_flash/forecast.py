@@ -4,9 +4,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from lowsun import sky
+from lowsun.errors import takes
 from lowsun.phenomena.green_flash.seen import Seen, main_of, seen_flashes
-from lowsun.phenomena.instruments import EYE
+from lowsun.phenomena.instruments import EYE, Binoculars, Camera, NakedEye
 from lowsun.physics import extinction
+from lowsun.physics.extinction import Haze
 from lowsun.sky.contacts import air_or_standard
 
 SEARCH = timedelta(days=2)  # each way from the last sliver; near a pole the limb takes its time
@@ -114,6 +116,7 @@ class Forecast:
         return self.main.flash.width_arcsec if self.main else None
 
 
+@takes(haze=Haze, instrument=(NakedEye, Binoculars, Camera), rising=bool)
 def forecast(
     place,
     date,

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from lowsun.errors import require_range
+from lowsun.errors import require_range, takes
 from lowsun.phenomena import flash_light, mirage
 from lowsun.phenomena.green_flash.geometry import (
     GREEN_NM,
@@ -13,11 +13,13 @@ from lowsun.phenomena.green_flash.geometry import (
     Flash,
     flashes_between,
 )
-from lowsun.phenomena.instruments import EYE
+from lowsun.phenomena.instruments import EYE, Binoculars, Camera, NakedEye
 from lowsun.phenomena.low_sun import SUN_DIAMETER_ARCMIN
 from lowsun.phenomena.seen_light import NOT_GREEN, seen_light
 from lowsun.phenomena.sky_beside import sky_beside_cd_per_m2
 from lowsun.physics import extinction
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import Haze
 
 BANDS_NM = np.union1d(np.arange(440.0, 681.0, 20.0), [GREEN_NM, RED_NM])  # what the eye lives on
 FINE_BANDS_NM = np.union1d(np.arange(400.0, 701.0, 12.5), [GREEN_NM, RED_NM])
@@ -88,6 +90,7 @@ class Seen:
         )
 
 
+@takes(atmosphere=Atmosphere, haze=Haze, instrument=(NakedEye, Binoculars, Camera), quality=Quality)
 def seen_flashes(
     atmosphere,
     eye_height_m,

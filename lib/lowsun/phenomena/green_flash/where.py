@@ -5,13 +5,15 @@ from itertools import pairwise
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range, require_whole
+from lowsun.errors import OutOfRangeError, require_range, require_whole, takes
 from lowsun.phenomena import mirage
 from lowsun.phenomena.green_flash.geometry import RIM, SUB_DUCT
-from lowsun.phenomena.green_flash.seen import QUICK, main_of, seen_flashes
-from lowsun.phenomena.instruments import EYE
+from lowsun.phenomena.green_flash.seen import QUICK, Quality, main_of, seen_flashes
+from lowsun.phenomena.instruments import EYE, Binoculars, Camera, NakedEye
 from lowsun.physics import extinction
+from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.ducts import grazing_heights_m
+from lowsun.physics.extinction import Haze
 
 HEIGHT_RANGE_M = (0.5, 20_000.0)
 CLOSEST_EYES_M = 1.0  # waves and standing up move an eye by as much
@@ -94,6 +96,7 @@ class ByEyeHeight:
         return self.geometric_depth_arcsec / _speed(vertical_speed_arcsec_per_s)
 
 
+@takes(atmosphere=Atmosphere, haze=Haze, instrument=(NakedEye, Binoculars, Camera), quality=Quality)
 def by_eye_height(
     atmosphere,
     low_m=1.5,

@@ -43,6 +43,9 @@ def limb_portrait(moment, atmosphere, rows, columns, height_arcsec, foot_arcsec)
     Exposed for the limb, or for the sky where that is brighter, so that the green ends when it is
     lost in it. For a one-instant `Track`; None where the Sun is higher or lower than is magnified.
     """
+    rows, columns = require_raster(rows, columns)
+    height_arcsec = require_number("height_arcsec", height_arcsec, 1.0, 7200.0, unit="arcsec")
+    foot_arcsec = require_number("foot_arcsec", foot_arcsec, 0.0, 7200.0, unit="arcsec")
     curve = _curve(atmosphere, moment.place.eye_height_m, LIMB_BANDS)
     frame = _limb_frame(curve, moment, rows, columns, height_arcsec, foot_arcsec)
     sun = float(moment.true_altitude_deg)
@@ -77,8 +80,7 @@ def _sky_beside(sun_true_altitude_deg, eye_height_m):
     )
 
 
-@takes(atmosphere=Atmosphere)
-@lru_cache(maxsize=16)
+@takes(track=Track, atmosphere=Atmosphere)
 def portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
     """The discs of a `Track` side by side, (rows, columns, 3), each in its share of the columns.
 
@@ -86,7 +88,13 @@ def portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
     """
     rows, columns = require_raster(rows, columns)
     high = require_number("high_arcmin", high_arcmin, 0, 5400, unit="arcmin")
-    high_deg = track.horizon_deg + high / 60
+    scale = require_number("arcsec_per_px", arcsec_per_px, 0.001, 300.0, unit="arcsec")
+    return _portraits(track, atmosphere, high, scale, rows, columns)
+
+
+@lru_cache(maxsize=16)
+def _portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
+    high_deg = track.horizon_deg + high_arcmin / 60
     edges = np.rint(np.linspace(0, columns, track.when.size + 1)).astype(int)
     frames = (low_sun.Frame(high_deg, arcsec_per_px, rows, int(w)) for w in np.diff(edges))
     return np.hstack(
