@@ -7,6 +7,7 @@ from tqdm import tqdm
 
 from lowsun.errors import require_range
 from lowsun.fieldwork import frames
+from lowsun.fieldwork.frames import record
 from lowsun.stage.frame_reader import sheet
 
 DESCRIPTION = (
@@ -30,6 +31,12 @@ def add(commands):
         metavar="HOURS",
         help="the camera's clock minus UTC, where files do not say: 1 for Central Europe in winter",
     )
+    parser.add_argument(
+        "--record",
+        type=Path,
+        metavar="CSV",
+        help="your record of evenings: this one is added, earlier ones are shown beside it",
+    )
     parser.set_defaults(command=run)
 
 
@@ -50,14 +57,24 @@ def run(options):
         print(f"Stopped after {bar.n} files. The same command goes on from here.", file=sys.stderr)
         return 1
     bar.close()
-    sheet.write(options.frames, options.folder, found)
+    earlier = _earlier(options, found)
+    sheet.write(options.frames, options.folder, found, earlier=earlier)
     print(sheet.summary(found))
     for name in ("frames.csv", sheet.PAGE, sheet.SHEET):
         print(options.folder / name)
     return 0
 
 
+def _earlier(options, found):
+    """The evenings recorded before this one, which is added."""
+    if options.record is None:
+        return []
+    return record.add(options.record, record.line_of(options.frames, found))
+
+
 def _check(options):
+    if options.record is not None:
+        record.lines(options.record)  # a wrong record is told before the work, not after it
     if options.processes is not None:
         require_range("--processes", options.processes, 1, 256)
     if options.clock_ahead_h is not None:

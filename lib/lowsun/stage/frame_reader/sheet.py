@@ -9,11 +9,13 @@ from PIL import Image
 
 from lowsun.drawing.contact_sheet import contact_sheet
 from lowsun.drawing.look import DARK
-from lowsun.fieldwork.frames import crops, ranking
+from lowsun.fieldwork.frames import crops, ranking, record
 from lowsun.fieldwork.frames.table import clock_text, printable
 from lowsun.files import whole
 
 SHEET, PAGE = "frames.png", "frames.html"
+RECORD_HEADS = ("date", "folder", "frames", "with green", "best frame", "least height over width",
+                "widest upper rim [px]", "note")  # fmt: skip
 MOST_TILES = 24  # on the sheet; the table has them all
 _STYLE = """
 body { background: #14161a; color: #e8e6e1; font: 17px/1.5 sans-serif; margin: 2rem auto;
@@ -24,14 +26,16 @@ img { width: 100%; image-rendering: pixelated; display: block }
 h2 { font-size: 1.1rem; margin: .5rem 0 0; overflow-wrap: anywhere }
 p { margin: .2rem 0 }
 .advice { color: #f0c674 }
+table { border-collapse: collapse } th, td { padding: .2rem 1rem .2rem 0; text-align: left }
 @media print { body { background: #fff; color: #000 } .advice { color: #000 } }
 """
 
 
-def write(folder, out, found, look=DARK):
+def write(folder, out, found, *, earlier=(), look=DARK):
     """Write `out`/frames.png and frames.html of [(file, `Reading`)]; our own are replaced.
 
-    The frames with the purest and largest green come first. Returns how many are shown.
+    The frames with the purest and largest green come first. earlier: evenings of a record
+    (`record.Line`), shown on the page. Returns how many frames are shown.
     """
     first = [entry for entry in ranking.ranked(found) if entry[1].column_px is not None]
     first = first[:MOST_TILES]
@@ -41,7 +45,7 @@ def write(folder, out, found, look=DARK):
     with whole(out / SHEET, overwrite=True) as draft:
         _picture(shown, pictures, heading, look, draft)
     with whole(out / PAGE, overwrite=True) as draft:
-        draft.write_text(_page(shown, pictures, heading), encoding="utf-8")
+        draft.write_text(_page(shown, pictures, heading, earlier), encoding="utf-8")
     return len(shown)
 
 
@@ -72,7 +76,7 @@ def _picture(shown, pictures, heading, look, path):
         figure.savefig(path, metadata={"Description": heading, "Software": "lowsun"})
 
 
-def _page(shown, pictures, heading):
+def _page(shown, pictures, heading, earlier):
     entries = "\n".join(_entry(file, reading, pictures[file]) for file, reading in shown)
     return (
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
@@ -80,8 +84,22 @@ def _page(shown, pictures, heading):
         f"<style>{_STYLE}</style></head>\n<body><h1>Frames of the Sun</h1>\n"
         f"<p>{escape(heading)} The purest and largest green comes first; each picture is the upper"
         " limb, magnified. All lines stand in frames.csv.</p>\n"
-        f"<ol>\n{entries}\n</ol></body></html>\n"
+        f"<ol>\n{entries}\n</ol>{_earlier(earlier)}</body></html>\n"
     )
+
+
+def _earlier(evenings):
+    """The record's evenings as a table, the latest first, or nothing."""
+    if not evenings:
+        return ""
+    latest = sorted(evenings, key=lambda line: line.date, reverse=True)
+    head = "".join(f'<th scope="col">{words}</th>' for words in RECORD_HEADS)
+    rows = "".join(
+        "<tr>" + "".join(f"<td>{escape(getattr(line, name))}</td>" for name in record.COLUMNS)
+        + "</tr>\n"
+        for line in latest
+    )  # fmt: skip
+    return f"<h2>Earlier evenings</h2><table><tr>{head}</tr>\n{rows}</table>"
 
 
 def _entry(file, reading, picture):
