@@ -218,9 +218,9 @@ def test_a_picture_is_held_beside_the_one_that_follows(open_stage):
     assert held.bounding_box() == stage.image.bounding_box()
     line = stage.root.locator(".lowsun-line")
     stage.press(line, "Home")
-    assert held.evaluate("held => getComputedStyle(held).clipPath") == "inset(0px 100% 0px 0px)"
+    assert held.evaluate("held => getComputedStyle(held).clipPath") == "inset(0px 100% 18% 0px)"
     stage.press(line, "End")
-    assert held.evaluate("held => getComputedStyle(held).clipPath") == "inset(0px 0% 0px 0px)"
+    assert held.evaluate("held => getComputedStyle(held).clipPath") == "inset(0px 0% 18% 0px)"
     stage.press(hold, "Enter")
     assert not held.is_visible()
     assert not line.is_visible()

@@ -1,6 +1,6 @@
 // Before and after: the picture that was held lies over the present one, up to a line that moves.
 
-const LINE_AT = 36; // per cent of the width: through the disc in most pictures
+const LINE_AT = 25; // per cent of the width: through the disc in most pictures
 
 function offerBefore(stage) {
   const image = stage.querySelector("img.lowsun-picture");
