@@ -29,7 +29,7 @@ def plan(request):
 def test_no_line_is_wider_than_eighty_columns_or_holds_nonsense(plan):
     text = plan_words.text(plan)
     assert max(map(len, text.splitlines())) <= 80
-    for nonsense in ("nan", "None", "inf ", "e+", "e-0"):
+    for nonsense in ("nan", "None", "inf ", "e+", "e-0", "_"):
         assert nonsense not in text
     assert caution.SHORT.split(".")[0] in " ".join(text.split())
 

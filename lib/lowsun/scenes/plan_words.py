@@ -173,8 +173,13 @@ def missing(plan):
     """What does not happen and why, reasons told once."""
     by_reason = {}
     for name, reason in plan.timeline.missing.items():
-        by_reason.setdefault(reason, []).append(LABELS.get(name, name))
+        by_reason.setdefault(_told(reason), []).append(LABELS.get(name, name))
     return [f"{', '.join(names)}: {reason}" for reason, names in by_reason.items()]
+
+
+def _told(reason):
+    """A reason without its hint to those who write programs."""
+    return reason.split("; by_eye_height")[0].rstrip(".") + "."
 
 
 def aim(plan):
@@ -249,7 +254,7 @@ def flash(plan):
         yield "No last sliver, no flash."
         return
     if forecast.kind is None:
-        yield f"In the air given, no flash: {forecast.reason.split(';')[0].rstrip('.')}."
+        yield f"In the air given, no flash: {_told(forecast.reason)}"
     elif forecast.begins is None:
         yield f"In the air given, {forecast.kind}, but {forecast.reason}"
     else:
