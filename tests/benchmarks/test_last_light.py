@@ -9,6 +9,8 @@ from lowsun.fieldwork.camera import Camera
 from lowsun.phenomena import flash_light, low_sun
 from lowsun.phenomena.evening import evening
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import HAZE
+from lowsun.scenes import shared, where_to_stand
 from lowsun.sky import Place
 from timing import median_ms, report
 
@@ -59,3 +61,19 @@ def test_light_of_the_last_minute_and_ladder():
         ladder_ms=median_ms(lambda: exposures.ladder(CAMERA, exposures.subjects(CLIFF)), 3),
     )
     assert sun.size == 260
+
+
+def test_where_to_stand_beside_its_draft():
+    # Thirty heights for an inversion of 2 K, and half of them while a hand moves.
+    case = (
+        Atmosphere.standard().with_inversion(40.0, 40.0, 2.0),
+        HAZE["sea air"],
+        shared.INSTRUMENTS["the naked eye"],
+    )
+    where_to_stand.sketch(*case)  # the sky's table is made once for each haze
+    whole_ms, draft_ms = (
+        median_ms(lambda search=search: search(*case), 3)
+        for search in (where_to_stand.search, where_to_stand.sketch)
+    )
+    report("where to stand", whole_ms=whole_ms, draft_ms=draft_ms, ratio=whole_ms / draft_ms)
+    assert where_to_stand.search(*case).seen.is_seen

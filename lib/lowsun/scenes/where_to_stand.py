@@ -85,7 +85,7 @@ def compute(state):
 def draft(state):
     """The same from fewer heights, where the air is new."""
     case = _case(state)
-    return _result(state, _searched(*case) if _searched.holds(*case) else _sketched(*case))
+    return _result(state, _searched(*case) if _searched.holds(*case) else sketch(*case))
 
 
 def _case(state):
@@ -115,7 +115,8 @@ def _result(state, heights):
     )
 
 
-def _search(atmosphere, haze, instrument):
+def search(atmosphere, haze, instrument):
+    """Every height for an air, a haze and an instrument, and the one to name (half a second)."""
     table = green_flash.by_eye_height(
         atmosphere, LOW_M, HIGH_M, HEIGHTS, ROUNDS, haze=haze, instrument=instrument
     )
@@ -142,7 +143,7 @@ def _lost_from(table, atmosphere, haze, instrument):
     return max((depth for depth in found if depth is not None), default=None)
 
 
-_searched = Kept(_search, most=64)
+_searched = Kept(search, most=64)
 
 
 def _named_m(table):
@@ -156,7 +157,8 @@ def _worth(seen, kind):
     return min(seen.depth_arcsec, LONGEST_ARCSEC) if seen and seen.flash.kind == kind else 0.0
 
 
-def _sketched(atmosphere, haze, instrument):
+def sketch(atmosphere, haze, instrument):
+    """The same from fewer heights."""
     table = green_flash.by_eye_height(
         atmosphere,
         LOW_M,

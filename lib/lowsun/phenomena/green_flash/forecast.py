@@ -130,8 +130,8 @@ def forecast(
     place: a `sky.Place`, whose eye height counts; date: datetime.date in place.timezone;
     atmosphere: an Atmosphere, by default the standard one; rising: at sunrise instead of sunset;
     haze: an `extinction.Haze`; instrument: of `lowsun.phenomena.instruments`.
-    Good to the tenth of a second for the air given; real air moves sunset by some ten seconds, and
-    a mirage more (common experience, no source).
+    Good to the tenth of a second for the air given; that air itself is seldom known so well that
+    sunset is sure to half a minute.
     """
     air = air_or_standard(atmosphere)
     passage = (sky.sunrise if rising else sky.sunset)(place, date, air)
