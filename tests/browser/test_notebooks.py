@@ -20,6 +20,7 @@ def test_a_notebook_runs_and_every_control_reaches_its_ends(open_notebook, sourc
     notebook.run()
     assert notebook.cell_errors == []
     assert notebook.stages
+    notebook.answer()
     for stage in notebook.stages:
         sweep(stage)
     assert notebook.troubles == []
