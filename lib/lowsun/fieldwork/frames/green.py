@@ -27,7 +27,7 @@ ROUND = 1.6  # width over height below which a patch is a lamp or a ghost of the
 LARGE = 0.25  # of the disc's area
 CLEAR_PX = 2.0  # between the limb and a piece: nearer it is the limb's own rim
 AHEAD = 0.45  # of the disc's width: farther above the limb nothing belongs to the Sun
-PATCH_COLUMNS = 500  # across which detached pieces are looked for
+PATCH_COLUMNS = 300  # across which detached pieces are looked for
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from lowsun.fieldwork.frames import chroma, exposure, finding, green, header, li
 
 MOST_BENT_PX, MOST_BENT_SHARE = 0.6, 0.006  # of the half width: from the half-ellipses
 SEEN_SHARE = 0.6  # of an upper or lower limb's sectors
-FAR_OFF_PX = 1.5
+FAR_OFF_PX, FAR_OFF_BLURS = 1.5, 1.2  # of the half level from the limb's place
 LENS_SHAPED = 0.4  # height over width under which what stands on a foot shows no sides
 MOST_CLIPPED = 0.05  # share of the disc beyond which places of its limb are withheld
 LEAST_GREEN = 0.06  # of red: with less light a channel's limb is lost in noise and rounding
@@ -143,7 +143,8 @@ def _far_off(edges):
     So it does where the air dims the disc downwards. Then the limb is measured again.
     """
     seen = np.isfinite(edges.place_px) & (edges.error_px < 1.0)
-    return seen.any() and float(np.abs(edges.place_px[seen]).max()) > FAR_OFF_PX
+    far = max(FAR_OFF_PX, FAR_OFF_BLURS * edges.blur_px)
+    return seen.any() and float(np.abs(edges.place_px[seen]).max()) > far
 
 
 def _refined(disc, edges):
