@@ -178,7 +178,8 @@ def _unit(unit):
 def takes(**kinds):
     """Refuse arguments of another class before a function begins: `@takes(place=Place)`.
 
-    A parameter whose default is None may be None.
+    A parameter whose default is None may be None. Text is the name of one where the class
+    finds its own by name, with `named`.
     """
 
     def checked(function):
@@ -191,9 +192,13 @@ def takes(**kinds):
 
         @wraps(function)
         def call(*given, **named):
+            given = list(given)
             for at, name, kind, optional in places:
-                value = given[at] if at < len(given) else named.get(name, _DEFAULT)
-                if value is not _DEFAULT and not (optional and value is None):
+                values, key = (given, at) if at < len(given) else (named, name)
+                value = named.get(name, _DEFAULT) if values is named else given[at]
+                if isinstance(value, str) and hasattr(kind, "named"):
+                    values[key] = kind.named(value)
+                elif value is not _DEFAULT and not (optional and value is None):
                     require_kind(name, value, kind, _wanted(kind))
             return function(*given, **named)
 

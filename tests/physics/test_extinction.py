@@ -9,7 +9,7 @@ from numpy.testing import assert_allclose
 from pvlib.spectrum import get_reference_spectra
 
 from lowsun.data import table
-from lowsun.errors import OutOfRangeError
+from lowsun.errors import InputError, OutOfRangeError
 from lowsun.physics import extinction
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE, Haze
@@ -235,3 +235,17 @@ def test_scalar_and_array_agree(function, value):
 def test_outside_the_range_is_refused(call, complaint):
     with pytest.raises(OutOfRangeError, match=complaint):
         call()
+
+
+def test_haze_is_taken_by_its_name():
+    curve = SimpleNamespace(
+        atmosphere=SimpleNamespace(pressure_pa=[101_325.0]),
+        wavelength_nm=np.array([450.0]),
+        air_column=np.array([[2.0]]),
+        ozone_column=np.array([[2.0]]),
+        haze_column=np.array([[2.0]]),
+    )
+    by_name = extinction.transmission(curve, "clear")
+    assert_allclose(by_name, extinction.transmission(curve, extinction.HAZE["clear"]))
+    with pytest.raises(InputError, match=r"haze is 'foggy'; choose one of: none, very clear"):
+        extinction.transmission(curve, haze="foggy")

@@ -103,6 +103,13 @@ class Haze:
         slope = require_number("exponent", exponent, -0.5, 2.5)
         return cls(depth_1000 * (550 / 1000) ** -slope, slope)
 
+    @classmethod
+    def named(cls, name):
+        """One of HAZE by its name, or an InputError that names those there are."""
+        if not isinstance(name, str) or name not in HAZE:
+            raise InputError(f"haze is {quoted(name)}; choose one of: {', '.join(HAZE)}.")
+        return HAZE[name]
+
     def depth(self, wavelength_nm):
         """Optical depth straight up; wavelength_nm [nm] of any shape, 340 to 1020 nm."""
         wavelength = require_range("wavelength_nm", wavelength_nm, 340, 1020, unit="nm")
