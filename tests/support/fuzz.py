@@ -358,6 +358,7 @@ GOOD = {
     "year": 2027,
 }
 SPECIAL = {  # where the same name means another thing
+    "physics.extinction.Haze.named": {"name": "clear"},
     "scenes.named": {"name": "rims"},
     "notebook.scene": {"name": "rims"},
     "physics.atmosphere.Atmosphere": {
