@@ -510,7 +510,14 @@ def arguments(name, parameters):
 
 
 def outcome(function, values):
-    """How a call ends: answered, accepted, or the name of what escaped."""
+    """How a call ends: answered, accepted, too long, or the name of what escaped."""
+    try:
+        return _ended(function, values)
+    except TooLongError:  # while the clock was being stopped
+        return "too long"
+
+
+def _ended(function, values):
     signal.setitimer(signal.ITIMER_REAL, LONGEST_S)
     try:
         found = function(**values)

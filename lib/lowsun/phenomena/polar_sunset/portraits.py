@@ -102,7 +102,7 @@ def _portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
     )
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=16)  # of 1 to 2 MB
 def _curve(atmosphere, eye_height_m, bands=low_sun.BANDS):
     nm = low_sun.bands_nm(bands)
     return low_sun.curve_for_picture(atmosphere, eye_height_m, HIGHEST_DEG, nm)
