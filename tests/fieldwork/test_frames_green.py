@@ -40,3 +40,12 @@ def test_purer_and_wider_green_is_said_to_be_so(tmp_path):
     )
     assert faint.green_px < strong.green_px
     assert faint.green_peak < strong.green_peak
+
+
+@pytest.mark.parametrize(("wide", "is_the_suns"), [(9.0, False), (40.0, True)])
+def test_a_round_patch_above_the_limb_is_a_ghost_and_a_flat_one_is_the_suns(
+    wide, is_the_suns, tmp_path
+):
+    truth = Truth(flash=(wide, 9.0, 8.0), blur=0.8)
+    ((_, reading),) = frames.readings(write(tmp_path / "sun.png", truth))
+    assert reading.green is is_the_suns
