@@ -44,7 +44,7 @@ def test_flash_is_marked_on_its_seconds():
 
 
 def test_no_flash_no_mark():
-    picture, _ = shown(scene, haze="clear")
+    picture, _ = shown(scene, haze="hazy")
     assert picture.flash.get_width() == 0
     assert picture.flash_words.get_text() == ""
     assert len(picture.colours.get_segments()) == 0

@@ -74,7 +74,7 @@ def test_only_another_direction_or_clock_draws_anew():
     picture, _ = shown()
     assert picture.stale
     picture.stale = False
-    picture.update(scene.result(depression_deg=3, haze_depth=0.05))
+    picture.update(scene.result(depression_deg=3, haze=0.03))
     assert not picture.stale
     picture.update(scene.result(facing=ALL_ROUND))
     assert picture.stale

@@ -56,7 +56,7 @@ def test_the_place_is_a_line_and_its_layer_a_bar_as_thick_as_said():
     assert picture.place.get_visible()
 
 
-@pytest.mark.parametrize("state", [{"inversion_k": 0}, {"haze": "clear"}])
+@pytest.mark.parametrize("state", [{"inversion_k": 0}, {"haze": "hazy"}])
 def test_where_no_place_is_better_none_is_marked(state):
     picture, _ = shown(**state)
     for artist in (*picture.best, picture.place, picture.best_name):

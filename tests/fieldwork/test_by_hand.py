@@ -14,9 +14,10 @@ from lowsun.phenomena import low_sun
 from lowsun.phenomena.evening import evening
 from lowsun.physics import sensors
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import HAZE
 from lowsun.sky import Place
 
-AIR = Atmosphere.standard()
+AIR = Atmosphere.standard().with_haze(1500.0)
 CURVE = low_sun.curve_for_picture(AIR, 95.0)
 LENS = Camera(400.0, 8.0, 4.0, (6000, 4000), filter_density=1.8)
 DISC_DEG = -0.3
@@ -25,6 +26,7 @@ DISC_DEG = -0.3
 def taken(lens=LENS, exposure_s=1 / 4000, rows=240, columns=320, **more):
     middle = low_sun.apparent_centre_deg(CURVE, DISC_DEG)
     window = frame.window_around(lens, middle, columns, rows)
+    more = {"haze": HAZE["very clear"]} | more
     return frame.expose(CURVE, DISC_DEG, lens, exposure_s, window=window, **more)
 
 
@@ -75,7 +77,7 @@ def well_exposed_s(lens, stops=-0.5):
     """The exposure so many stops from saturating the brightest channel of the disc [s]."""
     window = frame.window_around(lens, low_sun.apparent_centre_deg(CURVE, DISC_DEG), 9, 9)
     weights = sensors.STOCK.weights(CURVE.wavelength_nm)
-    _, raw = low_sun.disc_radiance(CURVE, DISC_DEG, window, weights)
+    _, raw = low_sun.disc_radiance(CURVE, DISC_DEG, window, weights, haze=HAZE["very clear"])
     return float(lens.longest_exposure_s(raw.max())) * 2.0**stops
 
 

@@ -16,11 +16,12 @@ from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE, Haze
 from lowsun.sky import Place
 
-AIR = Atmosphere.standard()
+AIR = Atmosphere.standard().with_haze(1500.0)
 CLIFF = evening(Place("the lighthouse", 52.1, -10.4, 95.0), date(2027, 3, 20), AIR)
 LENS = Camera(focal_length_mm=400, f_number=5.6, pixel_um=4.0, frame_px=(6000, 4000))
 FILTERED = replace(LENS, filter_density=3.0)
-SUBJECTS = exposures.subjects(CLIFF)
+CLEAR = HAZE["very clear"]
+SUBJECTS = exposures.subjects(CLIFF, haze=CLEAR)
 LADDER = exposures.ladder(LENS, SUBJECTS)
 
 
@@ -62,7 +63,7 @@ def test_horizon_sun_is_of_the_handbooks_order():
     # Handbook order of magnitude: 6e5 cd/m2 on the horizon, a factor 3.
     minute = LADDER.rungs[exposures.RUNGS_S.index(-60.0)]
     sun = CLIFF.sun(-60.0)
-    light = flash_light.column(CLIFF.curve, sun.true_altitude_deg)
+    light = flash_light.column(CLIFF.curve, sun.true_altitude_deg, haze=CLEAR)
     luminance = colour.luminance(light.radiance, light.wavelength_nm).max()
     assert 2e5 < luminance < 1.8e6
     assert minute.disc.luminance > luminance  # a red light burns out the red channel first
@@ -101,7 +102,7 @@ def test_nothing_to_expose_is_no_setting():
     assert not empty.exists
     assert empty.shutter_s is None
     assert empty.limit == ""
-    gone = exposures.ladder(LENS, exposures.subjects(CLIFF, seconds=(60.0,))).rungs[0]
+    gone = exposures.ladder(LENS, exposures.subjects(CLIFF, haze=CLEAR, seconds=(60.0,))).rungs[0]
     assert not gone.disc.exists
     assert not gone.rim.exists
     assert np.isnan(gone.trail_px)
@@ -115,7 +116,9 @@ def test_haze_lengthens_exposures():
 
 def test_removed_infrared_cut_asks_for_shorter_exposures():
     # Common practice, no source: a camera without its filter sees a low Sun redder and brighter.
-    bare = exposures.ladder(LENS, exposures.subjects(CLIFF, sensors.INFRARED_CUT_REMOVED))
+    bare = exposures.ladder(
+        LENS, exposures.subjects(CLIFF, sensors.INFRARED_CUT_REMOVED, haze=CLEAR)
+    )
     for stock, open_ in zip(LADDER.rungs, bare.rungs, strict=True):
         if stock.seconds > -3:
             continue  # of the green flash both see the same

@@ -15,7 +15,7 @@ from lowsun.physics import colour, rays, sensors
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE, Haze
 
-AIR = Atmosphere.standard()
+AIR = Atmosphere.standard().with_haze(1500.0)
 CURVE = low_sun.curve_for_picture(AIR, 95.0)
 LENS = Camera(400.0, 5.6, 4.0, (6000, 4000), filter_density=1.8)
 HORIZON_DEG = rays.horizon_apparent_altitude_deg(AIR, 95.0)
@@ -25,11 +25,13 @@ DISC_DEG = -0.3
 
 
 def disc(exposure_s=1 / 8000, camera=LENS, **more):
+    more = {"haze": HAZE["very clear"]} | more
     window = frame.window_around(camera, low_sun.apparent_centre_deg(CURVE, DISC_DEG), 300, 200)
     return frame.expose(CURVE, DISC_DEG, camera, exposure_s, window=window, **more)
 
 
 def flash(exposure_s, **more):
+    more = {"haze": HAZE["very clear"]} | more
     window = frame.window_around(LENS, HORIZON_DEG, 300, 40)
     bare = replace(LENS, filter_density=0.0)
     return frame.expose(CURVE, FLASH_DEG, bare, exposure_s, window=window, **more)
@@ -39,7 +41,7 @@ def test_middle_of_the_disc_has_the_level_of_the_standard():
     # ISO 12232: light over saturation, from the radiance of the same rays; noise averages out.
     shot = disc(seeing_arcsec=0.0)
     weights = sensors.STOCK.weights(CURVE.wavelength_nm)
-    _, raw = low_sun.disc_radiance(CURVE, DISC_DEG, shot.window, weights)
+    _, raw = low_sun.disc_radiance(CURVE, DISC_DEG, shot.window, weights, haze=HAZE["very clear"])
     for channel in range(3):
         patch = raw[95:105, 145:155, channel]
         wanted = LENS.saturation_share(patch, 1 / 8000).mean() * shot.full_level
@@ -53,7 +55,7 @@ def test_what_is_called_clipped_is_clipped(stops_over):
     weights = sensors.STOCK.weights(CURVE.wavelength_nm)
     camera = replace(LENS, filter_density=4.0)
     shot_window = disc(camera=camera).window
-    _, raw = low_sun.disc_radiance(CURVE, DISC_DEG, shot_window, weights)
+    _, raw = low_sun.disc_radiance(CURVE, DISC_DEG, shot_window, weights, haze=HAZE["very clear"])
     exposure_s = float(camera.longest_exposure_s(raw.max())) * 2.0**stops_over
     shot = disc(exposure_s, camera, seeing_arcsec=0.0)
     share = camera.saturation_share(np.moveaxis(raw, -1, 0), exposure_s)
@@ -69,7 +71,7 @@ def test_what_is_called_clipped_is_clipped(stops_over):
 def test_channels_clip_in_the_order_the_sensor_names():
     shot = disc(1 / 1000)
     weights = sensors.STOCK.weights(CURVE.wavelength_nm)
-    _, raw = low_sun.disc_radiance(CURVE, DISC_DEG, shot.window, weights)
+    _, raw = low_sun.disc_radiance(CURVE, DISC_DEG, shot.window, weights, haze=HAZE["very clear"])
     order = sensors.STOCK.clipping_order(raw[100, 150])
     shares = [shot.clipped_share[sensors.CHANNELS.index(name)] for name in order]
     assert shares[0] > shares[1] >= shares[2]

@@ -28,7 +28,7 @@ SENSOR = sensors.STOCK
 
 @pytest.fixture(scope="module")
 def curve():
-    return low_sun.curve_for_picture(Atmosphere.standard(), 95.0)
+    return low_sun.curve_for_picture(Atmosphere.standard().with_haze(1500.0), 95.0)
 
 
 def exposed(curve, altitude_deg):

@@ -8,7 +8,7 @@ from numpy.testing import assert_allclose
 from lowsun.errors import OutOfRangeError
 from lowsun.fieldwork import heat
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import HAZE, Haze, transmission
+from lowsun.physics.extinction import CLEAR_EVENING, HAZE, Haze, transmission
 from lowsun.physics.rays import transfer_curve
 
 AIR = Atmosphere.standard()
@@ -39,8 +39,8 @@ def test_a_high_sun_is_that_of_g173_without_its_water():
 
 def test_a_lower_sun_heats_less_and_haze_takes_more_of_it():
     heights = [60.0, 20.0, 5.0, 2.0, 1.0, 0.5, 0.0]
-    clear = heat.heat_w_per_m2(AIR, 0.0, heights, HAZE["very clear"])
-    hazy = heat.heat_w_per_m2(AIR, 0.0, heights, HAZE["clear"])
+    clear = heat.heat_w_per_m2(AIR, 0.0, heights, CLEAR_EVENING)
+    hazy = heat.heat_w_per_m2(AIR, 0.0, heights, HAZE["hazy"])
     assert np.all(np.diff(clear) < 0)
     assert np.all(np.diff(hazy / clear) < 0)
     assert heat.heat_w_per_m2(AIR, 0.0, 5.0) == pytest.approx(clear[2])

@@ -134,7 +134,7 @@ def test_segment_is_seen_from_half_a_degree_to_no_deeper_than_seven():
     assert blue.colour_step > 3.0 * 0.002  # three just noticeable steps
 
 
-@pytest.mark.parametrize("haze", ["very clear", "sea air", "clear"])
+@pytest.mark.parametrize("haze", ["very clear", "sea air", "hazy"])
 def test_segment_stands_higher_than_simple_geometry(haze):
     """Simple geometry: the edge at the point opposite the Sun, as high as the Sun is deep."""
     for depression in (0.5, 1.0, 2.0, 3.0, 4.0):
@@ -146,7 +146,7 @@ def test_segment_climbs_ever_faster():
     assert np.all(np.diff(edges, 2) > 0.0)
 
 
-@pytest.mark.parametrize("haze", ["very clear", "sea air", "clear"])
+@pytest.mark.parametrize("haze", ["very clear", "sea air", "hazy"])
 def test_arch_is_three_to_six_degrees_wide_when_it_is_best_seen(haze):
     """Published: 3 to 6 deg, without a depression; here from 1.7 to 2.6 deg in all three airs.
 
@@ -212,7 +212,7 @@ def test_arch_lies_at_the_altitudes_of_popular_accounts():
 def test_segment_is_blue_and_arch_is_pink():
     sight = look(-2.0)
     x, _ = sight.chromaticity[np.argmin(np.abs(sight.altitude_deg - 1.5))]
-    assert x < 0.28  # D65 white stands at 0.3127
+    assert x < 0.29  # D65 white stands at 0.3127
     at_arch = np.argmin(np.abs(sight.altitude_deg - sight.pink_peak_deg))
     assert sight.chromaticity[at_arch, 0] > x + 0.03
     assert sight.pinkness > 5.0 * 0.002  # five just noticeable steps
@@ -227,7 +227,7 @@ def test_a_bright_band_stands_above_the_edge():
 def test_haze_pales_the_arch_and_ozone_is_not_its_cause():
     clear, hazy = (
         look(-2.0, Air(AIR.atmosphere, HAZE["very clear"])),
-        look(-2.0, Air(AIR.atmosphere, HAZE["clear"])),
+        look(-2.0, Air(AIR.atmosphere, HAZE["hazy"])),
     )
     assert clear.pinkness > look(-2.0).pinkness > hazy.pinkness
     assert look(-2.0, Air(AIR.atmosphere, ozone_du=0.0)).pink_peak_deg == pytest.approx(

@@ -92,8 +92,8 @@ def test_haze_takes_green_before_red():
 def test_surviving_share_of_one_wavelength_is_its_transmission():
     nm = float(CURVE.wavelength_nm[8])
     alone = rays.transfer_curve(AIR, EYE_M, 2.0, nm)
-    share = flash_light.surviving_share(CURVE, 2.0, (nm - 0.01, nm + 0.01), HAZE["clear"])
-    assert share == pytest.approx(float(extinction.transmission(alone, HAZE["clear"])), rel=0.005)
+    share = flash_light.surviving_share(CURVE, 2.0, (nm - 0.01, nm + 0.01), HAZE["hazy"])
+    assert share == pytest.approx(float(extinction.transmission(alone, HAZE["hazy"])), rel=0.005)
 
 
 def test_torn_off_piece_counts_by_itself():

@@ -20,12 +20,15 @@ from lowsun.phenomena.green_flash import (
 )
 from lowsun.physics import soundings
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import HAZE
 from lowsun.physics.rays import transfer_curve
 from lowsun.sky import Place, sunrise, sunset
 
 STANDARD = Atmosphere.standard()
 STRONG = STANDARD.with_inversion(60.0, 40.0, 8.0)
 EQUINOX = date(2025, 3, 20)
+
+CLEAR = HAZE["very clear"]
 
 
 def kinds(atmosphere, eye_m):
@@ -152,7 +155,7 @@ def test_the_wavelengths_are_those_of_the_green_rim():
 @pytest.mark.parametrize("latitude_deg", [30.0, 40.0, 50.0])
 def test_in_even_air_green_outlasts_red_by_a_second_or_two_and_is_a_rim(latitude_deg):
     # Young, Kattawar & Parviainen 1997: the textbook's dispersion alone makes a rim.
-    made = forecast(Place("shore", latitude_deg, -9.0, 95.0), EQUINOX)
+    made = forecast(Place("shore", latitude_deg, -9.0, 95.0), EQUINOX, haze=CLEAR)
     assert made.kind == RIM
     assert 1.0 < made.geometric_duration_s < 2.0
     assert made.geometric_ends - made.geometric_begins == timedelta(
@@ -181,10 +184,11 @@ def test_near_a_pole_it_lasts_minutes():
 def test_the_last_sliver_falls_into_the_flash():
     # Sunset is reckoned at 570 nm, between the green and the red.
     place = Place("shore", 52.0, -9.0, 95.0)
-    seen, sets = forecast(place, EQUINOX), sunset(place, EQUINOX)
+    none = HAZE["none"]  # haze ends the green before the last of the light
+    seen, sets = forecast(place, EQUINOX, haze=none), sunset(place, EQUINOX)
     assert seen.begins < sets.last_sliver < seen.ends
     assert seen.begins.tzinfo is UTC
-    mirrored, rises = forecast(place, EQUINOX, rising=True), sunrise(place, EQUINOX)
+    mirrored, rises = forecast(place, EQUINOX, rising=True, haze=none), sunrise(place, EQUINOX)
     assert mirrored.begins < rises.first_sliver < mirrored.ends
     assert mirrored.kind == seen.kind
     assert_allclose(mirrored.duration_s, seen.duration_s, rtol=0.02, atol=0)
@@ -240,6 +244,6 @@ def test_a_forecast_wants_an_atmosphere():
 
 
 def test_instants_are_aware():
-    seen = forecast(Place("shore", 40.0, -9.0, 95.0), EQUINOX)
+    seen = forecast(Place("shore", 40.0, -9.0, 95.0), EQUINOX, haze=CLEAR)
     assert seen.begins > datetime(2025, 3, 20, tzinfo=UTC)
     assert green_flash.Forecast is type(seen)

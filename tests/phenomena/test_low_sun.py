@@ -28,7 +28,7 @@ def brute_force_luminance(curve, sun_deg, frame, diameter_arcmin=low_sun.SUN_DIA
     step_deg = frame.arcsec_per_px / 3600.0 / fine
     altitude = frame.high_deg - (np.arange(frame.rows * fine) + 0.5) * step_deg
     side = (np.arange(frame.columns * fine) + 0.5 - frame.columns * fine / 2) * step_deg
-    share = extinction.transmission(curve, extinction.HAZE["very clear"])
+    share = extinction.transmission(curve, extinction.CLEAR_EVENING)
     total = np.zeros((altitude.size, side.size))
     weights = colour.xyz_weights(curve.wavelength_nm)[:, 1]
     for band, nm in enumerate(curve.wavelength_nm):
@@ -222,7 +222,7 @@ def test_erect_image_is_the_one_that_goes_on_upwards():
 
 
 def test_sun_blotted_out_by_haze_is_black():
-    lost = low_sun.picture(CLIFF, -1.1, haze=extinction.HAZE["hazy"])
+    lost = low_sun.picture(CLIFF, -1.1, haze=extinction.Haze(0.4))
     assert 0 < lost.luminance_cd_per_m2.max() < low_sun.DARKEST_CD_PER_M2
     assert not lost.rgb.any()
 

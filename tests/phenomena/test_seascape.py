@@ -96,11 +96,11 @@ def test_all_of_the_frame_has_light():
 
 
 def test_disc_and_sky_both_keep_their_colour_in_the_picture():
-    # Five stops lie between them here, and an eye sees both: neither white nor black.
+    # Four stops lie between them here, and an eye sees both: neither white nor black.
     picture = as_seen(light(-0.4))
     row = np.argmin(np.abs(FRAME.apparent_altitude_deg - HORIZON_DEG - 0.2))
     disc, sky = (picture.rgb[row, column].astype(int) for column in (60, 0))
-    assert picture.luminance_cd_per_m2[row, 60] > 25 * picture.luminance_cd_per_m2[row, 0]
+    assert picture.luminance_cd_per_m2[row, 60] > 10 * picture.luminance_cd_per_m2[row, 0]
     for colour in (disc, sky):
         assert colour[0] > colour[1] > colour[2]  # red over green over blue at sunset
         assert 40 < colour.max() < 256

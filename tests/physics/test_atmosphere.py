@@ -284,10 +284,20 @@ def test_levels_cannot_be_written():
         Atmosphere.standard().temperature_k[0] = 0.0
 
 
-def test_instances_hash_by_identity():
+def test_equal_content_is_one_air():
     one, other = Atmosphere.standard(), Atmosphere.standard()
-    assert one != other
-    assert len({one, other, one}) == 2
+    assert one == other
+    assert len({one, other, Atmosphere.standard(288.16), one.with_haze(2000.0)}) == 3
+    assert one != "air"
+
+
+def test_haze_goes_along_into_changed_air():
+    hazy = Atmosphere.standard().with_haze(700.0, 900.0)
+    changed = hazy.with_inversion(400.0, 100.0, 3.0).with_surface_layer(1.0, 5.0)
+    assert (changed.haze_scale_height_m, changed.haze_top_m) == (700.0, 900.0)
+    assert changed.haze_share_above(900.0) == 0.0
+    with pytest.raises(OutOfRangeError, match="haze_scale_height_m is 5 m; allowed is 100"):
+        Atmosphere.standard().with_haze(5.0)
 
 
 STANDARD_LIMITS = {

@@ -121,6 +121,46 @@ def test_haze_follows_angstrom():
     assert Haze.of_turbidity(0.1).depth(1000) == pytest.approx(0.1, rel=1e-12)
 
 
+def test_haze_under_a_lid_ends_there():
+    # By hand: of exp(-h/H) between the sea and the lid, what lies above h.
+    above = extinction.haze_share_above([0.0, 300.0, 800.0, 900.0], 1000.0, 800.0)
+    by_hand = (np.exp(-0.3) - np.exp(-0.8)) / (1 - np.exp(-0.8))
+    assert_allclose(above, [1.0, by_hand, 0.0, 0.0], rtol=1e-12, atol=0)
+
+
+def test_typical_hazes_are_the_published_ones():
+    # Kaufman et al. 2001: clean medians at 500 nm 0.052 (Pacific, the kit's clear evening), 0.071
+    # (Atlantic). Smirnov et al. 2009: the oceans' mean 0.11, exponent 0.6.
+    assert extinction.CLEAR_EVENING.depth(500.0) == pytest.approx(0.052, abs=0.003)
+    assert HAZE["sea air"].depth(500.0) == pytest.approx(0.11, abs=0.001)
+    assert HAZE["sea air"].exponent == 0.6
+    assert 0.6 < extinction.KINDS["marine"].exponent < 1.1
+
+
+def test_clean_marine_optics_are_the_published_ones():
+    # Hess, Koepke & Schult 1998, clean maritime at 80 %, 550 nm: albedo 0.997, asymmetry 0.772.
+    made = Haze.of_kind(0.1)
+    assert (made.albedo, made.asymmetry) == (0.997, 0.772)
+    with pytest.raises(InputError, match="kind is 'fog'; choose one of: marine, continental"):
+        Haze.of_kind(0.1, "fog")
+
+
+@pytest.mark.parametrize(
+    ("haze_per_km", "visibility_km"),
+    [
+        # Koschmieder with a contrast of 0.02, AMS Glossary: 3.912 / extinction, clean air's 0.0116
+        # included; 337 km is what clean air alone leaves.
+        (0.0666, 50.0),
+        (0.0275, 100.0),
+        (0.0, 337.0),
+    ],
+)
+def test_visibility_is_koschmieders(haze_per_km, visibility_km):
+    for height_m in (1000.0, 2500.0):
+        haze = Haze(haze_per_km * height_m / 1000.0)
+        assert extinction.visibility_km(haze, height_m) == pytest.approx(visibility_km, rel=2e-3)
+
+
 def test_haze_presets_run_from_none_to_hazy():
     depths = [haze.depth_550 for haze in HAZE.values()]
     assert depths == sorted(depths)
@@ -135,9 +175,9 @@ def test_transmission_of_nothing_is_one():
 
 def test_transmission_multiplies_along_the_way():
     once, thrice = plane_parallel(1, VISIBLE_NM), plane_parallel(3, VISIBLE_NM)
-    one = extinction.transmission(once, HAZE["clear"])
+    one = extinction.transmission(once, HAZE["hazy"])
     assert one.shape == (len(VISIBLE_NM), 1)
-    assert_allclose(extinction.transmission(thrice, HAZE["clear"]), one**3, rtol=1e-12, atol=0)
+    assert_allclose(extinction.transmission(thrice, HAZE["hazy"]), one**3, rtol=1e-12, atol=0)
 
 
 def test_transmission_of_a_blocked_ray_is_not_a_number():
@@ -168,13 +208,13 @@ def test_transmission_keeps_the_shape_of_the_curve(wavelength_nm, altitude_deg):
 
 
 def test_mountain_stands_above_part_of_the_haze():
-    # Straight up from 3 km exp(-2) of the haze is left; a level ray from there crosses far less of
+    # Straight up from 3 km exp(-3) of the haze is left; a level ray from there crosses far less of
     # it than one from the beach, and the ray down to the sea horizon far more than either.
-    air, haze = Atmosphere.standard(), HAZE["clear"]
+    air, haze = Atmosphere.standard(), HAZE["hazy"]
     above = transfer_curve(air, 3000.0, [90.0, 0.0], [450.0, 650.0])
     beach = transfer_curve(air, 0.0, [90.0, 0.0], [450.0, 650.0])
     thinned = extinction.transmission(above, haze) / extinction.transmission(above, HAZE["none"])
-    left = np.exp(-haze.depth(above.wavelength_nm) * np.exp(-2))
+    left = np.exp(-haze.depth(above.wavelength_nm) * np.exp(-3))
     assert_allclose(thinned[:, 0], left, rtol=1e-4, atol=0)
     assert np.all(above.haze_column[:, 1] < 0.2 * beach.haze_column[:, 1])
     horizon = horizon_apparent_altitude_deg(air, 3000.0) + 0.01
@@ -229,7 +269,7 @@ def test_scalar_and_array_agree(function, value):
         (lambda: extinction.haze_share_above(np.nan), r"height_m is nan m"),
         (lambda: Haze(-0.1), r"depth_550 is -0.1; allowed is 0 to 2"),
         (lambda: Haze(0.1, exponent=4), r"exponent is 4; allowed is -0.5 to 2.5"),
-        (lambda: HAZE["clear"].depth(2000), r"wavelength_nm is 2000 nm"),
+        (lambda: HAZE["hazy"].depth(2000), r"wavelength_nm is 2000 nm"),
     ],
 )
 def test_outside_the_range_is_refused(call, complaint):

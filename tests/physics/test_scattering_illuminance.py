@@ -103,8 +103,8 @@ def test_irradiance_is_the_sky_summed_over_the_hemisphere():
         sky = sky_ratio(AIR, sun_deg, altitude[:, None], azimuth, 0.0)
         summed = 2.0 * np.pi * np.einsum("e,eaw->w", share * sine, sky) / azimuth.size
         _, diffuse = level_irradiance_ratio(AIR, sun_deg)
-        # 8 %: haze's forward peak is rounded in the sum over orders, and whole in the sky.
-        assert_allclose(summed, diffuse, rtol=0.08)
+        # 10 %: haze's forward peak is rounded in the sum over orders, and whole in the sky.
+        assert_allclose(summed, diffuse, rtol=0.10)
 
 
 def test_a_bright_surface_brightens_the_sky():

@@ -6,7 +6,6 @@ import pytest
 import photons
 from lowsun.phenomena.low_sky import low_sky
 from lowsun.physics.scattering import WAVELENGTH_NM, Air
-from lowsun.physics.scattering.haze_phase import marine_phase
 from lowsun.physics.scattering.radiance import sky_ratio
 
 EYE_M = 95.0
@@ -63,11 +62,8 @@ def test_sky_about_the_sun_agrees_with_a_count_that_knows_the_same_haze(sun_deg)
     wavelength_nm, up_deg = 550.0, max(sun_deg, 1.0)
     aside = np.array([1.0, 3.0, 10.0])
     rows = [(sun_deg, up_deg, azimuth) for azimuth in aside]
-    haze = photons.TableHaze(lambda cosine: marine_phase(cosine, [wavelength_nm])[..., 0])
     rng = np.random.default_rng(7)
-    counted, error = photons.radiance_over_sun(
-        AIR, wavelength_nm, EYE_M, rows, 6000, ORDERS, rng, haze
-    )
+    counted, error = photons.radiance_over_sun(AIR, wavelength_nm, EYE_M, rows, 6000, ORDERS, rng)
     seen = low_sky(AIR, sun_deg, sun_deg, 4.0, 12.0, eye_height_m=EYE_M)
     solved = seen.spectrum(up_deg, aside)[:, wavelength_nm == WAVELENGTH_NM][:, 0]
     assert np.all(error / counted < 0.06)

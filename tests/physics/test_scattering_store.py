@@ -151,7 +151,7 @@ def test_the_code_counted_is_all_that_a_table_is_made_by():
 def test_another_constant_asks_for_another_table(monkeypatch):
     code.digest.cache_clear()
     before = code.digest()
-    monkeypatch.setattr(code.optics, "HAZE_ALBEDO", 0.5)
+    monkeypatch.setattr(code.optics, "HAZE_STRAIGHT_ON", 0.5)
     code.digest.cache_clear()
     assert code.digest() != before
     monkeypatch.undo()
@@ -190,7 +190,7 @@ def test_two_kernels_at_once(tmp_path):
         "import pathlib, sys; from lowsun.physics.extinction import Haze;"
         "from lowsun.physics.scattering import Air, sky_table, store;"
         "store.folder = lambda: pathlib.Path(sys.argv[1]);"
-        "print(float(sky_table(Air(haze=Haze(0.05))).moments.sum()))"
+        "print(float(sky_table(Air(haze=Haze(0.051))).moments.sum()))"
     )
     command = [sys.executable, "-c", script, str(tmp_path)]
     kernels = [subprocess.Popen(command, stdout=subprocess.PIPE, text=True) for _ in range(2)]

@@ -15,7 +15,7 @@ from lowsun.scenes.twilight_sky import air_of
 
 
 def first_air():
-    return air_of({"haze_depth": 0.07, "ozone_du": 300.0})
+    return air_of({"haze": 0.05, "haze_kind": "marine", "haze_height_m": 1000.0, "ozone_du": 300.0})
 
 
 def test_the_scene_says_what_the_phenomenon_finds():

@@ -68,8 +68,8 @@ def test_haze_makes_the_point():
         assert f"A green rim is seen for {end - begin:.1f} s." in scene.sentence(haze=haze)
         lasting.append(end - begin)
     assert lasting[0] > lasting[1] > lasting[2]
-    assert "No flash" in scene.sentence(haze="clear")
-    assert scene.result(haze="clear").flash_span is None
+    assert "No flash" in scene.sentence(haze="hazy")
+    assert scene.result(haze="hazy").flash_span is None
 
 
 def test_mirage_lengthens_the_flash():
@@ -87,17 +87,17 @@ def test_each_kind_is_named_and_timed_as_the_forecast_does():
     ):
         result = scene.result(air=air)
         made = forecast(
-            result.evening.place, EQUINOX, result.evening.atmosphere, haze=HAZE["very clear"]
+            result.evening.place, EQUINOX, result.evening.atmosphere, haze=HAZE["clear"]
         )
         assert np.ptp(result.flash_span) == pytest.approx(made.duration_s, abs=1e-6)
         assert f"{kind} is seen for {made.duration_s:.1f} s." in scene.sentence(air=air)
 
 
 def test_glass_shows_more_of_the_rim_and_no_haze_is_too_thick_to_be_named():
-    eye = scene.result(haze="sea air")
-    glass = scene.result(haze="sea air", instrument="binoculars 8 × 40")
+    eye = scene.result(haze="clear")
+    glass = scene.result(haze="clear", instrument="binoculars 8 × 40")
     assert np.ptp(glass.flash_span) > 2 * np.ptp(eye.flash_span)
-    said = scene.sentence(haze="clear", instrument="binoculars 8 × 40")
+    said = scene.sentence(haze="hazy", instrument="binoculars 8 × 40")
     assert "No flash for binoculars 8 × 40: not a millionth of the green light comes" in said
     # In such haze none is seen; in a thinner one it is: sea air has a depth of 0.07.
     depth = float(re.search(r"lost from a haze of depth (0\.\d\d) on\.$", said)[1])
@@ -120,10 +120,10 @@ def test_no_colour_is_named_that_cannot_be_told():
 
 
 def test_lost_sliver_is_dark_to_the_eye_and_the_camera():
-    result = scene.result(haze="clear")
+    result = scene.result(haze="hazy")
     assert result.eye_words == "lost in the sky's light"
     assert not result.eye.rgb.any()
-    assert "writes nothing" in scene.sentence(haze="clear")
+    assert "writes nothing" in scene.sentence(haze="hazy")
 
 
 def test_eye_and_camera_look_at_one_field():

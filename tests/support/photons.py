@@ -12,31 +12,26 @@ from dataclasses import dataclass
 import numpy as np
 
 from lowsun.physics.extinction import (
-    haze_share_above,
     ozone_depth,
     ozone_share_above,
     rayleigh_depth,
 )
+from lowsun.physics.scattering.optics import haze_phase
 
 EARTH_M, TOP_M, BIN_M, STEPS = 6_371_000.0, 85_000.0, 10.0, 160
 SUN_RADIUS_RAD = 695_700e3 / 149_597_870_700.0
 GLOW_ASYMMETRY = 0.6
-HAZE_ALBEDO, HAZE_ASYMMETRY = 0.98, 0.75  # the kit's stated haze
 COSINES = np.cos(np.radians(np.concatenate([[0.0], np.geomspace(0.01, 180.0, 4000)])))
-
-
-class OneNumberHaze:
-    """Haze that scatters by Henyey & Greenstein's function."""
-
-    def phase(self, cosine):
-        return _henyey(cosine, HAZE_ASYMMETRY)
-
-    def cosine(self, rng, count):
-        return _henyey_cosine(rng, count, HAZE_ASYMMETRY)
 
 
 class TableHaze:
     """Haze that scatters by any phase function of the cosine, one over the sphere."""
+
+    @classmethod
+    def of(cls, haze, wavelength_nm):
+        """That of an `extinction.Haze` at one wavelength."""
+        nm = np.array([wavelength_nm])
+        return cls(lambda cosine: haze_phase(haze, cosine, nm)[..., 0])
 
     def __init__(self, phase):
         self.phase = phase
@@ -59,15 +54,18 @@ class Column:
     kind: object
 
     @classmethod
-    def of(cls, air, wavelength_nm, kind):
+    def of(cls, air, wavelength_nm):
         edges = np.arange(0.0, TOP_M + BIN_M, BIN_M)
         middle = (edges[1:] + edges[:-1]) / 2.0
         temperature, pressure, _ = air.atmosphere.at(middle)
         share = pressure / temperature / np.sum(pressure / temperature)
         molecules = rayleigh_depth(wavelength_nm, air.atmosphere.pressure_pa[0]) * share / BIN_M
         ozone = ozone_depth(wavelength_nm, air.ozone_du) * -np.diff(ozone_share_above(edges))
-        haze = air.haze.depth(wavelength_nm) * -np.diff(haze_share_above(edges)) / BIN_M
-        return cls(molecules, HAZE_ALBEDO * haze, molecules + ozone / BIN_M + haze, kind)
+        haze = (
+            air.haze.depth(wavelength_nm) * -np.diff(air.atmosphere.haze_share_above(edges)) / BIN_M
+        )
+        kind = TableHaze.of(air.haze, wavelength_nm)
+        return cls(molecules, air.haze.albedo * haze, molecules + ozone / BIN_M + haze, kind)
 
     def bin_at(self, radius_m):
         height = np.clip((radius_m - EARTH_M) / BIN_M, 0, self.extinction.size - 1)
@@ -84,13 +82,12 @@ class Photons:
     weight: np.ndarray
 
 
-def radiance_over_sun(air, wavelength_nm, eye_m, views, photons, orders, rng, haze=None):
+def radiance_over_sun(air, wavelength_nm, eye_m, views, photons, orders, rng):
     """Radiance over the Sun's irradiance [1/sr] of each view and its standard error.
 
-    views: rows of Sun's altitude, view's altitude, view's azimuth from the Sun [deg]; haze: how it
-    scatters, a OneNumberHaze by default.
+    views: rows of Sun's altitude, view's altitude, view's azimuth from the Sun [deg].
     """
-    column = Column.of(air, wavelength_nm, haze or OneNumberHaze())
+    column = Column.of(air, wavelength_nm)
     cloud = _launch(views, photons, eye_m)
     total = np.zeros(cloud.weight.size)
     strata = np.tile(np.arange(photons), len(views))

@@ -10,7 +10,7 @@ from lowsun.fieldwork.camera import DIAL_S, Camera
 from lowsun.phenomena import flash_light
 from lowsun.phenomena.evening import Evening
 from lowsun.physics import sensors
-from lowsun.physics.extinction import HAZE, Haze
+from lowsun.physics.extinction import CLEAR_EVENING, Haze
 from lowsun.physics.sensors import Sensor
 
 RUNGS_S = (-600.0, -480.0, -360.0, -240.0, -180.0, -120.0, -60.0, -30.0, -10.0, -3.0, -1.0, 0.0)
@@ -112,9 +112,7 @@ def sunlit_exposure_s(camera):
 
 
 @takes(evening=Evening, sensor=Sensor, haze=Haze)
-def subjects(
-    evening, sensor=sensors.STOCK, *, haze=HAZE["very clear"], ozone_du=300.0, seconds=RUNGS_S
-):
+def subjects(evening, sensor=sensors.STOCK, *, haze=CLEAR_EVENING, ozone_du=300.0, seconds=RUNGS_S):
     """What an evening offers a sensor: a `Subject` for each instant, early to late.
 
     evening: a `phenomena.evening.Evening` with a last sliver; haze: an `extinction.Haze`;

@@ -21,7 +21,7 @@ from lowsun.fieldwork.camera import SATURATION_LXS, Camera
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.low_sun import Frame
 from lowsun.physics import colour, sensors
-from lowsun.physics.extinction import HAZE, Haze
+from lowsun.physics.extinction import CLEAR_EVENING, Haze
 from lowsun.physics.rays import TransferCurve
 from lowsun.physics.sensors import Sensor
 
@@ -154,7 +154,7 @@ def expose(
     seeing_arcsec=SEEING_ARCSEC,
     drift_arcsec_per_s=(0.0, 0.0),
     sun_diameter_arcmin=low_sun.SUN_DIAMETER_ARCMIN,
-    haze=HAZE["very clear"],
+    haze=CLEAR_EVENING,
     ozone_du=300.0,
     seed=0,
 ):

@@ -10,7 +10,7 @@ import numpy as np
 from lowsun.data import table
 from lowsun.errors import require_range
 from lowsun.physics import sunlight
-from lowsun.physics.extinction import HAZE, ozone_depth, rayleigh_depth
+from lowsun.physics.extinction import CLEAR_EVENING, ozone_depth, rayleigh_depth
 from lowsun.physics.rays import VISUAL_NM, transfer_curve
 
 MEASURED_NM = np.arange(365.0, 831.0, 5.0)  # where air and ozone are tabulated
@@ -18,7 +18,7 @@ FULL_HAZE_NM = 1020.0  # as far as `Haze` is asked; its power law is carried on 
 
 
 def heat_w_per_m2(
-    atmosphere, eye_height_m, apparent_altitude_deg, haze=HAZE["very clear"], ozone_du=300.0
+    atmosphere, eye_height_m, apparent_altitude_deg, haze=CLEAR_EVENING, ozone_du=300.0
 ):
     """Heat of the direct sunlight on a plane that faces the Sun, at most [W/m2].
 

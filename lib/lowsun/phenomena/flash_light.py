@@ -57,7 +57,7 @@ def column(
     sun_true_altitude_deg,
     *,
     sun_diameter_arcmin=low_sun.SUN_DIAMETER_ARCMIN,
-    haze=extinction.HAZE["very clear"],
+    haze=extinction.CLEAR_EVENING,
     ozone_du=300.0,
     step_arcsec=1.0,
     low_deg=-90.0,

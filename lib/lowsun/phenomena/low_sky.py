@@ -10,9 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from lowsun.errors import OutOfRangeError, require_range
+from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering import WAVELENGTH_NM, sky_horizon_deg
-from lowsun.physics.scattering.haze_phase import marine_phase
-from lowsun.physics.scattering.optics import rayleigh_phase
+from lowsun.physics.scattering.air import air_of
+from lowsun.physics.scattering.optics import haze_phase, rayleigh_phase
 from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
 from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
 
@@ -35,6 +36,7 @@ class LowSky:
     azimuth_deg: np.ndarray
     even: np.ndarray
     haze: np.ndarray
+    of: Haze
     sun_deg: float
 
     def xyz(self, altitude_deg, azimuth_deg):
@@ -63,7 +65,7 @@ class LowSky:
         """Radiance over the Sun's irradiance [1/sr] at altitudes and azimuths that broadcast."""
         altitude, azimuth = np.broadcast_arrays(altitude_deg, azimuth_deg)
         cosine = np.cos(np.radians(_angle_deg(self.sun_deg, altitude, azimuth)))
-        phase = marine_phase(cosine, WAVELENGTH_NM).reshape(altitude.size, -1)
+        phase = haze_phase(self.of, cosine, WAVELENGTH_NM).reshape(altitude.size, -1)
         light = sum(
             weight[:, None]
             * sum(
@@ -80,10 +82,9 @@ class LowSky:
         """How much the light at each of the azimuths counts, (A, H), float32."""
         return parabola_shares(self.azimuth_deg, across)
 
-    @staticmethod
-    def _by_angle(even, haze, angle_deg):
+    def _by_angle(self, even, haze, angle_deg):
         """XYZ [cd/m2] at the altitudes and at angles from the Sun, (E, G, 3), float32."""
-        phase = marine_phase(np.cos(np.radians(angle_deg)), WAVELENGTH_NM)
+        phase = haze_phase(self.of, np.cos(np.radians(angle_deg)), WAVELENGTH_NM)
         light = even[:, None] + haze[:, None] * phase
         return (light @ sunlit_xyz_weights()).astype(np.float32)
 
@@ -122,7 +123,7 @@ def low_sky(
     )
     cosine = scattering_cosine(sun_apparent_altitude_deg, rows, across[:, None])[..., None]
     even = rayleigh_phase(cosine) * molecules + more
-    return LowSky(rows, across, even, haze, sun_apparent_altitude_deg)
+    return LowSky(rows, across, even, haze, air_of(air).haze, sun_apparent_altitude_deg)
 
 
 def azimuth_nodes_deg(wide_deg):

@@ -208,7 +208,7 @@ def picture(
     frame=None,
     *,
     sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
-    haze=extinction.HAZE["very clear"],
+    haze=extinction.CLEAR_EVENING,
     ozone_du=300.0,
     white_luminance=None,
     exposure_stops=0.0,
@@ -248,7 +248,7 @@ def disc_xyz(
     frame=None,
     *,
     sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
-    haze=extinction.HAZE["very clear"],
+    haze=extinction.CLEAR_EVENING,
     ozone_du=300.0,
 ):
     """CIE XYZ [cd/m2] of the disc, (rows, columns, 3), and the `Frame` it fills.
@@ -276,7 +276,7 @@ def disc_radiance(
     responses,
     *,
     sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
-    haze=extinction.HAZE["very clear"],
+    haze=extinction.CLEAR_EVENING,
     ozone_du=300.0,
 ):
     """The disc's light summed over wavelength with given responses: `Frame`, (rows, columns, C).
@@ -335,7 +335,7 @@ def disc_light(
     frame,
     *,
     sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
-    haze=extinction.HAZE["very clear"],
+    haze=extinction.CLEAR_EVENING,
     ozone_du=300.0,
 ):
     """CIE XYZ [cd/m2] of the lit part of the disc: a `LitHalf`; parameters as in `picture`."""

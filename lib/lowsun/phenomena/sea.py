@@ -20,8 +20,7 @@ from lowsun.physics.rays import VISUAL_NM
 from lowsun.physics.scattering import WAVELENGTH_NM, level_irradiance_ratio, sky_table
 from lowsun.physics.scattering.air import air_of
 from lowsun.physics.scattering.grid import LEVEL_M, SUN_ABOVE_HORIZON_DEG, between, bilinear
-from lowsun.physics.scattering.haze_phase import marine_phase
-from lowsun.physics.scattering.optics import depths, rayleigh_phase
+from lowsun.physics.scattering.optics import depths, haze_phase, rayleigh_phase
 from lowsun.physics.scattering.paths import horizon_altitude_deg, paths
 from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
 from lowsun.physics.scattering.shells import shells
@@ -169,8 +168,8 @@ class _SkyOverWater:
         up = SKY_UP_DEG[:, None]
         once, haze, more = scattered_parts(air, sun_deg, up, SKY_ASIDE_DEG, 0.0)
         cosine = scattering_cosine(sun_deg, up, SKY_ASIDE_DEG)
-        sky = rayleigh_phase(cosine)[..., None] * once + marine_phase(cosine, WAVELENGTH_NM) * haze
-        sky = sky + more
+        by_haze = haze_phase(air.haze, cosine, WAVELENGTH_NM) * haze
+        sky = rayleigh_phase(cosine)[..., None] * once + by_haze + more
         return cls((sky @ sunlit_xyz_weights()).astype(np.float32), sky[:, 0].mean(axis=0))
 
     def mirrored(self, grazing_rad, variance, azimuth_deg=0.0):
@@ -214,7 +213,9 @@ def _horizon_sky(air, sun_deg, eye_height_m, azimuth_deg):
     once, haze, more = scattered_parts(air, sun_deg, up, azimuth_deg, eye_height_m)
     cosine = scattering_cosine(sun_deg, up, azimuth_deg)
     return (
-        rayleigh_phase(cosine)[:, None] * once + marine_phase(cosine, WAVELENGTH_NM) * haze + more
+        rayleigh_phase(cosine)[:, None] * once
+        + haze_phase(air.haze, cosine, WAVELENGTH_NM) * haze
+        + more
     )
 
 

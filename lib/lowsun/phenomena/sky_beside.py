@@ -6,6 +6,7 @@ import numpy as np
 
 from lowsun.errors import require_number, require_range, takes
 from lowsun.physics import scattering
+from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering.grid import between, bilinear
 
@@ -13,19 +14,27 @@ NODES = 5  # of the Sun's and of the line of sight's altitude, where many are as
 
 
 @takes(haze=Haze)
-def sky_beside_xyz(haze, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m):
+def sky_beside_xyz(
+    haze,
+    sun_true_altitude_deg,
+    apparent_altitude_deg,
+    eye_height_m,
+    atmosphere=None,
+):
     """CIE XYZ of the sky in the Sun's own direction, beside its disc [cd/m2], (..., 3).
 
     L = `scattering.sky_xyz` at the Sun's azimuth, in standard air with this haze: light scattered
     once and more often along that line of sight, its last part before disc and sky alike.
     haze: an `extinction.Haze`; sun_true_altitude_deg [deg] -10 to 90 and apparent_altitude_deg
-    [deg] -90 to 90, from the horizon up, broadcast; eye_height_m [m], one number, 0 to 20 000.
+    [deg] -90 to 90, from the horizon up, broadcast; eye_height_m [m], one number, 0 to 20 000;
+    atmosphere: whose haze's heights
+    count, by default the standard one; its warmth does not.
     Below standard air's horizon, where a duct may show sky, it is that of the horizon; above
     9000 m, where the table of scattered light ends, that from 9000 m.
-    Accuracy: as `scattering.sky_radiance`. Leaves out the ring of light that large drops throw
-    about the Sun, glitter, and what an inversion does to the light on its way (some per cent).
+    Accuracy: as `scattering.sky_radiance`. Leaves out glitter, and what an inversion does to the
+    light on its way (some per cent).
     """
-    air = _standard_air(haze)
+    air = _air(haze, atmosphere or Atmosphere.standard())
     eye = min(
         require_number("eye_height_m", eye_height_m, 0.0, 20_000.0, unit="m"),
         scattering.EYE_HEIGHT_RANGE_M[1],
@@ -42,14 +51,23 @@ def sky_beside_xyz(haze, sun_true_altitude_deg, apparent_altitude_deg, eye_heigh
 
 
 @takes(haze=Haze)
-def sky_beside_cd_per_m2(haze, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m):
+def sky_beside_cd_per_m2(
+    haze,
+    sun_true_altitude_deg,
+    apparent_altitude_deg,
+    eye_height_m,
+    atmosphere=None,
+):
     """Luminance of the sky beside the Sun [cd/m2]: Y of `sky_beside_xyz`."""
-    return sky_beside_xyz(haze, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m)[..., 1]
+    return sky_beside_xyz(
+        haze, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m, atmosphere
+    )[..., 1]
 
 
-@lru_cache(maxsize=16)
-def _standard_air(haze):
-    return scattering.Air(haze=haze)
+@lru_cache(16)
+def _air(haze, atmosphere):
+    heights = atmosphere.haze_scale_height_m, atmosphere.haze_top_m
+    return scattering.Air(Atmosphere.standard().with_haze(*heights), haze)
 
 
 def _column(air, sun_true_altitude_deg, altitude_deg, eye_height_m):

@@ -4,12 +4,21 @@ Every atmosphere is hydrostatic: temperature and humidity are given, pressure fo
 pressure at the sea. New atmospheres are made from old ones and never change them.
 """
 
-from dataclasses import dataclass
+import hashlib
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_number, require_range
+from lowsun.errors import OutOfRangeError, keep_number, require_number, require_range
 from lowsun.physics import air
+from lowsun.physics.extinction import (
+    HAZE_SCALE_HEIGHT_M,
+    HAZE_SCALE_RANGE_M,
+    LEAST_TOP_M,
+    NO_TOP_M,
+    haze_share_above,
+)
 
 STANDARD_GRAVITY = 9.80665  # m/s2, US Standard Atmosphere 1976
 GEOPOTENTIAL_RADIUS_M = 6_356_766.0  # m, US Standard Atmosphere 1976
@@ -47,13 +56,18 @@ class Atmosphere:
 
     height_m [m] geometric, above the sea, rising from 0; temperature_k [K];
     pressure_pa [Pa]; relative_humidity [1] over water; all shaped (N,).
-    Between levels temperature and humidity are linear in height. Instances hash by identity.
+    haze_scale_height_m [m] 100 to 10 000 and haze_top_m [m]: how haze thins out with height, and
+    where it ends; how much of it there is belongs to a `Haze`.
+    Between levels temperature and humidity are linear in height. Equal where the content is equal,
+    and hashed by it.
     """
 
     height_m: np.ndarray
     temperature_k: np.ndarray
     pressure_pa: np.ndarray
     relative_humidity: np.ndarray
+    haze_scale_height_m: float = HAZE_SCALE_HEIGHT_M
+    haze_top_m: float = NO_TOP_M
 
     def __post_init__(self):
         limits = {
@@ -67,6 +81,31 @@ class Atmosphere:
             levels.flags.writeable = False
             object.__setattr__(self, name, levels)
         _require_levels(self.height_m, self.temperature_k, self.pressure_pa, self.relative_humidity)
+        keep_number(self, "haze_scale_height_m", *HAZE_SCALE_RANGE_M, unit="m")
+        keep_number(self, "haze_top_m", LEAST_TOP_M, NO_TOP_M, unit="m")
+
+    @cached_property
+    def digest(self):
+        """What the content hashes to: bytes that equal atmospheres share and others do not."""
+        digest = hashlib.sha256()
+        for levels in (
+            self.height_m,
+            self.temperature_k,
+            self.pressure_pa,
+            self.relative_humidity,
+            np.array([self.haze_scale_height_m, self.haze_top_m]),
+        ):
+            # Rounded to 9 digits: the last bits of exp() differ between systems, the air does not.
+            digest.update(np.char.mod("%.9g", levels).tobytes())
+        return digest.digest()
+
+    def __eq__(self, other):
+        if not isinstance(other, Atmosphere):
+            return NotImplemented
+        return self is other or self.digest == other.digest
+
+    def __hash__(self):
+        return hash(self.digest)
 
     @classmethod
     def standard(
@@ -145,6 +184,17 @@ class Atmosphere:
         fade = np.clip(1.0 - (height - top) / FADE_ABOVE_INVERSION_M, 0.0, 1.0)
         return self._warmed(height, excess * fade * _smooth_step((height - base) / depth))
 
+    def with_haze(self, scale_height_m=HAZE_SCALE_HEIGHT_M, top_m=NO_TOP_M):
+        """This air with haze that thins out over scale_height_m [m] and ends at top_m [m].
+
+        scale_height_m 100 to 10 000; top_m 10 to 100 000, such as the base of an inversion.
+        """
+        return replace(self, haze_scale_height_m=scale_height_m, haze_top_m=top_m)
+
+    def haze_share_above(self, height_m):
+        """Share of the vertical column of haze above heights [m], as `extinction` has it."""
+        return haze_share_above(height_m, self.haze_scale_height_m, self.haze_top_m)
+
     def with_surface_layer(self, excess_k, depth_m):
         """This air with a layer at the sea warmer or colder than it by `excess_k` at the surface.
 
@@ -189,9 +239,10 @@ class Atmosphere:
 
     def _warmed(self, height, excess_k):
         temperature, _, humidity = self.at(height)
-        return Atmosphere.from_profile(
+        warmed = Atmosphere.from_profile(
             height, temperature + excess_k, self.pressure_pa[0], humidity
         )
+        return warmed.with_haze(self.haze_scale_height_m, self.haze_top_m)
 
 
 LEVELS_IN_LAYER = 101  # with 41 the folds of a mirage's curve wander by some arcsec, now by one

@@ -19,7 +19,7 @@ from lowsun.errors import (
 )
 from lowsun.physics import air
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import haze_share_above, ozone_share_above
+from lowsun.physics.extinction import ozone_share_above
 from lowsun.physics.layers import (
     EARTH_RADIUS_M,
     Bounds,
@@ -338,7 +338,8 @@ def _kept_levels(atmosphere, eye):
     # A picture asks for horizon, refinement and curve of one air in turn.
     sample = samples_m(atmosphere.height_m, eye)
     temperature, pressure, humidity = atmosphere.at(sample)
-    above = np.stack([pressure / pressure[0], ozone_share_above(sample), haze_share_above(sample)])
+    haze = atmosphere.haze_share_above(sample)
+    above = np.stack([pressure / pressure[0], ozone_share_above(sample), haze])
     above[:, -1] = 0.0  # what lies over the top belongs to the top layer
     dry, vapour = air.relative_densities(temperature, pressure, humidity)
 

@@ -6,9 +6,11 @@ from importlib.resources import files
 
 from lowsun.physics import soundings
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import NO_TOP_M
 from lowsun.physics.soundings import Report
+from lowsun.scenes import haze as hazes
 from lowsun.scenes import shared
-from lowsun.scenes.controls import Choice, File, Range
+from lowsun.scenes.controls import Choice, File, Range, Switch
 
 BY_SLIDERS = "made by the sliders"
 ASCENTS = {
@@ -19,6 +21,7 @@ ASCENTS = {
     "Arctic coast, noon": ("arctic-coast-igra2.txt", 1),
 }
 SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
+LEAST_HAZE_M = 10.0  # what lies under an inversion on the water holds haze as high as this
 LOW_LAYERS_M = 2000.0  # bases of the inversions that a diagram makes room for
 
 AIR_CHOICE = Choice(
@@ -75,8 +78,11 @@ GROUND = (
         default=6.5,
     ),
 )
+HAZE_UNDER = Switch(name="haze_under", label="haze only under the lowest inversion")
 SOUNDING = File(name="sounding", label="your own ascent", suffixes=(".csv", ".txt"))
-_NAMES = tuple(control.name for control in (AIR_CHOICE, SOUNDING, *GROUND, *LAYERS))
+_NAMES = tuple(
+    control.name for control in (AIR_CHOICE, SOUNDING, *GROUND, *LAYERS, hazes.HEIGHT, HAZE_UNDER)
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,8 +101,9 @@ def air_of(state):
 
 @lru_cache(maxsize=64)
 def _air(
-    air, sounding, temperature_c, pressure_hpa, lapse_k_per_km, base_m, depth_m, rise_k, sea_k
-):
+    air, sounding, temperature_c, pressure_hpa, lapse_k_per_km, base_m, depth_m, rise_k, sea_k,
+    haze_height_m, haze_under,
+):  # fmt: skip
     ascent = _ascent(air, sounding, lapse_k_per_km / 1000.0)
     if ascent is None:
         atmosphere = Atmosphere.standard(
@@ -108,13 +115,20 @@ def _air(
         atmosphere = atmosphere.with_inversion(base_m, depth_m, rise_k)
     if sea_k:
         atmosphere = atmosphere.with_surface_layer(sea_k, SEA_LAYER_M)
-    tops = [rise_k and base_m + depth_m, sea_k and SEA_LAYER_M, *_tops_m(ascent)]
+    bases = [base_m] * bool(rise_k) + [layer.base_m for layer in _low_inversions(ascent)]
+    top = max(min(bases), LEAST_HAZE_M) if haze_under and bases else NO_TOP_M
+    atmosphere = atmosphere.with_haze(haze_height_m, top)
+    tops = [
+        rise_k and base_m + depth_m,
+        sea_k and SEA_LAYER_M,
+        *(layer.top_m for layer in _low_inversions(ascent)),
+    ]
     return Air(atmosphere, max(tops), ascent.report if ascent else None)
 
 
-def _tops_m(ascent):
+def _low_inversions(ascent):
     found = ascent.report.inversions if ascent else ()
-    return [layer.top_m for layer in found if layer.base_m < LOW_LAYERS_M]
+    return [layer for layer in found if layer.base_m < LOW_LAYERS_M]
 
 
 def _ascent(air, sounding, lapse_k_per_m):

@@ -9,11 +9,11 @@ from lowsun.drawing.any_air import HIGH_ARCMIN, LOW_ARCMIN, VIEW_BOX, AnyAirPict
 from lowsun.phenomena import flash_light, green_flash, low_sun, mirage
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import HAZE
 from lowsun.physics.soundings.findings import find_ducts
-from lowsun.scenes import shared
-from lowsun.scenes.airs import AIR_CHOICE, GROUND, LAYERS, SOUNDING, air_of
+from lowsun.scenes import haze, shared
+from lowsun.scenes.airs import AIR_CHOICE, GROUND, HAZE_UNDER, LAYERS, SOUNDING, air_of
 from lowsun.scenes.controls import Range
+from lowsun.scenes.haze import haze_of
 from lowsun.scenes.kept import Kept
 from lowsun.scenes.scene import Scene
 
@@ -77,7 +77,7 @@ def _views(state, seen, fineness):
             seen.curve.at(seen.bands_nm),
             sun / 60.0,
             _frame(seen.horizon_deg).sized(fineness),
-            haze=HAZE[state["haze"]],
+            haze=haze_of(state),
             exposure_stops=state["exposure_stops"],
         ),
         outline=mirage.outline(seen.curve.at(VISUAL_NM), sun / 60.0),
@@ -203,7 +203,8 @@ scene = Scene(
         AIR_CHOICE,
         *LAYERS,
         *GROUND,
-        shared.HAZE_CHOICE,
+        *haze.CONTROLS,
+        HAZE_UNDER,
         shared.EXPOSURE,
         SOUNDING,
     ),
@@ -212,7 +213,14 @@ scene = Scene(
     sized=True,
     picture=AnyAirPicture,
     describe=describe,
-    seldom=("temperature_c", "pressure_hpa", "lapse_k_per_km", "exposure_stops"),
+    seldom=(
+        *haze.SELDOM,
+        "haze_under",
+        "temperature_c",
+        "pressure_hpa",
+        "lapse_k_per_km",
+        "exposure_stops",
+    ),
     cues=(
         "Where would the Sun be without air? Follow the dashed line.",
         "Trace one row: from the picture left to the curve, then down to the Sun.",

@@ -12,9 +12,10 @@ from lowsun.fieldwork import frames
 from lowsun.fieldwork.frames.expected import Expected, channel_weights, expected, over
 from lowsun.phenomena import low_sun
 from lowsun.physics import sensors
-from lowsun.physics.extinction import HAZE
+from lowsun.scenes import haze as hazes
 from lowsun.scenes import shared
-from lowsun.scenes.controls import Choice, Range
+from lowsun.scenes.controls import Range
+from lowsun.scenes.haze import haze_of
 from lowsun.scenes.scene import Scene
 
 PLACE = sky.Place("the lighthouse", shared.LIGHTHOUSE_LATITUDE_DEG,
@@ -94,15 +95,15 @@ def _shots():
 
 
 @lru_cache(maxsize=16)
-def _curve(temperature_c, pressure_hpa):
-    air = shared.standard_air(temperature_c, pressure_hpa)
+def _curve(temperature_c, pressure_hpa, haze_height_m):
+    air = shared.standard_air(temperature_c, pressure_hpa, haze_height_m)
     return low_sun.curve_for_picture(air, PLACE.eye_height_m, HIGH_DEG)
 
 
 @lru_cache(maxsize=32)
-def _lines(temperature_c, pressure_hpa, haze):
-    curve = _curve(temperature_c, pressure_hpa)
-    return over(curve, ALTITUDES_DEG, _weights(curve), haze=HAZE[haze])
+def _lines(temperature_c, pressure_hpa, haze_height_m, haze):
+    curve = _curve(temperature_c, pressure_hpa, haze_height_m)
+    return over(curve, ALTITUDES_DEG, _weights(curve), haze=haze)
 
 
 def _weights(curve):
@@ -113,15 +114,15 @@ def compute(state):
     """The frame of the state, and what its air lets expect for it and for the evening."""
     shots, number = _shots(), round(state["frame"])
     shot = shots[number - 1]
-    air = state["temperature_c"], state["pressure_hpa"]
+    air = state["temperature_c"], state["pressure_hpa"], state["haze_height_m"]
     curve = _curve(*air)
-    ratio, upper_arcsec = _lines(*air, state["haze"])
+    ratio, upper_arcsec = _lines(*air, haze_of(state))
     wanted = expected(
         curve,
         shot.sun_true_deg,
         _weights(curve),
         sun_diameter_arcmin=shot.sun_diameter_arcmin,
-        haze=HAZE[state["haze"]],
+        haze=haze_of(state),
     )
     return Result(
         shots=shots,
@@ -177,11 +178,12 @@ scene = Scene(
         Range(name="frame", label="frame of the evening", low=1, high=FRAMES, step=1, default=6),
         shared.TEMPERATURE,
         shared.PRESSURE,
-        Choice(name="haze", label="haze", options=tuple(HAZE), default="very clear"),
+        *hazes.CONTROLS,
     ),
     compute=compute,
     picture=CaughtPicture,
     describe=describe,
+    seldom=hazes.SELDOM,
     cues=(
         "The frames are simulated, in another air than the slider's. Which? Let them find it.",
         "First the shape alone: colder or warmer? Then the rim: does it agree?",

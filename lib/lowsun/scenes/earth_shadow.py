@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from lowsun.drawing.twilight import TwilightPicture
 from lowsun.phenomena import earth_shadow
+from lowsun.scenes import haze as hazes
 from lowsun.scenes import shared
 from lowsun.scenes import twilight_sky as twilight
 from lowsun.scenes.controls import Range, Switch
@@ -70,7 +71,7 @@ scene = Scene(
     picture=TwilightPicture,
     describe=describe,
     doing=twilight.NEW_AIR,
-    seldom=("eye_height_m", "exposure_stops"),
+    seldom=(*hazes.SELDOM, "eye_height_m", "exposure_stops"),
     cues=(
         "Where is the Sun now? Point at it, then at the point opposite.",
         "Take the ozone away: which blue stays and which goes?",

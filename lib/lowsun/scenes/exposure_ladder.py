@@ -7,9 +7,10 @@ from lowsun.drawing.exposure_ladder import ExposureLadderPicture
 from lowsun.fieldwork import exposures
 from lowsun.fieldwork.camera import Camera, shutter_words, whole_stops
 from lowsun.phenomena.evening import Evening
-from lowsun.physics.extinction import HAZE
 from lowsun.scenes import caution, lens, shared
+from lowsun.scenes import haze as hazes
 from lowsun.scenes.controls import Choice, Range
+from lowsun.scenes.haze import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.sky import clock_text
 
@@ -38,7 +39,9 @@ class Result:
 
 def compute(state):
     """The ladder of the evening for the camera of the state."""
-    evening = shared.evening_of(shared.place_of(state), state["day"], shared.standard_air(15, 1013))
+    evening = shared.evening_of(
+        shared.place_of(state), state["day"], shared.standard_air(15, 1013, state["haze_height_m"])
+    )
     camera = lens.camera_of(state, state["fastest"], state["slowest"])
     ladder = _ladder(state, evening, camera) if evening.sets else None
     return Result(
@@ -52,13 +55,13 @@ def compute(state):
 
 def _ladder(state, evening, camera):
     return exposures.ladder(
-        camera, _subjects(evening, state["sensor"], state["haze"]), state["headroom_stops"]
+        camera, _subjects(evening, state["sensor"], haze_of(state)), state["headroom_stops"]
     )
 
 
 @lru_cache(maxsize=32)
 def _subjects(evening, sensor, haze):
-    return exposures.subjects(evening, lens.SENSORS[sensor], haze=HAZE[haze])
+    return exposures.subjects(evening, lens.SENSORS[sensor], haze=haze)
 
 
 def _line(camera, rung):
@@ -197,14 +200,21 @@ scene = Scene(
             default=1,
         ),
         lens.SENSOR,
-        shared.HAZE_CHOICE,
+        *hazes.CONTROLS,
         shared.DAY,
         *lens.PLACE,
     ),
     compute=compute,
     picture=ExposureLadderPicture,
     describe=describe,
-    seldom=("headroom_stops", "sensor", "haze", "latitude_deg", "longitude_deg", "eye_height_m"),
+    seldom=(
+        "headroom_stops",
+        "sensor",
+        *hazes.SELDOM,
+        "latitude_deg",
+        "longitude_deg",
+        "eye_height_m",
+    ),
     cues=(
         "A sunlit beach and the Sun behind it: how many stops apart? Guess, then read.",
         "Where does your own shutter end? Put filters in until the sheet stops asking for one.",

@@ -12,9 +12,10 @@ from lowsun.phenomena import flash_light, green_flash, low_sun
 from lowsun.phenomena.evening import Evening
 from lowsun.phenomena.seen_light import seen_light
 from lowsun.phenomena.sky_beside import sky_beside_cd_per_m2
-from lowsun.physics.extinction import HAZE
+from lowsun.scenes import haze as hazes
 from lowsun.scenes import lens, shared
 from lowsun.scenes.controls import Choice, Range
+from lowsun.scenes.haze import haze_of
 from lowsun.scenes.scene import Scene
 
 WIDEST_ARCMIN = 38.0  # of the field: the whole chord of the Sun
@@ -87,7 +88,7 @@ def compute(state, fineness=1.0):
     """The eye's picture, the camera's, and the colours of the last minute."""
     evening = _evening(state)
     camera = lens.camera_of(state)
-    haze = HAZE[state["haze"]]
+    haze = haze_of(state)
     sun = evening.sun(state["seconds"])
     disc = {"sun_diameter_arcmin": sun.angular_diameter_arcmin, "haze": haze}
     instrument = shared.INSTRUMENTS[state["instrument"]]
@@ -136,13 +137,13 @@ def compute(state, fineness=1.0):
 
 
 def _evening(state):
-    air = _air(state["air"], state["eye_height_m"])
+    air = _air(state["air"], state["eye_height_m"], state["haze_height_m"])
     return shared.evening_of(shared.place_of(state), state["day"], air)
 
 
 @lru_cache(maxsize=16)
-def _air(name, eye_height_m):
-    even = shared.standard_air(15, 1013)
+def _air(name, eye_height_m, haze_height_m):
+    even = shared.standard_air(15, 1013, haze_height_m)
     if name == WARM_SEA:
         return even.with_surface_layer(2.0, 5.0)
     if name == INVERSION:
@@ -186,7 +187,13 @@ def _sky(evening, haze, sun):
     limb = sun.true_altitude_deg + sun.angular_diameter_arcmin / 120
     seen_at = low_sun.apparent_centre_deg(evening.curve, limb)
     altitude = np.maximum(seen_at, evening.horizon_apparent_altitude_deg)
-    return sky_beside_cd_per_m2(haze, sun.true_altitude_deg, altitude, evening.place.eye_height_m)
+    return sky_beside_cd_per_m2(
+        haze,
+        sun.true_altitude_deg,
+        altitude,
+        evening.place.eye_height_m,
+        evening.atmosphere,
+    )
 
 
 @lru_cache(maxsize=32)
@@ -288,7 +295,7 @@ scene = Scene(
             step=0.1,
             default=-0.5,
         ),
-        shared.HAZE_CHOICE,
+        *hazes.CONTROLS,
         shared.INSTRUMENT,
         Choice(name="shutter", label="shutter time", options=SHUTTERS, default="1/125 s"),
         lens.FILTER,
@@ -318,6 +325,7 @@ scene = Scene(
     picture=LastLightPicture,
     describe=describe,
     seldom=(
+        *hazes.SELDOM,
         "focal_length_mm",
         "f_number",
         "pixel_um",

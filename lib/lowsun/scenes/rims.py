@@ -10,10 +10,10 @@ from lowsun.drawing.rims import DISC_ARCMIN, LIMB_ARCSEC, LIMB_BOXES, RimsPictur
 from lowsun.fieldwork.camera import Camera
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.dispersion import rim_width_arcsec
-from lowsun.physics.extinction import HAZE
 from lowsun.physics.rays import transfer_curve
-from lowsun.scenes import shared
+from lowsun.scenes import haze, shared
 from lowsun.scenes.controls import Number, Range
+from lowsun.scenes.haze import haze_of
 from lowsun.scenes.scene import Scene
 
 EYE_HEIGHT_M = 0.0  # on the beach: the sea horizon is level
@@ -44,7 +44,7 @@ class Result:
 
 def compute(state, fineness=1.0, bands=low_sun.BANDS):
     """The disc and its limbs with the lower limb at the altitude asked for."""
-    air = shared.standard_air(state["temperature_c"], state["pressure_hpa"])
+    air = shared.standard_air(state["temperature_c"], state["pressure_hpa"], state["haze_height_m"])
     curve = _curve(air, bands)
     centre = float(transfer_curve(air, EYE_HEIGHT_M, state["lower_limb_deg"], 570.0)
                    .true_altitude_deg) + RADIUS_DEG  # fmt: skip
@@ -98,7 +98,7 @@ def _picture(state, curve, centre_deg, frame):
         curve,
         centre_deg,
         frame,
-        haze=HAZE[state["haze"]],
+        haze=haze_of(state),
         exposure_stops=state["exposure_stops"],
     )
 
@@ -167,7 +167,7 @@ scene = Scene(
         Number(name="pixel_um", label="pixel of your sensor", unit="µm", low=1, high=20, default=4),
         shared.TEMPERATURE,
         shared.PRESSURE,
-        shared.HAZE_CHOICE,
+        *haze.CONTROLS,
         shared.EXPOSURE,
     ),
     compute=compute,
@@ -175,7 +175,7 @@ scene = Scene(
     sized=True,
     picture=RimsPicture,
     describe=describe,
-    seldom=("temperature_c", "pressure_hpa", "exposure_stops"),
+    seldom=(*haze.SELDOM, "temperature_c", "pressure_hpa", "exposure_stops"),
     cues=(
         "Which limb will be green? Say it before you lower the Sun.",
         "Why does the blue rim not outshine the green one? Put the haze in and out.",

@@ -18,10 +18,11 @@ from lowsun.drawing.setting_sun import (
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.evening import Evening
 from lowsun.phenomena.seascape import CALM, as_seen, seascape
-from lowsun.physics.extinction import HAZE
+from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M, SUN_ALTITUDE_RANGE_DEG, Air
-from lowsun.scenes import shared
+from lowsun.scenes import haze, shared
 from lowsun.scenes.controls import Range
+from lowsun.scenes.haze import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.sky import clock_text
 
@@ -34,9 +35,9 @@ LOWEST_EYE_M = 0.5  # nearer to the water a wave hides the sea
 
 
 @lru_cache(maxsize=16)
-def _sky_air(haze):
+def _sky_air(of_haze, haze_height_m):
     """The air that lights the sky: the standard one, so that warmth and pressure cost no table."""
-    return Air(haze=haze)
+    return Air(Atmosphere.standard().with_haze(haze_height_m), of_haze)
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,7 +70,7 @@ def compute(state, fineness=1.0):
     evening = shared.evening_of(
         shared.place_of(state),
         state["day"],
-        shared.standard_air(state["temperature_c"], state["pressure_hpa"]),
+        shared.standard_air(state["temperature_c"], state["pressure_hpa"], state["haze_height_m"]),
     )
     sun = evening.sun(state["seconds"])
     radius_deg = sun.angular_diameter_arcmin / 120.0
@@ -103,14 +104,14 @@ def _picture(state, evening, sun, frame):
     left_out = _sky_left_out(eye, true)
     if left_out:
         black = low_sun.picture(
-            evening.curve, true, frame, haze=HAZE[state["haze"]],
+            evening.curve, true, frame, haze=haze_of(state),
             exposure_stops=state["exposure_stops"], **disc,
         )  # fmt: skip
         return black, left_out
     wind = state["wind_m_per_s"]
     light = seascape(
         evening.curve,
-        _sky_air(HAZE[state["haze"]]),
+        _sky_air(haze_of(state), state["haze_height_m"]),
         true,
         frame,
         horizon_deg=evening.horizon_apparent_altitude_deg,
@@ -213,14 +214,14 @@ scene = Scene(
         shared.EYE,
         shared.TEMPERATURE,
         shared.PRESSURE,
-        shared.HAZE_CHOICE,
+        *haze.CONTROLS,
         shared.EXPOSURE,
     ),
     compute=compute,
     sized=True,
     picture=SettingSunPicture,
     describe=describe,
-    seldom=("temperature_c", "pressure_hpa", "exposure_stops"),
+    seldom=(*haze.SELDOM, "temperature_c", "pressure_hpa", "exposure_stops"),
     cues=(
         "Where is the Sun in truth, above the horizon or below?",
         "Watch the lower edge: why is it flatter than the upper?",

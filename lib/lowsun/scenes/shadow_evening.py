@@ -11,6 +11,7 @@ from lowsun.drawing.look import compass_point
 from lowsun.drawing.twilight import TO_SUN, TwilightPicture
 from lowsun.fieldwork.wide import pictures_across
 from lowsun.phenomena import earth_shadow
+from lowsun.scenes import haze as hazes
 from lowsun.scenes import shared
 from lowsun.scenes import twilight_sky as twilight
 from lowsun.scenes.controls import Range, Switch
@@ -146,7 +147,7 @@ scene = Scene(
     picture=TwilightPicture,
     describe=describe,
     doing=twilight.NEW_AIR,
-    seldom=("haze_depth", "ozone_du", "eye_height_m", "exposure_stops"),
+    seldom=("haze", *hazes.SELDOM, "ozone_du", "eye_height_m", "exposure_stops"),
     cues=(
         "Turn your back to the sunset before it is over: what do you expect to see?",
         "Which is quicker, the shadow's edge or the Sun? Watch the clock.",

@@ -7,7 +7,7 @@ from lowsun.phenomena.evening import evening
 from lowsun.phenomena.instruments import EYE as NAKED_EYE
 from lowsun.phenomena.instruments import Binoculars, Camera
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import HAZE
+from lowsun.physics.extinction import HAZE_SCALE_HEIGHT_M
 from lowsun.scenes.controls import Choice, Day, Number, Range
 from lowsun.sky import Place
 
@@ -58,7 +58,6 @@ PRESSURE = Range(
     step=1,
     default=1013,
 )
-HAZE_CHOICE = Choice(name="haze", label="haze", options=tuple(HAZE), default="very clear")
 INSTRUMENTS = {one.words: one for one in (NAKED_EYE, Binoculars(40, 8), Camera(2.0))}
 INSTRUMENT = Choice(
     name="instrument",
@@ -72,9 +71,10 @@ EXPOSURE = Range(
 
 
 @lru_cache(maxsize=32)
-def standard_air(temperature_c, pressure_hpa):
-    """The standard air with the ground's temperature and pressure given."""
-    return Atmosphere.standard(temperature_c + 273.15, 100.0 * pressure_hpa)
+def standard_air(temperature_c, pressure_hpa, haze_height_m=HAZE_SCALE_HEIGHT_M):
+    """The standard air with the ground's temperature and pressure and the haze's height given."""
+    air = Atmosphere.standard(temperature_c + 273.15, 100.0 * pressure_hpa)
+    return air.with_haze(haze_height_m)
 
 
 @lru_cache(maxsize=16)

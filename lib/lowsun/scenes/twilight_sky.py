@@ -10,11 +10,11 @@ from lowsun.phenomena import earth_shadow
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering import Air
+from lowsun.scenes import haze as hazes
 from lowsun.scenes import shared
 from lowsun.scenes.controls import Choice, Range
 
 ROWS, COLUMNS = 90, 360
-MARITIME_EXPONENT = 0.5  # of haze of sea salt, as in `extinction.HAZE["sea air"]`
 LEAST_CUT_DEG = -3.0  # with a higher Sun the side view would show nothing but day
 LAST_MOUNTAIN_DEG = 5.0  # deeper, a mountain's shadow is lost in the Earth's
 NEW_AIR = "Following the light through the new air"
@@ -23,9 +23,7 @@ FACING = Choice(
     name="facing", label="look", options=(TO_SHADOW, TO_SUN, ALL_ROUND), default=TO_SHADOW
 )
 AIR = (
-    Range(
-        name="haze_depth", label="haze, depth at 550 nm", low=0, high=0.3, step=0.01, default=0.07
-    ),
+    *hazes.CONTROLS,
     Range(name="ozone_du", label="ozone", unit="DU", low=0, high=500, step=10, default=300),
     Range(
         name="eye_height_m",
@@ -68,15 +66,15 @@ class Moment:
     middle: str
 
 
-@lru_cache(1)
-def _atmosphere():
-    return Atmosphere.standard()
+@lru_cache(16)
+def _atmosphere(haze_height_m):
+    return Atmosphere.standard().with_haze(haze_height_m)
 
 
 def air_of(state, *, haze=True, ozone=True):
     """The air of a state, its haze or its ozone left out if so wished."""
-    depth = state["haze_depth"] if haze else 0.0
-    return Air(_atmosphere(), Haze(depth, MARITIME_EXPONENT), state["ozone_du"] if ozone else 0.0)
+    of_haze = hazes.haze_of(state) if haze else Haze(0.0)
+    return Air(_atmosphere(state["haze_height_m"]), of_haze, state["ozone_du"] if ozone else 0.0)
 
 
 def moment(state, air, depression_deg, curve, middle, *, once=False):

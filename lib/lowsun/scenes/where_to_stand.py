@@ -9,10 +9,10 @@ from lowsun.drawing.where_to_stand import HIGH_M, LOW_M, WhereToStandPicture
 from lowsun.phenomena import green_flash
 from lowsun.phenomena.green_flash import LONGEST_ARCSEC, RIM
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import HAZE
-from lowsun.scenes import shared
-from lowsun.scenes.airs import AIR_CHOICE, GROUND, LAYERS, SOUNDING, air_of
+from lowsun.scenes import haze, shared
+from lowsun.scenes.airs import AIR_CHOICE, GROUND, HAZE_UNDER, LAYERS, SOUNDING, air_of
 from lowsun.scenes.controls import Day, Range
+from lowsun.scenes.haze import haze_of
 from lowsun.scenes.kept import Kept
 from lowsun.scenes.scene import Scene
 
@@ -89,8 +89,8 @@ def draft(state):
 
 
 def _case(state):
-    haze, instrument = HAZE[state["haze"]], shared.INSTRUMENTS[state["instrument"]]
-    return air_of(state).atmosphere, haze, instrument
+    instrument = shared.INSTRUMENTS[state["instrument"]]
+    return air_of(state).atmosphere, haze_of(state), instrument
 
 
 def _result(state, heights):
@@ -107,7 +107,7 @@ def _result(state, heights):
         best_s=seen.duration_s(speed) if seen else 0.0,
         best_kind=seen.flash.kind if seen else "",
         best_arcsec=seen.height_arcsec if seen else 0.0,
-        conditions=f"({state['instrument']}; haze: {state['haze']})",
+        conditions=f"({state['instrument']}; {haze.in_words(state)})",
         lost_from=heights.lost_from,
         speed_arcsec_per_s=speed,
         reason=reason,
@@ -236,7 +236,8 @@ scene = Scene(
     controls=(
         AIR_CHOICE,
         *LAYERS,
-        shared.HAZE_CHOICE,
+        *haze.CONTROLS,
+        HAZE_UNDER,
         shared.INSTRUMENT,
         Range(
             name="latitude_deg", label="latitude", unit="°", low=-89, high=89, step=1, default=52
@@ -249,7 +250,7 @@ scene = Scene(
     draft=draft,
     picture=WhereToStandPicture,
     describe=describe,
-    seldom=("temperature_c", "pressure_hpa", "lapse_k_per_km"),
+    seldom=(*haze.SELDOM, "haze_under", "temperature_c", "pressure_hpa", "lapse_k_per_km"),
     cues=(
         "Where would you stand: on the beach, on the cliff, on the hill?",
         "Move the inversion up: the best place moves with it.",

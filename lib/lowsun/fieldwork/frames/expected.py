@@ -14,7 +14,7 @@ from scipy.ndimage import gaussian_filter1d
 from lowsun.fieldwork.frames import limb
 from lowsun.phenomena import low_sun
 from lowsun.physics import sunlight
-from lowsun.physics.extinction import HAZE
+from lowsun.physics.extinction import CLEAR_EVENING
 
 BLUR_ARCSEC = 2.2  # illustrative: one standard deviation, seeing of 5" at half height
 REACH_ARCSEC = 45.0  # in and out of a limb
@@ -55,7 +55,7 @@ def expected(
     weights,
     *,
     sun_diameter_arcmin=low_sun.SUN_DIAMETER_ARCMIN,
-    haze=HAZE["very clear"],
+    haze=CLEAR_EVENING,
     ozone_du=300.0,
     blur_arcsec=BLUR_ARCSEC,
 ):

@@ -18,7 +18,7 @@ from lowsun.fieldwork.skyline import land_sunset
 from lowsun.phenomena import green_flash
 from lowsun.phenomena.evening import evening
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import HAZE
+from lowsun.physics.extinction import CLEAR_EVENING
 
 SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
 LIMITS = {
@@ -120,7 +120,7 @@ def spread(
     ranges=None,
     count=32,
     *,
-    haze=HAZE["very clear"],
+    haze=CLEAR_EVENING,
     base=None,
     skyline=None,
     executor=None,

@@ -27,7 +27,7 @@ from lowsun.fieldwork.plan.worth import Worth, worth
 from lowsun.fieldwork.skyline import LandSunset, Skyline, behind, land_sunset
 from lowsun.phenomena import earth_shadow, green_flash
 from lowsun.phenomena.evening import Evening, evening
-from lowsun.physics.extinction import HAZE, Haze
+from lowsun.physics.extinction import CLEAR_EVENING, Haze
 from lowsun.sky.contacts import air_or_standard
 
 KM_PER_DEGREE = 111.2  # of latitude, the Earth as a sphere
@@ -140,7 +140,7 @@ def plan(
     date,
     atmosphere=None,
     *,
-    haze=HAZE["very clear"],
+    haze=CLEAR_EVENING,
     kit,
     spread=None,
     base=None,

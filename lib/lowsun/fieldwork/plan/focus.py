@@ -13,7 +13,7 @@ from lowsun.errors import require_range
 from lowsun.fieldwork.camera import LENS_FACTOR, SATURATION_LXS
 from lowsun.fieldwork.frame import READ_NOISE_E, SEEING_ARCSEC, SKY_TURN_ARCSEC_PER_S
 from lowsun.physics import eye, sensors
-from lowsun.physics.extinction import HAZE, transmission
+from lowsun.physics.extinction import CLEAR_EVENING, transmission
 from lowsun.physics.rays import transfer_curve
 from lowsun.physics.scattering import Air, sky_xyz
 from lowsun.physics.scattering.radiance import SUN_ALTITUDE_RANGE_DEG
@@ -81,7 +81,7 @@ class Candidate:
         )
 
 
-def candidates(place, when, camera, atmosphere, haze=HAZE["very clear"]):
+def candidates(place, when, camera, atmosphere, haze=CLEAR_EVENING):
     """What is up at an aware datetime, best first: a tuple of `Candidate`.
 
     camera: without its filter; atmosphere, haze: what thins the light. The sky's own light is that

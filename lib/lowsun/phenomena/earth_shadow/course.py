@@ -7,7 +7,8 @@ import numpy as np
 
 from lowsun.errors import require_number
 from lowsun.phenomena.earth_shadow.seen import seen, vertex
-from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M, Keyed, keyed
+from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M
+from lowsun.physics.scattering.air import air_of
 
 DEPRESSION_DEG = np.arange(0.0, 8.1, 0.5)
 ROUNDS = 5  # of halving the half degree in which something fades
@@ -85,14 +86,14 @@ class Course:
 def course(air, *, eye_height_m=2.0):
     """The course of an air's dark segment and arch, kept: half a second the first time."""
     return _kept(
-        keyed(air), require_number("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
+        air_of(air), require_number("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
     )
 
 
 @lru_cache(16)
-def _kept(air: Keyed, eye_height_m):
+def _kept(air, eye_height_m):
     def look(depression):
-        return seen(air.air, -depression, eye_height_m=eye_height_m)
+        return seen(air, -depression, eye_height_m=eye_height_m)
 
     looks = [look(depression) for depression in DEPRESSION_DEG]
     columns = {name: np.array([getattr(one, name) for one in looks]) for name in FOLLOWED}

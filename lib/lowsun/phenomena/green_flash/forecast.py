@@ -122,7 +122,7 @@ def forecast(
     date,
     atmosphere=None,
     rising=False,
-    haze=extinction.HAZE["very clear"],
+    haze=extinction.CLEAR_EVENING,
     instrument=EYE,
 ):
     """What flashes the air makes at a place on a local date, and which are seen: a `Forecast`.

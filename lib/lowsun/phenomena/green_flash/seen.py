@@ -94,7 +94,7 @@ class Seen:
 def seen_flashes(
     atmosphere,
     eye_height_m,
-    haze=extinction.HAZE["very clear"],
+    haze=extinction.CLEAR_EVENING,
     instrument=EYE,
     sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
     quality=FINE,
@@ -182,6 +182,7 @@ def _seen(curve, flash, haze, instrument, sun_diameter_arcmin, step_arcsec, sky)
             max(float(sun[DEPTHS_ARCSEC == 0.0][0]), LOWEST_SUN_DEG),
             flash.apparent_altitude_deg,
             curve.eye_height_m,
+            curve.atmosphere,
         )
     sky = float(sky)
     green = seen_light(light, sky, instrument)

@@ -103,7 +103,7 @@ def by_eye_height(
     high_m=300.0,
     count=24,
     rounds=3,
-    haze=extinction.HAZE["very clear"],
+    haze=extinction.CLEAR_EVENING,
     instrument=EYE,
     quality=QUICK,
 ):

@@ -6,7 +6,7 @@ light to every height, `exchange` and `orders` what is scattered more than once,
 tables, `radiance` and `illuminance` read them.
 """
 
-from lowsun.physics.scattering.air import CLEAR_MARITIME_HAZE, Air
+from lowsun.physics.scattering.air import Air
 from lowsun.physics.scattering.grid import WAVELENGTH_NM
 from lowsun.physics.scattering.illuminance import (
     horizontal_illuminance_lx,
@@ -21,18 +21,15 @@ from lowsun.physics.scattering.radiance import (
     sky_xyz,
     sky_xyz_grid,
 )
-from lowsun.physics.scattering.store import Keyed, keyed, sky_table
+from lowsun.physics.scattering.store import sky_table
 
 __all__ = [
-    "CLEAR_MARITIME_HAZE",
     "EYE_HEIGHT_RANGE_M",
     "SUN_ALTITUDE_RANGE_DEG",
     "WAVELENGTH_NM",
     "Air",
-    "Keyed",
     "horizontal_illuminance_lx",
     "illuminance_parts_lx",
-    "keyed",
     "level_irradiance_ratio",
     "sky_horizon_deg",
     "sky_radiance",

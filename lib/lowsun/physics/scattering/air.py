@@ -7,10 +7,9 @@ import numpy as np
 
 from lowsun.errors import OutOfRangeError, keep_number, require_kind, require_range
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import HAZE, Haze
+from lowsun.physics.extinction import CLEAR_EVENING, Haze
 from lowsun.physics.scattering.shells import TOP_M
 
-CLEAR_MARITIME_HAZE = HAZE["sea air"]  # depth 0.07 at 550 nm
 SEA_ALBEDO = 0.06  # calm open water under a diffuse sky; common practice, no source
 HAZE_DEPTH_RANGE = (0.0, 0.5)  # the higher orders treat haze as a small part of the air
 OZONE_RANGE_DU = (0.0, 600.0)
@@ -27,7 +26,7 @@ class Air:
     """
 
     atmosphere: Atmosphere = field(default_factory=Atmosphere.standard)
-    haze: Haze = CLEAR_MARITIME_HAZE
+    haze: Haze = CLEAR_EVENING
     ozone_du: float = 300.0
     sea_albedo: float = SEA_ALBEDO
     refraction: bool = True
@@ -52,26 +51,16 @@ class Air:
 
     def key(self):
         """A short text that is the same for equal airs and differs for different ones."""
-        digest = hashlib.sha256(_profile_bytes(self.atmosphere))
-        numbers = (self.haze.depth_550, self.haze.exponent, self.ozone_du, self.sea_albedo)
+        haze = (self.haze.depth_550, self.haze.exponent, self.haze.albedo, self.haze.asymmetry)
+        numbers = (*haze, self.ozone_du, self.sea_albedo)
+        digest = hashlib.sha256(self.atmosphere.digest)
         digest.update(np.asarray(numbers, dtype="<f8").tobytes())
         digest.update(b"refracted" if self.refraction else b"straight")
         return digest.hexdigest()[:24]
 
 
 def air_of(air):
-    """The `Air` itself, or an `Atmosphere` filled with the clear maritime haze and 300 DU."""
+    """The `Air` itself, or an `Atmosphere` filled with a clear evening's haze and 300 DU."""
     if isinstance(air, Atmosphere):
         return Air(atmosphere=air)
     return require_kind("air", air, Air, "an Air or an Atmosphere")
-
-
-def _profile_bytes(atmosphere):
-    levels = (
-        atmosphere.height_m,
-        atmosphere.temperature_k,
-        atmosphere.pressure_pa,
-        atmosphere.relative_humidity,
-    )
-    # Rounded to 9 digits: the last bits of exp() differ between systems, the air does not.
-    return b"".join(np.char.mod("%.9g", level).tobytes() for level in levels)

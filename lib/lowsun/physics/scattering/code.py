@@ -14,6 +14,7 @@ from lowsun.physics import air, atmosphere, extinction
 from lowsun.physics.scattering import (
     exchange,
     grid,
+    haze_phase,
     moments,
     optics,
     orders,
@@ -24,10 +25,15 @@ from lowsun.physics.scattering import (
 )
 
 MAKERS = (
-    air, atmosphere, extinction, exchange, grid, moments, optics, orders, paths, shells, sunbeam,
+    air, atmosphere, extinction, exchange, grid, haze_phase, moments, optics, orders, paths, shells,
+    sunbeam,
     table,
 )  # fmt: skip
-READ = ("ozone_cross_section_233k.csv", "ozone_profile_us_standard_1976.csv")
+READ = (
+    "haze_phase_marine.csv",
+    "ozone_cross_section_233k.csv",
+    "ozone_profile_us_standard_1976.csv",
+)
 _SILENT = {tokenize.COMMENT, tokenize.NL}
 _BETWEEN = {tokenize.NEWLINE: ";", tokenize.INDENT: "{", tokenize.DEDENT: "}"}
 

@@ -6,10 +6,11 @@ from lowsun.physics.scattering.shells import EARTH_RADIUS_M, TOP_M
 
 WAVELENGTH_NM = np.arange(400.0, 701.0, 25.0)
 
-# Heights of the direct light.
+# Heights of the direct light: close where haze dims a Sun on the horizon most.
 LEVEL_M = np.concatenate(
     [
-        np.arange(0.0, 2e3, 250.0),
+        [0.0, 50.0, 100.0, 175.0],
+        np.arange(250.0, 2e3, 250.0),
         np.arange(2e3, 10e3, 500.0),
         np.arange(10e3, 30e3, 1e3),
         np.arange(30e3, 50e3, 2e3),

@@ -2,10 +2,12 @@
 
 import numpy as np
 
-from lowsun.physics.extinction import ozone_depth, rayleigh_depth
+from lowsun.physics.extinction import MARINE, ozone_depth, rayleigh_depth
+from lowsun.physics.scattering.haze_phase import marine_phase
 
-HAZE_ALBEDO = 0.98  # share of the haze's extinction that scatters: sea salt; from memory
-HAZE_ASYMMETRY = 0.75  # mean cosine of the haze's scattering angle: sea salt; from memory
+MIDDLE_NM = np.array([550.0])  # for whose phase function degrees are taken
+
+BACKWARDS = np.cos(np.radians(np.arange(150.0, 180.1, 2.0)))  # what counts as thrown back
 HAZE_STRAIGHT_ON = 0.2  # share counted as not scattered once light comes from all sides
 
 
@@ -18,15 +20,19 @@ def rayleigh_phase(cosine):
     return 3.0 / (16.0 * np.pi) * (1.0 + np.asarray(cosine) ** 2)
 
 
-def haze_phase(cosine, asymmetry=HAZE_ASYMMETRY):
-    """Share of light that haze scatters into a steradian [1/sr], at the angle's cosine.
+def haze_phase(haze, cosine, wavelength_nm):
+    """Share of light that haze scatters into a steradian [1/sr], one over the sphere: (..., W).
 
-    p = (1 - g^2) / 4 pi (1 + g^2 - 2 g cos)^1.5; its integral over the sphere is 1. Leaves out
-    the bright ring about the Sun and the bow of large drops.
-    Source: Henyey & Greenstein 1941, Astrophys. J. 93, 70.
+    Marine haze: `marine_phase`, by Mie's theory. Any other: that of its asymmetry g,
+    p = (1 - g^2) / 4 pi (1 + g^2 - 2 g cos)^1.5, which leaves out the bright ring about the Sun.
+    haze: an `extinction.Haze`; cosine (...) of the scattering angle; wavelength_nm (W,) [nm].
+    Source of the second: Henyey & Greenstein 1941, Astrophys. J. 93, 70.
     """
-    g = asymmetry
-    return (1.0 - g**2) / (4.0 * np.pi * (1.0 + g**2 - 2.0 * g * np.asarray(cosine)) ** 1.5)
+    if haze.asymmetry == MARINE.asymmetry:
+        return marine_phase(cosine, wavelength_nm)
+    g, cosine = haze.asymmetry, np.asarray(cosine, dtype=float)[..., None]
+    phase = (1.0 - g**2) / (4.0 * np.pi * (1.0 + g**2 - 2.0 * g * cosine) ** 1.5)
+    return np.broadcast_to(phase, (*phase.shape[:-1], np.size(wavelength_nm)))
 
 
 def depths(air, wavelength_nm):
@@ -40,29 +46,31 @@ def depths(air, wavelength_nm):
     )
 
 
-def scattering(depths_of_all):
-    """The part of `depths` that scatters, (3, W)."""
-    return depths_of_all * np.array([1.0, 0.0, HAZE_ALBEDO])[:, None]
+def scattering(depths_of_all, haze):
+    """The part of `depths` that scatters, (3, W); haze: an `extinction.Haze`."""
+    return depths_of_all * np.array([1.0, 0.0, haze.albedo])[:, None]
 
 
-def soft_depths(depths_of_all):
+def soft_depths(depths_of_all, haze):
     """Depths for light that comes from all sides: haze's straight-on share counts as unscattered.
 
     tau (1 - albedo f). Source of the device: Joseph, Wiscombe & Weinman 1976, J. Atmos. Sci. 33,
     2452; f = 0.2 is this kit's, by trial against a Monte Carlo count of photons.
     """
     straight_on = np.array([0.0, 0.0, HAZE_STRAIGHT_ON])[:, None]
-    return depths_of_all - straight_on * scattering(depths_of_all)
+    return depths_of_all - straight_on * scattering(depths_of_all, haze)
 
 
-def by_degree(depths_of_all, straight_on):
+def by_degree(depths_of_all, haze, straight_on):
     """Scattering by degree of the phase function, (3 degrees, 3, W): depth times (2l+1) chi_l.
 
-    Molecules: 1, 0, 1/2, exactly theirs. Haze: 1 - f, 3 (g - f) and what gives light thrown
-    straight back its true share, because the sky opposite the Sun is what we look at.
+    Molecules: 1, 0, 1/2, exactly theirs. Haze: 1 - f, 3 (g - f) and what gives light thrown back,
+    the mean over the last 30 degrees, its true share, because the sky opposite the Sun is what we
+    look at.
     """
-    f, g = straight_on, HAZE_ASYMMETRY
-    back = 4.0 * np.pi * haze_phase(-1.0)
-    haze = np.array([1.0 - f, 3.0 * (g - f), back - (1.0 - f) + 3.0 * (g - f)])
-    shape = np.stack([[1.0, 0.0, 0.5], np.zeros(3), haze], axis=1)
-    return shape[:, :, None] * scattering(depths_of_all)
+    f, g = straight_on, haze.asymmetry
+    wide = np.sqrt(1.0 - BACKWARDS**2)
+    back = 4.0 * np.pi * np.average(haze_phase(haze, BACKWARDS, MIDDLE_NM)[:, 0], weights=wide)
+    shape_of_haze = np.array([1.0 - f, 3.0 * (g - f), back - (1.0 - f) + 3.0 * (g - f)])
+    shape = np.stack([[1.0, 0.0, 0.5], np.zeros(3), shape_of_haze], axis=1)
+    return shape[:, :, None] * scattering(depths_of_all, haze)

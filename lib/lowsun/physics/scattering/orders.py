@@ -55,9 +55,9 @@ def successive_orders(air, beam, level_beam, depths):
 
 def _block(air, nodes, means, beam, level_beam, depths):
     """`successive_orders` for some of the wavelengths."""
-    tables = exchange(nodes, optics.soft_depths(depths))
-    once = _sending(air, optics.by_degree(depths, 0.0))
-    again = _sending(air, optics.by_degree(depths, optics.HAZE_STRAIGHT_ON))
+    tables = exchange(nodes, optics.soft_depths(depths, air.haze))
+    once = _sending(air, optics.by_degree(depths, air.haze, 0.0))
+    again = _sending(air, optics.by_degree(depths, air.haze, optics.HAZE_STRAIGHT_ON))
     sea = air.sea_albedo / np.pi * _level_beam_at_zeniths(level_beam)
     moments, arrived = _next_order(tables, means, once * _beam_moments(beam), sea)
     total, irradiance = moments.copy(), arrived.copy()

@@ -37,6 +37,7 @@ BEYOND_TWILIGHT = (
 )
 EYE_HEIGHT_RANGE_M = (0.0, 9000.0)
 BEAM_NODES, FIELD_NODES = 56, 32
+COLOUR_NM = np.array([600.0, 555.0, 450.0])  # of which X, Y and Z mostly consist
 AZIMUTH_NODES_DEG = np.linspace(0.0, 180.0, 25)
 ALTITUDE_NODES, ALTITUDE_SCALE_DEG = 44, 8.0
 
@@ -105,9 +106,10 @@ def sky_xyz_grid(
     rows, columns = cubic_matrix(lines, altitude), cubic_matrix(AZIMUTH_NODES_DEG, off_sun)
     parts = _parts(air, sun, lines[:, None], AZIMUTH_NODES_DEG, eye, single, BEAM_NODES)
     cosine = scattering_cosine(sun, altitude[:, None], off_sun)
-    phases = (optics.rayleigh_phase(cosine), optics.haze_phase(cosine), 1.0)
+    colours = optics.haze_phase(air.haze, cosine, COLOUR_NM)
+    phases = (optics.rayleigh_phase(cosine)[..., None], colours, 1.0)
     seen = sum(
-        np.asarray(phase)[..., None] * _read(rows, columns, part @ sunlit_xyz_weights())
+        phase * _read(rows, columns, part @ sunlit_xyz_weights())
         for phase, part in zip(phases, parts, strict=False)
     )
     # At the border of a shadow without any light a cubic swings below zero.
@@ -136,8 +138,9 @@ def sky_ratio(
     air, sun, altitude, eye = _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m)
     azimuth, steps = _azimuth(azimuth_deg), require_whole("steps", steps, 2, 2000)
     molecules, haze, *more = _parts(air, sun, altitude, azimuth, eye, single, steps)
-    cosine = scattering_cosine(sun, altitude, azimuth)[..., None]
-    once = optics.rayleigh_phase(cosine) * molecules + optics.haze_phase(cosine) * haze
+    cosine = scattering_cosine(sun, altitude, azimuth)
+    by_haze = optics.haze_phase(air.haze, cosine, WAVELENGTH_NM) * haze
+    once = optics.rayleigh_phase(cosine)[..., None] * molecules + by_haze
     return sum(more, once)
 
 
@@ -193,8 +196,8 @@ def _once(air, sun, altitude, azimuth, eye, single, steps):
     light = bilinear(sky_table(air).beam, level, above)
     depths = optics.depths(air, WAVELENGTH_NM)
     # With all the light in view, what haze sends straight on has not left the line of sight.
-    through = _through(rays, depths if single else optics.soft_depths(depths))
-    molecules, _, haze = optics.scattering(depths)
+    through = _through(rays, depths if single else optics.soft_depths(depths, air.haze))
+    molecules, _, haze = optics.scattering(depths, air.haze)
     return (
         _sum_along(through * rays.species_per_m[..., :1] * molecules, light),
         _sum_along(through * rays.species_per_m[..., 2:] * haze, light),
@@ -208,13 +211,13 @@ def _more_than_once(air, sun, altitude, azimuth, eye):
     light = bilinear(sky_table(air).moments, level, between(ZENITH_DISTANCE_DEG, z))
     seen = basis(np.broadcast_to(rays.sine, z.shape), cos_azimuth).astype(np.float32)
     depths = optics.depths(air, WAVELENGTH_NM)
-    degrees = optics.by_degree(depths, optics.HAZE_STRAIGHT_ON).astype(np.float32)
+    degrees = optics.by_degree(depths, air.haze, optics.HAZE_STRAIGHT_ON).astype(np.float32)
     sent = np.einsum("...k,dkw->...wd", rays.species_per_m.astype(np.float32), degrees)
     scattered = sum(
         sent[..., degree] * np.einsum("...wm,...m->...w", light[..., here], seen[..., here])
         for degree, here in enumerate(d == DEGREE for d in range(3))
     )
-    return _sum_along(_through(rays, optics.soft_depths(depths)), scattered)
+    return _sum_along(_through(rays, optics.soft_depths(depths, air.haze)), scattered)
 
 
 def _rays(air, altitude, eye, nodes):

@@ -13,7 +13,7 @@ import numpy as np
 
 from lowsun.errors import OutOfRangeError
 from lowsun.physics.air import refractivity
-from lowsun.physics.extinction import haze_share_above, ozone_share_above
+from lowsun.physics.extinction import ozone_share_above
 from lowsun.physics.rays import EARTH_RADIUS_M
 
 TOP_M = 85_000.0  # five millionths of the molecules lie above
@@ -67,7 +67,7 @@ def shells(atmosphere, refraction=True):
     shares = (
         _air_per_m(atmosphere, height),
         -np.gradient(ozone_share_above(height), height),
-        -np.gradient(haze_share_above(height), height),
+        -np.gradient(atmosphere.haze_share_above(height), height),
     )
     return Shells(
         radius_m=radius,

@@ -31,12 +31,7 @@ LOG = logging.getLogger(__name__)
 
 def sky_table(air):
     """The table of an `Air`: remembered, read, or else computed and kept."""
-    return _remembered(keyed(air))
-
-
-def keyed(air):
-    """An `Air` or `Atmosphere` as a key of a cache: equal where the content is equal."""
-    return Keyed(air_of(air))
+    return _remembered(air_of(air))
 
 
 def forget():
@@ -63,28 +58,16 @@ def folder():
     return path if path.is_absolute() else None  # "~", left as it is, would be made right here
 
 
-class Keyed:
-    """An air that is equal to any air of the same content, as a cache needs it."""
-
-    def __init__(self, air):
-        self.air, self.name = air, name_of(air)
-
-    def __eq__(self, other):
-        return self.name == other.name
-
-    def __hash__(self):
-        return hash(self.name)
-
-
 @lru_cache(TABLES_IN_MEMORY)
-def _remembered(keyed):
-    return _shipped(keyed.name) or _kept(keyed.name) or _solved(keyed)
+def _remembered(air):
+    name = name_of(air)
+    return _shipped(name) or _kept(name) or _solved(air, name)
 
 
-def _solved(keyed):
-    table = solve(keyed.air)
+def _solved(air, name):
+    table = solve(air)
     try:
-        _keep(table, keyed.name)
+        _keep(table, name)
     except OSError as refused:
         LOG.debug("The sky's table was not kept and will be computed again: %s", refused)
     return table

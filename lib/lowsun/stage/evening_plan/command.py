@@ -243,7 +243,7 @@ def _add_air(group):
     )
     group.add_argument("--visibility", type=float, help="in km, in place of --haze", metavar="N")
     group.add_argument(
-        "--haze", choices=tuple(HAZE), default="very clear", help="what dims the Sun"
+        "--haze", choices=tuple(HAZE), default="clear", help="what dims the Sun"
     )
 
 
