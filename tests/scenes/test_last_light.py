@@ -38,9 +38,9 @@ def test_burnt_out_where_it_says_so_and_not_elsewhere():
 
 
 def test_what_would_have_kept_it_keeps_it():
-    sentence = scene.sentence(shutter="1/60 s", filter_stops=1)
+    sentence = scene.sentence(shutter="1/15 s", filter_stops=1)
     kept = re.search(r"burnt out\. (1/\d+ s) would have kept it", sentence)[1]
-    offered = scene.result(shutter="1/60 s", filter_stops=1).setting
+    offered = scene.result(shutter="1/15 s", filter_stops=1).setting
     assert kept == shutter_words(offered.shutter_s)
     faster = [s for s in scene.control("shutter").options if _seconds(s) <= offered.shutter_s]
     saved = scene.result(shutter=faster[-1], filter_stops=1)
@@ -63,7 +63,7 @@ def test_bright_disc_needs_a_filter_that_keeps_it():
 
 def test_haze_makes_the_point():
     lasting = []
-    for haze in ("none", "very clear", "sea air"):
+    for haze in ("none", "very clear", "clear"):
         begin, end = scene.result(haze=haze).flash_span
         assert f"A green rim is seen for {end - begin:.1f} s." in scene.sentence(haze=haze)
         lasting.append(end - begin)
@@ -107,7 +107,7 @@ def test_glass_shows_more_of_the_rim_and_no_haze_is_too_thick_to_be_named():
 def test_no_colour_is_named_that_cannot_be_told():
     # Between the light that is noticed and the light that tells a colour, and nowhere else.
     named = []
-    for seconds in (-0.5, 0.3, 0.6, 0.9, 3.0):
+    for seconds in (-0.5, -0.2, -0.1, 0.0, 0.1, 0.2, 0.3, 0.6, 0.9, 3.0):
         result = scene.result(seconds=seconds)
         said = scene.sentence(seconds=seconds)
         assert ("too faint for its colour" in said) == (
@@ -180,11 +180,11 @@ def test_high_sun_is_no_last_light():
 def test_ladder_of_a_common_lens_is_sane():
     # Common practice, no source: a sunlit scene by sunny 16; the Sun itself, low and yellow, is
     # several stops over it, and the last sliver near it.
-    result = ladder.result(focal_length_mm=400, f_number=5.6, pixel_um=4)
+    result = ladder.result(focal_length_mm=400, f_number=5.6, pixel_um=4, filter_stops=0)
     assert shutter_words(result.sunlit_s) == "1/820 s"
     first, last = result.ladder.rungs[0], result.ladder.rungs[-1]
     assert 8 < np.log2(result.sunlit_s / first.disc.longest_s) < 14
-    assert abs(np.log2(result.sunlit_s / last.disc.longest_s)) < 3
+    assert -9 < np.log2(result.sunlit_s / last.disc.longest_s) < 3
     assert "beyond the camera" in ladder.describe(result)
 
 

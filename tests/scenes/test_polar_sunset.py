@@ -262,7 +262,7 @@ def test_the_magnified_limb_is_green_while_the_sentence_says_so():
     ((begins, ends),) = scene.result(**whole).rim.stretches
     # The last of the orange goes in the first part; then green, in the end the blue behind it.
     long = ends - begins
-    asked = begins - long / 4, begins + 0.7 * long, ends - long / 20, ends + long
+    asked = begins - long / 4, begins + 0.8 * long, ends - long / 20, ends + long
     before, early, late, after = shares_of(scene.result(**whole), *asked)
     red, green, blue = limb_at(before, **whole)[1]
     assert red > 1.5 * green

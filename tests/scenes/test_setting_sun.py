@@ -21,7 +21,9 @@ def test_named_in_the_registry():
 
 
 def test_the_last_sliver_vanishes_at_zero_seconds():
-    before, after = (scene.result(seconds=s, haze="none").picture.luminance_cd_per_m2 for s in (-2, 3))
+    before, after = (
+        scene.result(seconds=s, haze="none").picture.luminance_cd_per_m2 for s in (-2, 3)
+    )
     assert before.max() > 0
     assert after.max() < 0.05 * before.max()
 

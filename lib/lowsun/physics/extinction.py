@@ -136,8 +136,8 @@ class Haze:
     @classmethod
     def of_kind(cls, depth_550, kind="marine"):
         """Haze of a kind: "marine", "continental", "dust" or "smoke"."""
-        if kind not in KINDS:
-            raise InputError(f"kind is {kind!r}; choose one of: {', '.join(KINDS)}.")
+        if not isinstance(kind, str) or kind not in KINDS:
+            raise InputError(f"kind is {quoted(kind)}; choose one of: {', '.join(KINDS)}.")
         made = KINDS[kind]
         return cls(depth_550, made.exponent, made.albedo, made.asymmetry)
 
@@ -179,6 +179,7 @@ CLEAR_EVENING = HAZE["clear"]  # what the kit assumes where nothing else is said
 LEAST_CONTRAST = 0.02  # Koschmieder's; AMS Glossary, "meteorological range": 3.912 / extinction
 
 
+@takes(haze=Haze)
 def visibility_km(haze, scale_height_m=HAZE_SCALE_HEIGHT_M):
     """How far a dark hill is seen at the sea in this haze: Koschmieder's visibility [km].
 

@@ -1,7 +1,9 @@
 """The exposure ladder of an evening for your own lens, sensor and filter."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
+
+import numpy as np
 
 from lowsun.drawing.exposure_ladder import ExposureLadderPicture
 from lowsun.fieldwork import exposures
@@ -35,6 +37,8 @@ class Result:
     sunlit_s: float
     ladder: exposures.Ladder | None
     table: tuple[tuple[str, ...], ...]
+    haze: str
+    spread_stops: float
 
 
 def compute(state):
@@ -50,7 +54,22 @@ def compute(state):
         sunlit_s=exposures.sunlit_exposure_s(camera),
         ladder=ladder,
         table=(HEADINGS, *(_line(camera, rung) for rung in ladder.rungs)) if ladder else (),
+        haze=hazes.in_words(state),
+        spread_stops=_spread_stops(evening, state) if ladder else 0.0,
     )
+
+
+def _spread_stops(evening, state):
+    """How many stops apart half and twice this haze leave the disc a minute before the end."""
+    haze = hazes.haze_of(state)
+    thin, thick = (
+        _subjects(evening, state["sensor"], replace(haze, depth_550=factor * haze.depth_550))
+        for factor in (0.5, 2.0)
+    )
+    minute = exposures.RUNGS_S.index(-60.0)
+    if not thick[minute].disc > 0:
+        return float("inf")
+    return float(np.log2(thin[minute].disc / thick[minute].disc))
 
 
 def _ladder(state, evening, camera):
@@ -107,7 +126,16 @@ def describe(result):
     ladder = result.ladder
     if ladder is None:
         return result.evening.sunset.reason
-    return f"{_foothold(result)} {_disc(ladder)} {_rim(ladder)}"
+    return f"{_bracket(result)} {_disc(ladder)} {_rim(ladder)}"
+
+
+def _bracket(result):
+    """What to do first: how far the haze alone may move the exposure."""
+    stops = result.spread_stops
+    if stops < 0.5:
+        return f"In {result.haze}, one exposure does."
+    far = f"{stops:.0f} stops" if np.isfinite(stops) else "the whole scale"
+    return f"Bracket: half or twice the haze ({result.haze}) moves the last minute by {far}."
 
 
 def _foothold(result):
@@ -155,6 +183,7 @@ def sheet(result):
         [
             f"Exposure ladder to the last sliver, {clock_text(evening.place, evening.zero)}",
             _camera_words(result),
+            _bracket(result),
             "",
             *(line.rstrip() for line in table),
             "",
@@ -186,8 +215,11 @@ scene = Scene(
     title="Exposure ladder",
     question="Which shutter time, and which filter, keeps the low Sun and its green rim?",
     controls=(
-        *lens.LENS,
-        lens.FILTER,
+        lens.FOCAL_LENGTH,
+        replace(lens.F_NUMBER, default=8.0),
+        lens.PIXEL,
+        lens.ISO,
+        replace(lens.FILTER, default=6),
         Choice(name="fastest", label="your fastest shutter", options=FASTEST, default="1/8000 s"),
         Choice(name="slowest", label="your slowest shutter", options=SLOWEST, default="30 s"),
         Range(

@@ -297,7 +297,7 @@ scene = Scene(
         ),
         *hazes.CONTROLS,
         shared.INSTRUMENT,
-        Choice(name="shutter", label="shutter time", options=SHUTTERS, default="1/125 s"),
+        Choice(name="shutter", label="shutter time", options=SHUTTERS, default="1/15 s"),
         lens.FILTER,
         Range(name="magnification", label="magnification", low=1, high=8, step=1, default=4),
         *lens.LENS,

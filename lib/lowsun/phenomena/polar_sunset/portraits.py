@@ -10,7 +10,9 @@ from lowsun.phenomena.low_sun import Frame
 from lowsun.phenomena.polar_sunset.tracks import Track
 from lowsun.physics import colour, scattering
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import Haze
 
+POLAR_HAZE = Haze(0.02)  # of the inner ice, far cleaner than any sea's; from memory
 LIMB_BANDS = 49  # so many that a magnified rim of a minute of arc shows no steps
 LIMB_ROOM = 0.25  # of the frame's height over the limb
 LOWEST_DEG = -5.0  # no air here shows a Sun as low
@@ -31,6 +33,7 @@ def portrait(moment, atmosphere, frame):
         float(moment.true_altitude_deg),
         frame,
         sun_diameter_arcmin=float(120 * moment.semidiameter_deg),
+        haze=POLAR_HAZE,
     ).rgb
 
 
@@ -52,7 +55,7 @@ def limb_portrait(moment, atmosphere, rows, columns, height_arcsec, foot_arcsec)
     if frame.high_deg > HIGHEST_DEG or sun < LOWEST_DEG:
         return None
     diameter = float(120 * moment.semidiameter_deg)
-    disc = low_sun.disc_light(curve, sun, frame, sun_diameter_arcmin=diameter)
+    disc = low_sun.disc_light(curve, sun, frame, sun_diameter_arcmin=diameter, haze=POLAR_HAZE)
     sky = _sky_beside(round(sun, 1), moment.place.eye_height_m)
     light = np.zeros((rows, frame.half_columns_arcsec.size, 3), dtype=np.float32)
     light[frame.apparent_altitude_deg > moment.horizon_deg] = sky
@@ -73,11 +76,10 @@ def _limb_frame(curve, moment, rows, columns, height_arcsec, foot_arcsec):
 
 @lru_cache(maxsize=64)
 def _sky_beside(sun_true_altitude_deg, eye_height_m):
-    """XYZ of the sky on the horizon under the Sun [cd/m2], in the sky's default air."""
-    up = scattering.sky_horizon_deg(scattering.Air(), eye_height_m) + 0.01
-    return scattering.sky_xyz(
-        scattering.Air(), sun_true_altitude_deg, up, 0.0, eye_height_m=eye_height_m
-    )
+    """XYZ of the sky on the horizon under the Sun [cd/m2], in standard air."""
+    air = scattering.Air(haze=POLAR_HAZE)
+    up = scattering.sky_horizon_deg(air, eye_height_m) + 0.01
+    return scattering.sky_xyz(air, sun_true_altitude_deg, up, 0.0, eye_height_m=eye_height_m)
 
 
 @takes(track=Track, atmosphere=Atmosphere)

@@ -242,9 +242,7 @@ def _add_air(group):
         "--workers", type=int, default=1, help="processes for the spread, for many airs"
     )
     group.add_argument("--visibility", type=float, help="in km, in place of --haze", metavar="N")
-    group.add_argument(
-        "--haze", choices=tuple(HAZE), default="clear", help="what dims the Sun"
-    )
+    group.add_argument("--haze", choices=tuple(HAZE), default="clear", help="what dims the Sun")
 
 
 def _day(text, place):
