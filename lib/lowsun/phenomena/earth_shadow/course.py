@@ -55,10 +55,8 @@ class Course:
 
         By the whole step in colour and not by its steepness: the eye sees a step in colour no
         worse for being spread over degrees (Mullen 1985, J. Physiol. 359, 381, from memory).
-        The best is flat: 1.6 in clear maritime air, and within 5 % of it from 0.7 to 2.4; in haze
-        of depth 0.2 the first two degrees are all alike. Haze that lies lower moves it deeper: with
-        a scale height of 1000 m instead of 1500 m to 1.9, with 500 m to 2.1; seen from 3000 m,
-        above most of the haze, it stands at 2.0. The Sun's half degree moves it by 0.1.
+        The best is flat: 1.9 on a clear evening at sea, and within 5 % of it from 1 to 2.6. Haze
+        that lies higher moves it up: 1.6 with a scale height of 1500 m.
         A degree of altitude holds most contrast as soon as the Sun is down, in luminance and in
         colour, because the border spreads out as it climbs.
         """

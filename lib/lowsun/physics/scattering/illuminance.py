@@ -18,7 +18,7 @@ from lowsun.physics.scattering.store import sky_table
 def horizontal_illuminance_lx(air, sun_true_altitude_deg):
     """Illuminance of a level surface at the sea under a clear sky, the direct Sun included [lx].
 
-    air: an `Air`, or an `Atmosphere` (clear maritime haze and 300 DU are then added);
+    air: an `Air`, or an `Atmosphere` (a clear evening's haze and 300 DU are then added);
     sun_true_altitude_deg [deg] -10 to 90, any shape; returns [lx], same shape.
     Within a factor 1.5 of Janiczek & DeYoung 1987 down to -6 deg, 2 below.
     Leaves out clouds, moonlight, stars and airglow; the Sun is at 1 au (3 %).

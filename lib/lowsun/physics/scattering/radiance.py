@@ -50,7 +50,7 @@ def sky_radiance(
 
     L = sum over the line of sight of T (beta_air P_air F + beta_haze P_haze F + beta P * I) ds,
     F the direct light, I the light scattered before; single=True leaves the last term out.
-    air: an `Air`, or an `Atmosphere` (clear maritime haze and 300 DU are then added);
+    air: an `Air`, or an `Atmosphere` (a clear evening's haze and 300 DU are then added);
     sun_true_altitude_deg [deg] -10 to 90, one number; altitude_deg [deg, apparent] from the
     horizon to 90 and azimuth_deg [deg from the Sun] broadcast; eye_height_m [m] 0 to 9000.
     Accuracy: 12 % with haze up to depth 0.07, 25 % at depth 0.2, against a Monte Carlo count.
