@@ -1,6 +1,9 @@
 """Sunset and sunrise: against pvlib, published polar dates, and their own definition."""
 
+import re
 from datetime import UTC, date, datetime, timedelta
+from importlib.resources import files
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -11,6 +14,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from lowsun.errors import InputError, LowsunError, OutOfRangeError
+from lowsun.physics import soundings
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import horizon_true_altitude_deg
 from lowsun.sky import Place, contacts, crossings, sun, sunrise, sunset
@@ -318,3 +322,30 @@ def test_a_rise_from_beyond_the_centre_borrows_no_first_sliver():
     for event in rises:
         assert "no first sliver" in event.reason
         assert event.centre < event.last_contact
+
+
+def test_readme_says_what_real_air_does_to_the_last_sliver():
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    sooner, later = re.search(
+        r"comes (\d+) s sooner to (\d+) s later", " ".join(readme.split())
+    ).groups()
+    off = re.search(r"puts it off by (\d+) s", readme)[1]
+    place, day = Place("the lighthouse", 52.1, -10.4, 95.0), date(2027, 3, 20)
+
+    def seconds(atmosphere):
+        last = sunset(place, day, atmosphere).last_sliver
+        return (last - sunset(place, day).last_sliver).total_seconds()
+
+    folder = files("lowsun.data") / "soundings"
+    ascents = [
+        each.atmosphere()
+        for path in sorted(folder.iterdir(), key=lambda path: path.name)
+        if path.name.endswith((".csv", ".txt"))
+        for each in soundings.read(path)
+    ]
+    shifts = [seconds(each) for each in ascents]
+    assert len(shifts) == 5
+    assert -min(shifts) == pytest.approx(int(sooner), abs=0.6)
+    assert max(shifts) == pytest.approx(int(later), abs=0.6)
+    inversion = Atmosphere.standard().with_inversion(40.0, 40.0, 2.5)
+    assert seconds(inversion) == pytest.approx(int(off), abs=0.6)

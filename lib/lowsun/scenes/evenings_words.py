@@ -73,7 +73,7 @@ def text(found):
     notes = [
         "Moon: its height ten minutes after the last sliver, when the Earth's shadow stands in the"
         " east; how much of it is lit; its light on level ground. The air is the same on every"
-        " date: real air moves an instant by some ten seconds, a bearing by a hair.",
+        " date: real air moves an instant by half a minute, a bearing by a hair.",
     ]
     if found.without:
         notes.append(f"{len(found.without)} dates have no last sliver.")

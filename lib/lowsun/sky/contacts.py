@@ -69,7 +69,8 @@ def sunset(place, date, atmosphere=None):
     later is given and `note` names both. No sunset on the date: the contacts that do fall on it
     are given, the rest is None. A date the clocks skipped has none.
     Good to 0.1 s for the air given, at middle latitudes. Real air is never quite the air given:
-    expect some ten seconds there, hours to days near a pole (common experience, no source).
+    expect half a minute there, a minute and a half over an inversion (computed: see the README),
+    days near a pole.
     Leaves out land and waves.
     """
     passage = _passage(place, date, atmosphere, rising=False)

@@ -56,7 +56,7 @@ class Course:
         By the whole step in colour and not by its steepness: the eye sees a step in colour no
         worse for being spread over degrees (Mullen 1985, J. Physiol. 359, 381, from memory).
         The best is flat: 1.9 on a clear evening at sea, and within 5 % of it from 1 to 2.6. Haze
-        that lies higher moves it up: 1.6 with a scale height of 1500 m.
+        that reaches higher moves it up: 1.5 with a scale height of 1500 m.
         A degree of altitude holds most contrast as soon as the Sun is down, in luminance and in
         colour, because the border spreads out as it climbs.
         """
