@@ -219,3 +219,20 @@ def test_the_cursor_strikes_no_name_through(seconds):
     for name in clock.names:
         box = name.get_window_extent(canvas._agg.get_renderer())
         assert not (name.get_visible() and box.x0 - 2 < cursor < box.x1), name.get_text()
+
+
+def test_the_clock_is_given_with_the_spread_of_the_airs_it_may_be():
+    # Refraction goes with density, p / T: 5 K in 288 and 10 hPa in 1013 are 2.7 % of the horizon's
+    # 33' of it, 54", which the Sun sinks in so many seconds; at the horizon the bend's own bend adds
+    # about as much again.
+    result = scene.result()
+    sinks = -float(result.sun.vertical_speed_arcsec_per_s)
+    by_hand = 33.0 * 60 * (5 / 288 + 10 / 1013) / sinks
+    assert by_hand < result.spread_s < 2.2 * by_hand
+    assert f"± {result.spread_s:.0f} s" in scene.sentence()
+    slow = scene.result(latitude_deg=62)
+    assert slow.spread_s > 1.2 * result.spread_s
+
+
+def test_where_not_all_airs_have_a_sunset_no_spread_is_named():
+    assert "±" not in scene.sentence(latitude_deg=78, longitude_deg=16, day=date(2027, 6, 21))

@@ -6,6 +6,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from lowsun import sky
 from lowsun.drawing.look import compass_point
 from lowsun.drawing.setting_sun import (
     FAR_S,
@@ -28,6 +29,7 @@ from lowsun.sky import clock_text
 
 NEAR_SECONDS = np.arange(NEAR_S[0], NEAR_S[1] + 1.0, 5.0)
 FAR_SECONDS = np.linspace(*FAR_S, 85)
+UNSURE_K, UNSURE_HPA = 5.0, 10.0  # how well an evening's air is known from a forecast
 LEAST_CONTRAST = 0.02  # of a large target by day; as in Koschmieder's visibility
 HIGHEST_SUN_DEG = 20.0  # up to which the disc is traced
 LEAST_WIND_M_PER_S = 0.5  # below it nobody has measured the sea's slopes: it is taken as calm
@@ -57,6 +59,7 @@ class Result:
     seconds: np.ndarray
     limbs_arcmin: np.ndarray
     airless_upper_limb_arcmin: np.ndarray
+    spread_s: float
 
     @property
     def stands_out(self):
@@ -94,7 +97,26 @@ def compute(state, fineness=1.0):
         seconds=seconds,
         limbs_arcmin=evening.above_horizon_arcmin(limbs),
         airless_upper_limb_arcmin=60.0 * (limbs[0] - horizon),
+        spread_s=_spread_s(
+            evening.place, state["day"], state["temperature_c"], state["pressure_hpa"]
+        ),
     )
+
+
+@lru_cache(maxsize=64)
+def _spread_s(place, day, temperature_c, pressure_hpa):
+    """Half the span of the last sliver through airs so little warmer and denser, or less [s].
+
+    NaN where the Sun does not set in all of them.
+    """
+    times = [
+        sky.sunset(place, day, shared.standard_air(warmth, weight)).last_sliver
+        for warmth in (temperature_c - UNSURE_K, temperature_c + UNSURE_K)
+        for weight in (pressure_hpa - UNSURE_HPA, pressure_hpa + UNSURE_HPA)
+    ]
+    if None in times:
+        return float("nan")
+    return (max(times) - min(times)).total_seconds() / 2.0
 
 
 def _picture(state, evening, sun, frame):
@@ -174,7 +196,8 @@ def _at(result):
     last = rounded.astimezone(result.evening.place.timezone)
     bearing = sunset.last_sliver_azimuth_deg
     where = "" if np.isnan(bearing) else f", bearing {bearing:.1f}°"
-    return f"{last:%H:%M:%S}{where}"
+    spread = f" ± {result.spread_s:.0f} s" if result.spread_s >= 0.5 else ""
+    return f"{last:%H:%M:%S}{spread}{where}"
 
 
 def _without_air(result):
