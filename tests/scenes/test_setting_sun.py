@@ -223,8 +223,8 @@ def test_the_cursor_strikes_no_name_through(seconds):
 
 def test_the_clock_is_given_with_the_spread_of_the_airs_it_may_be():
     # Refraction goes with density, p / T: 5 K in 288 and 10 hPa in 1013 are 2.7 % of the horizon's
-    # 33' of it, 54", which the Sun sinks in so many seconds; at the horizon the bend's own bend adds
-    # about as much again.
+    # 33' of it, 54", which the Sun sinks in so many seconds; the bend's own bend adds
+    # about as much again at the horizon.
     result = scene.result()
     sinks = -float(result.sun.vertical_speed_arcsec_per_s)
     by_hand = 33.0 * 60 * (5 / 288 + 10 / 1013) / sinks
