@@ -1,11 +1,39 @@
 """Reads a drawn picture back: what its axes, bars, names and rasters say, in data units."""
 
 import re
+from pathlib import Path
 
 import numpy as np
+from scipy.ndimage import uniform_filter
 
 from lowsun.drawing.look import DARK
 from lowsun.stage.canvas import Canvas
+
+FIGURES = Path(__file__).parents[2] / "figures"
+MEAN_LEVELS = 0.2  # of 255, over all pixels: a raster 3 % darker changes it by 0.3
+LEVELS, MOST_PX = 14, 12  # after a blur of 3 x 3: letters differ by 12, a moved line by 60 or more
+
+
+def unlike(kept, now):
+    """Why two pictures (rows, columns, 3) are not the same to the eye; empty where they are.
+
+    Blurred over 3 x 3 pixels first: letters and edges that another library smooths otherwise keep
+    their ink there, while a line that stands a pixel (of 1280 across) elsewhere does not.
+    """
+    if kept.shape != now.shape:
+        return f"{now.shape} instead of {kept.shape}"
+    off = np.abs(_blurred(kept) - _blurred(now)).max(axis=2)
+    moved = int((off > LEVELS).sum())
+    if moved > MOST_PX:
+        rows, columns = np.nonzero(off > LEVELS)
+        where = f"rows {rows.min()} to {rows.max()}, columns {columns.min()} to {columns.max()}"
+        return f"{moved} pixels differ by more than {LEVELS} levels: {where}"
+    mean = float(np.abs(kept.astype(float) - now).mean())
+    return f"a mean of {mean:.3f} levels" if mean > MEAN_LEVELS else ""
+
+
+def _blurred(rgb):
+    return uniform_filter(rgb.astype(np.float32), size=(3, 3, 1))
 
 
 def drawn(scene, width_px=1280, **state):
