@@ -78,6 +78,7 @@ def test_a_limb_below_the_horizon_is_not_known(curve):
     assert half_set.axis_ratio is None
     assert half_set.lower_arcsec is None
     assert half_set.upper_arcsec > 0
-    ratio, upper = over(curve, [0.0, -0.9, -3.0], weights)
+    ratio, upper, lower = over(curve, [0.0, -0.9, -3.0], weights)
     assert np.isfinite(ratio).tolist() == [True, False, False]
     assert np.isfinite(upper).tolist() == [True, True, False]
+    assert np.isfinite(lower).tolist() == [True, False, False]

@@ -2,6 +2,7 @@
 
 import re
 from html.parser import HTMLParser
+from importlib.resources import files
 
 import numpy as np
 import pytest
@@ -10,11 +11,16 @@ from PIL import Image
 from frame_decoys import piece, rim, sunset
 from frame_maker import Truth, write
 from lowsun.__main__ import main
-from lowsun.drawing.contact_sheet import contact_sheet
+from lowsun.drawing.contact_sheet import Tile, contact_sheet
+from lowsun.drawing.frame_series import frame_series
 from lowsun.drawing.look import LOOKS
 from lowsun.fieldwork import frames
-from lowsun.fieldwork.frames import crops, ranking
+from lowsun.fieldwork.frames import beside, crops, ranking
 from lowsun.fieldwork.frames.measuring import Reading
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import HAZE
+from lowsun.sky import Place
+from lowsun.stage.frame_reader import sheet
 
 
 @pytest.fixture(scope="module")
@@ -85,7 +91,9 @@ def test_magnified_limb_lies_where_it_should(evening):
 def test_sheets_words_stand_inside_its_picture():
     picture = np.zeros((270, 480, 3), dtype=np.uint8)
     words = "upper limb green over red 2.32 ± 0.14 px, " * 4
-    figure = contact_sheet([("name.jpg", picture, words, words)] * 4, words * 2, LOOKS["dark"])
+    figure = contact_sheet(
+        [Tile("name.jpg", picture, words, words, words)] * 4, words * 2, LOOKS["dark"]
+    )
     figure.draw_without_rendering()
     whole = figure.bbox
     for text in figure.texts:
@@ -127,3 +135,89 @@ def test_advice_followed_is_no_longer_given(tmp_path):
     assert first.upper_green_over_red_px is None
     assert second.upper_green_over_red_px is not None
     assert "stops" not in ranking.words(second).advice
+
+
+@pytest.fixture(scope="module")
+def beside_the_model(tmp_path_factory):
+    out = tmp_path_factory.mktemp("model")
+    folder = files("lowsun.data") / "evening"
+    place = ["--latitude", "52.1", "--longitude=-10.4", "--eye-height", "95"]
+    command = ["frames", str(folder), "--folder", str(out), "--processes", "1", *place]
+    assert main(command) == 0
+    return out, command
+
+
+def test_page_sets_the_model_beside_each_frame(beside_the_model):
+    out, _ = beside_the_model
+    text = (out / "frames.html").read_text(encoding="utf-8")
+    assert text.count("Model, Sun&#x27;s true altitude") == 8
+    assert text.count("<polyline") == 16
+    assert "8 of 8 stand beside the model" in text
+    assert "Why may they differ?" in text
+    assert (out / "frames-series.png").stat().st_size > 10_000
+    assert len((out / "frames-model.csv").read_text().splitlines()) == 9
+
+
+def test_models_limb_lies_on_the_frames_limb():
+    folder = files("lowsun.data") / "evening"
+    found = [("evening-4.jpg", frames.readings(folder / "evening-4.jpg")[0][1])]
+    setting = beside.Setting(
+        Place("p", 52.1, -10.4, 95), Atmosphere.standard(271.15, 103000.0), HAZE["very clear"]
+    )
+    evening = beside.evening(found, setting)
+    (tile,) = sheet._tiles(found, crops.upper_limbs(folder, found), evening)
+    red = tile.picture[..., 0].astype(float)
+    right, down = tile.outlines["red"]
+    inside = (right < 470) & (down < 260)
+    for across, row in zip(right[inside][::3], down[inside][::3], strict=True):
+        column = red[:, round(across)]
+        half = np.argmax(column > 0.5 * column.max())
+        assert row == pytest.approx(half, abs=4)  # 1 px of the frame is shown as 1.07
+
+
+def test_series_holds_the_lines_and_the_measures():
+    folder = files("lowsun.data") / "evening"
+    found = [(f"evening-{n}.jpg", frames.readings(folder / f"evening-{n}.jpg")[0][1])
+             for n in (2, 6)]  # fmt: skip
+    evening = beside.evening(found, beside.Setting(Place("p", 52.1, -10.4, 95),
+                                                   Atmosphere.standard()))  # fmt: skip
+    figure = frame_series(evening, "words", LOOKS["dark"])
+    shape, upper, _ = figure.axes
+    line, points = shape.lines[0], shape.containers[0][0]
+    np.testing.assert_array_equal(line.get_ydata(), evening.lines[True][0])
+    np.testing.assert_array_equal(points.get_ydata(), [reading.axis_ratio for _, reading in found])
+    reading = found[0][1]
+    measured = upper.containers[0][0].get_ydata()[0]
+    assert measured == reading.upper_green_over_red_px * reading.arcsec_per_px
+    left, right = shape.get_xlim()
+    assert left > right  # time runs to the right, the Sun sinks
+    assert points.get_xdata()[0] == evening.compared[0].sun_true_deg
+
+
+@pytest.mark.parametrize(
+    ("options", "match"),
+    [
+        (["--latitude", "52"], "belong together"),
+        (["--latitude", "95", "--longitude", "0"], "latitude_deg"),
+        (["--times", "missing.csv"], "cannot be read"),
+        (["--latitude", "5", "--longitude", "0", "--camera-curves", "no.csv"], "cannot be read"),
+    ],
+)
+def test_what_the_model_cannot_take_is_refused_before_the_work(tmp_path, capsys, options, match):
+    command = ["frames", str(tmp_path), "--folder", str(tmp_path / "out"), *options]
+    assert main(command) == 1
+    assert match in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
+def test_own_times_stand_in_the_table_too(tmp_path):
+    folder = tmp_path / "frames"
+    folder.mkdir()
+    write(folder / "a.png", sunset(1))
+    times = tmp_path / "times.csv"
+    times.write_text("file,time_utc\na.png,2027-03-20T18:42:57Z\n")
+    out = tmp_path / "out"
+    command = ["frames", str(folder), "--folder", str(out), "--times", str(times)]
+    assert main([*command, "--latitude=52.1", "--longitude=-10.4"]) == 0
+    assert "a.png,2027-03-20T18:42:57Z" in (out / "frames.csv").read_text()
+    assert "a.png,2027-03-20T18:42:57Z,0.9" in (out / "frames-model.csv").read_text()

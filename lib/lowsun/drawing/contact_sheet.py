@@ -1,50 +1,80 @@
 """The contact sheet: magnified upper limbs side by side, each with what was measured on it."""
 
+from dataclasses import dataclass
 from textwrap import wrap
 
+import numpy as np
 from matplotlib.figure import Figure
 
 from lowsun.drawing.look import WIDTH_IN
 
 COLUMNS = 3
-TILE_IN = (WIDTH_IN / COLUMNS, 3.7)
-HEAD_IN = 1.25
+TILE_IN = (WIDTH_IN / COLUMNS, 4.1)
+HEAD_IN, HEAD_LINE_IN = 0.35, 0.31
 PICTURE_SHARE = 0.92  # of a tile's width
 NAME_PT, WORDS_PT, HEAD_PT = 13, 11, 17
 LETTERS = 46  # of WORDS_PT in a tile's line
 HEAD_LETTERS = 92  # of HEAD_PT in a line
-MOST_LINES = 6
+MOST_LINES = 8
+OUTLINES = {"red": ("--", "#ffffff"), "green": (":", "#7dff9a")}  # over the picture, in any look
+
+
+@dataclass(frozen=True, eq=False)
+class Tile:
+    """One frame on the sheet: its upper limb and what is said under it.
+
+    picture (R, C, 3) uint8; outlines: {"red" or "green": (2, N)} places of the model's limb in the
+    picture's pixels, columns and rows.
+    """
+
+    name: str
+    picture: np.ndarray
+    measured: str
+    advice: str = ""
+    model: str = ""
+    outlines: dict | None = None
 
 
 def contact_sheet(tiles, heading, look):
     """A Figure of tiles in rows of three.
 
-    tiles: [(name, picture (R, C, 3) uint8, measured, advice)], in the order in which they are
-    shown; heading: a sentence.
+    tiles: `Tile`s in the order in which they are shown; heading: a sentence or two.
     """
     rows = -(-len(tiles) // COLUMNS)
-    high = HEAD_IN + max(rows, 1) * TILE_IN[1]
+    lines = wrap(heading, HEAD_LETTERS)
+    head = HEAD_IN + HEAD_LINE_IN * max(len(lines), 3)
+    high = head + max(rows, 1) * TILE_IN[1]
     with look.applied():
         figure = Figure(figsize=(WIDTH_IN, high), dpi=125)
-        lines = "\n".join(wrap(heading, HEAD_LETTERS))
-        figure.text(0.013, 1 - 0.15 / high, lines, fontsize=HEAD_PT, va="top", linespacing=1.3)
+        words = "\n".join(lines)
+        figure.text(0.013, 1 - 0.15 / high, words, fontsize=HEAD_PT, va="top", linespacing=1.3)
         for place, tile in enumerate(tiles):
-            _draw(figure, tile, *divmod(place, COLUMNS), high, look)
+            _draw(figure, tile, *divmod(place, COLUMNS), high, head)
     return figure
 
 
-def _draw(figure, tile, row, column, high, look):
-    name, picture, measured, advice = tile
+def _draw(figure, tile, row, column, high, head):
     left = (column + (1 - PICTURE_SHARE) / 2) / COLUMNS
-    top = high - HEAD_IN - row * TILE_IN[1]
+    top = high - head - row * TILE_IN[1]
     wide = TILE_IN[0] * PICTURE_SHARE
-    tall = wide * picture.shape[0] / picture.shape[1]
+    tall = wide * tile.picture.shape[0] / tile.picture.shape[1]
     axes = figure.add_axes((left, (top - tall) / high, PICTURE_SHARE / COLUMNS, tall / high))
-    axes.imshow(picture, interpolation="nearest")
+    axes.imshow(tile.picture, interpolation="nearest")
     axes.set_axis_off()
+    _draw_outlines(axes, tile)
     below = top - tall - 0.06
-    figure.text(left, below / high, name, fontsize=NAME_PT, va="top", weight="bold")
-    lines = [*wrap(measured, LETTERS), *wrap(advice, LETTERS)][:MOST_LINES]
+    figure.text(left, below / high, tile.name, fontsize=NAME_PT, va="top", weight="bold")
+    lines = [line for words in (tile.measured, tile.model, tile.advice)
+             for line in wrap(words, LETTERS)][:MOST_LINES]  # fmt: skip
     figure.text(
         left, (below - 0.24) / high, "\n".join(lines), fontsize=WORDS_PT, va="top", linespacing=1.25
     )
+
+
+def _draw_outlines(axes, tile):
+    """The model's limb over the frame's: red's dashed, green's dotted."""
+    rows, columns = tile.picture.shape[:2]
+    axes.set(xlim=(-0.5, columns - 0.5), ylim=(rows - 0.5, -0.5))
+    for name, place in (tile.outlines or {}).items():
+        dash, colour = OUTLINES[name]
+        axes.plot(*place, color=colour, linestyle=dash, linewidth=1.3)

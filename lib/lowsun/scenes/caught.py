@@ -9,7 +9,13 @@ import numpy as np
 from lowsun import sky
 from lowsun.drawing.caught import CaughtPicture
 from lowsun.fieldwork import frames
-from lowsun.fieldwork.frames.expected import Expected, channel_weights, expected, over
+from lowsun.fieldwork.frames.expected import (
+    Expected,
+    channel_weights,
+    expected,
+    outline_arcmin,
+    over,
+)
 from lowsun.phenomena import low_sun
 from lowsun.physics import sensors
 from lowsun.scenes import haze as hazes
@@ -22,8 +28,6 @@ PLACE = sky.Place("the lighthouse", shared.LIGHTHOUSE_LATITUDE_DEG,
                   shared.LIGHTHOUSE_LONGITUDE_DEG, shared.LIGHTHOUSE_EYE_M)  # fmt: skip
 FRAMES = 8
 ALTITUDES_DEG = np.linspace(-0.65, 7.5, 60)  # of the model's lines
-OUTLINE_POINTS = 121
-RED_NM = 610.0  # the middle of the red channel, for the outline
 HIGH_DEG = 10.0  # up to which the air is traced: the first frame stands at 7
 
 
@@ -116,7 +120,7 @@ def compute(state):
     shot = shots[number - 1]
     air = state["temperature_c"], state["pressure_hpa"], state["haze_height_m"]
     curve = _curve(*air)
-    ratio, upper_arcsec = _lines(*air, haze_of(state))
+    ratio, upper_arcsec, _ = _lines(*air, haze_of(state))
     wanted = expected(
         curve,
         shot.sun_true_deg,
@@ -131,20 +135,8 @@ def compute(state):
         line_altitudes_deg=ALTITUDES_DEG,
         line_ratio=ratio,
         line_upper_px=upper_arcsec / shot.reading.arcsec_per_px,
-        outline_arcmin=_outline(curve, shot),
+        outline_arcmin=outline_arcmin(curve, shot.sun_true_deg, shot.sun_diameter_arcmin),
     )
-
-
-def _outline(curve, shot):
-    """The disc's edge in red light through the traced air, from its highest point [arcmin]."""
-    band = int(np.argmin(np.abs(curve.wavelength_nm - RED_NM)))
-    true, radius_deg = curve.true_altitude_deg[band], shot.sun_diameter_arcmin / 120
-    seen = np.isfinite(true)
-    angle = np.linspace(0, 2 * np.pi, OUTLINE_POINTS)
-    edge = shot.sun_true_deg + radius_deg * np.cos(angle)
-    apparent = np.interp(edge, true[seen], curve.apparent_altitude_deg[seen])
-    across = radius_deg * np.sin(angle)
-    return 60 * np.stack([across, apparent - apparent[0]])
 
 
 def describe(result):

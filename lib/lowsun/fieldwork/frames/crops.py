@@ -54,9 +54,7 @@ def _from_clip(path, wanted, width_px):
 
 def cut(picture, measured, width_px):
     """The window around the upper limb, pixels repeated or averaged to the width wanted."""
-    wide = max(WIDE_SHARE * measured.seen_width_px, LEAST_PX)
-    high = wide * HIGH_SHARE / WIDE_SHARE
-    left, top = measured.column_px - wide / 2, measured.top_px - ABOVE * high
+    left, top, wide, high = _window(measured)
     rows = slice(max(0, round(top)), max(1, round(top + high)))
     columns = slice(max(0, round(left)), max(1, round(left + wide)))
     light, row, column = picture.thinned(1, rows, columns)
@@ -69,6 +67,21 @@ def cut(picture, measured, width_px):
     corner = (round(-edge * width_px / wide) for edge in (left, top))
     sheet.paste(magnified, tuple(max(0, place) for place in corner))
     return np.asarray(sheet)
+
+
+def on_crop(measured, right_px, down_px, width_px=480):
+    """Places in the cut-out picture (2, N) of points right and down of the limb's top [px]."""
+    left, top, wide, _ = _window(measured)
+    scale = width_px / wide
+    across = (measured.column_px + right_px + 0.5 - left) * scale - 0.5
+    return np.stack([across, (measured.top_px + down_px + 0.5 - top) * scale - 0.5])
+
+
+def _window(measured):
+    """Left and top edge, width and height of what is cut out [px]."""
+    wide = max(WIDE_SHARE * measured.seen_width_px, LEAST_PX)
+    high = wide * HIGH_SHARE / WIDE_SHARE
+    return measured.column_px - wide / 2, measured.top_px - ABOVE * high, wide, high
 
 
 def _balanced(light, picture):

@@ -19,6 +19,8 @@ from lowsun.physics.extinction import CLEAR_EVENING
 BLUR_ARCSEC = 2.2  # illustrative: one standard deviation, seeing of 5" at half height
 REACH_ARCSEC = 45.0  # in and out of a limb
 STEPS = 4  # of the cut in a bin of the limb's measuring
+RED_NM = 610.0  # the middle of the red channel, for the outline
+OUTLINE_POINTS = 121
 
 
 @dataclass(frozen=True)
@@ -133,12 +135,29 @@ def _seen_at(curve, band, true_deg):
 
 
 def over(curve, sun_true_altitudes_deg, weights, **disc):
-    """Axis ratios and upper displacements [arcsec] at many altitudes, NaN where not known: (N,)."""
+    """The model's disc at many altitudes, NaN where it is not known: (3, N).
+
+    Rows: height over width, upper and lower displacement [arcsec].
+    """
     every = [
         expected(curve, float(altitude), weights, **disc) for altitude in sun_true_altitudes_deg
     ]
-    pairs = [(each.axis_ratio, each.upper_arcsec) for each in every]
-    return np.array([[np.nan if value is None else value for value in pair] for pair in pairs]).T
+    rows = [(each.axis_ratio, each.upper_arcsec, each.lower_arcsec) for each in every]
+    return np.array([[np.nan if value is None else value for value in row] for row in rows]).T
 
 
-__all__ = ["Expected", "channel_weights", "expected", "over"]
+def outline_arcmin(curve, sun_true_altitude_deg, sun_diameter_arcmin):
+    """The disc's edge in red light through the traced air (2, M): right and up of its top [arcmin].
+
+    Clockwise from the top and back. Leaves out where the edge is seen more than once.
+    """
+    band = int(np.argmin(np.abs(curve.wavelength_nm - RED_NM)))
+    true, radius_deg = curve.true_altitude_deg[band], sun_diameter_arcmin / 120
+    seen = np.isfinite(true)
+    angle = np.linspace(0, 2 * np.pi, OUTLINE_POINTS)
+    edge = sun_true_altitude_deg + radius_deg * np.cos(angle)
+    apparent = np.interp(edge, true[seen], curve.apparent_altitude_deg[seen])
+    return 60 * np.stack([radius_deg * np.sin(angle), apparent - apparent[0]])
+
+
+__all__ = ["Expected", "channel_weights", "expected", "outline_arcmin", "over"]

@@ -13,6 +13,7 @@ GPS_TIME, GPS_DATE = 7, 29
 UNKNOWN_CURVE = "tone curve unknown"
 NO_TIME = "no capture time in the header"
 NO_OFFSET = "camera's clock without its offset from UTC"
+NO_TIMES = (NO_TIME, NO_OFFSET)
 
 
 def shot(exif, utc_offset_h=None):

@@ -34,6 +34,9 @@ class Reading:
     """What one frame says; None where it is withheld, and `reason` says why.
 
     Pixels of the upright picture; displacements are positive where green stands higher than red.
+    column_px, top_px: middle and upper limb of the disc; seen_width_px: of what is seen of it;
+    side_green_over_red_px: green outside red at the left and right limbs; is_developed: were its
+    channels those of linear sRGB, or the camera's own.
     """
 
     time_utc: object = None
@@ -61,6 +64,7 @@ class Reading:
     top_px: float | None = None
     seen_width_px: float | None = None
     side_green_over_red_px: float | None = None
+    is_developed: bool | None = None
 
     @property
     def reason(self):
@@ -79,6 +83,15 @@ def measure(picture):
         why = f"the Sun is {disc.wide:.0f} px wide, {SMALLEST_PX} are needed"
         return replace(reading, pieces=disc.pieces, reasons=(*reading.reasons, why))
     return _in_plain_numbers(_measured(picture, disc, reading))
+
+
+def timed(reading, when):
+    """A reading whose frame was taken at another instant (aware UTC) than its header tells."""
+    reasons = tuple(each for each in reading.reasons if each not in header.NO_TIMES)
+    scale = reading.arcsec_per_px
+    if scale is not None:
+        scale *= _sun_arcsec(when) / _sun_arcsec(reading.time_utc)
+    return replace(reading, time_utc=when, reasons=reasons, arcsec_per_px=scale)
 
 
 def _in_plain_numbers(reading):
@@ -108,6 +121,7 @@ def _measured(picture, disc, reading):
         column_px=ellipses.column,
         top_px=max(ellipses.top, disc.top - 2),
         seen_width_px=disc.wide,
+        is_developed=picture.is_developed,
     )
     reading = _with_horizon(reading, disc)
     reading = _with_shape(reading, disc, every[leading], clipped)

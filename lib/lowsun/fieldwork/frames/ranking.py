@@ -8,7 +8,6 @@ HEADROOM_STOPS = 0.5  # that next time's exposure should leave
 DARK_STOPS = -2.5  # brightest light below full from which a longer exposure would tell more
 WIDE_ENOUGH_PX = 150  # disc from which the stated accuracies hold
 CLIPPED = 0.001  # share of the disc
-NO_TIMES = (header.NO_TIME, header.NO_OFFSET)
 
 
 def ranked(found):
@@ -39,7 +38,7 @@ def words(reading):
 
 def folder_advice(found):
     """What to do next time for all frames alike, one sentence or none."""
-    without = sum(any(reason in NO_TIMES for reason in each.reasons) for _, each in found)
+    without = sum(any(reason in header.NO_TIMES for reason in each.reasons) for _, each in found)
     if without == 0:
         return ""
     return (

@@ -9,10 +9,9 @@ from lowsun.errors import InputError
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera, density_of_stops
-from lowsun.physics import soundings
-from lowsun.physics.extinction import HAZE
 from lowsun.scenes import evenings_words, plan_words, readiness, shared
 from lowsun.sky import Place
+from lowsun.stage import air_options
 from lowsun.stage.evening_plan import preset
 from lowsun.stage.evening_plan.folder import write, write_evenings
 from lowsun.stage.evening_plan.sheet import PAPERS
@@ -161,13 +160,13 @@ def plan_of(options):
     """The `Plan` that parsed options ask for."""
     place = _place(options)
     day, ranges = _day(options.date, place), _ranges(options)
-    base, land = _ascent(options), _skyline(options, place)
+    base, land = air_options.ascent_of(options), _skyline(options, place)
     drawn = planning.spread(
         place,
         day,
         ranges,
         options.airs,
-        haze=_haze(options),
+        haze=air_options.haze_of(options),
         base=base,
         skyline=land,
         workers=options.workers,
@@ -177,7 +176,7 @@ def plan_of(options):
         place,
         day,
         planning.air_over(base, ranges.at(0.5)),
-        haze=_haze(options),
+        haze=air_options.haze_of(options),
         kit=_kit(options),
         spread=drawn,
         base=base,
@@ -185,24 +184,6 @@ def plan_of(options):
         aim_azimuth_deg=options.aim,
         setup_minutes=options.set_up_minutes,
     )
-
-
-def _haze(options):
-    if options.visibility is None:
-        return HAZE[options.haze]
-    return planning.haze_of_visibility(options.visibility)
-
-
-def _ascent(options):
-    """The air of the ascent asked for, or None."""
-    if options.sounding is None:
-        return None
-    found = soundings.read(options.sounding)
-    if not 1 <= options.ascent <= len(found):
-        raise InputError(
-            f"--ascent is {options.ascent}; {options.sounding} holds {len(found)}, counted from 1."
-        )
-    return found[options.ascent - 1].atmosphere()
 
 
 def _skyline(options, place):
@@ -234,15 +215,11 @@ def _add_air(group):
             metavar="N",
         )
     group.add_argument("--airs", type=int, default=32, help="how many airs the spread traces")
-    group.add_argument(
-        "--sounding", type=Path, help="an ascent in place of temperature, pressure and lapse"
-    )
-    group.add_argument("--ascent", type=int, default=1, help="which of the file, from 1 on")
+    air_options.add_ascent(group)
     group.add_argument(
         "--workers", type=int, default=1, help="processes for the spread, for many airs"
     )
-    group.add_argument("--visibility", type=float, help="in km, in place of --haze", metavar="N")
-    group.add_argument("--haze", choices=tuple(HAZE), default="clear", help="what dims the Sun")
+    air_options.add_haze(group)
 
 
 def _day(text, place):

@@ -5,15 +5,32 @@ from pathlib import Path
 
 from tqdm import tqdm
 
-from lowsun.errors import require_range
+from lowsun.errors import InputError, require_range
 from lowsun.fieldwork import frames
-from lowsun.fieldwork.frames import record
-from lowsun.stage.frame_reader import sheet
+from lowsun.fieldwork import plan as planning
+from lowsun.fieldwork.frames import beside, record, table
+from lowsun.physics import measured_sensor, sensors
+from lowsun.sky import Place
+from lowsun.stage import air_options
+from lowsun.stage.frame_reader import model_words, sheet
 
 DESCRIPTION = (
     "Measure the Sun in every still, raw file and clip of a folder: is there green, is it burnt"
     " out, how flat is the disc, how far does green's limb stand above red's. Originals are only"
     " read. Stop it at any moment; the same command goes on where it stopped."
+)
+MODEL = (
+    "With a place, each measurement stands beside what this kit's model expects for that instant,"
+    " air, haze and camera: on the sheet, in a picture of the evening, and in frames-model.csv."
+    " Each frame needs its time."
+)
+MODEL_TABLE = "frames-model.csv"
+AIR = (
+    ("eye-height", 2.0, "of the eye above the sea, in metres"),
+    ("temperature", 15.0, "of the air at the sea, in degC"),
+    ("pressure", 1013.25, "at the sea, in hPa"),
+    ("lapse", 6.5, "fall of temperature upwards, in K/km"),
+    ("sea-excess", 0.0, "sea warmer than the air, in K"),
 )
 
 
@@ -37,7 +54,36 @@ def add(commands):
         metavar="CSV",
         help="your record of evenings: this one is added, earlier ones are shown beside it",
     )
+    _add_model(parser.add_argument_group("beside the model", MODEL))
     parser.set_defaults(command=run)
+
+
+def _add_model(group):
+    for name, what in (("latitude", "degrees, north positive"),
+                       ("longitude", "degrees, east positive")):  # fmt: skip
+        group.add_argument(f"--{name}", type=float, metavar="N", help=what)
+    for name, default, what in AIR:
+        group.add_argument(
+            f"--{name}",
+            type=float,
+            default=default,
+            metavar="N",
+            help=f"{what}; default {default:g}",
+        )
+    air_options.add_ascent(group)
+    air_options.add_haze(group)
+    group.add_argument(
+        "--times", type=Path, metavar="CSV",
+        help="file,time_utc: when frames or clips began, where headers lack it or were wrong",
+    )  # fmt: skip
+    camera = group.add_mutually_exclusive_group()
+    camera.add_argument(
+        "--camera-curves", type=Path, metavar="CSV",
+        help="wavelength_nm,red,green,blue of your camera; without it illustrative curves",
+    )  # fmt: skip
+    camera.add_argument(
+        "--infrared-modified", action="store_true", help="its infrared-cut filter was removed"
+    )
 
 
 def run(options):
@@ -57,12 +103,60 @@ def run(options):
         print(f"Stopped after {bar.n} files. The same command goes on from here.", file=sys.stderr)
         return 1
     bar.close()
+    found = _timed(options, found)
+    evening = _evening(options, found)
     earlier = _earlier(options, found)
-    sheet.write(options.frames, options.folder, found, earlier=earlier)
+    sheet.write(options.frames, options.folder, found, earlier=earlier, evening=evening)
     print(sheet.summary(found))
-    for name in ("frames.csv", sheet.PAGE, sheet.SHEET):
+    if evening:
+        print(model_words.of_evening(evening))
+    for name in _written(evening):
         print(options.folder / name)
     return 0
+
+
+def _timed(options, found):
+    """The readings with the user's own capture times, in the table too."""
+    if options.times is None:
+        return found
+    found = beside.timed(found, beside.capture_times(options.times))
+    table.write(options.folder / frames.TABLE, found)
+    return found
+
+
+def _evening(options, found):
+    """The folder beside the model, or None where no place is given."""
+    if options.latitude is None:
+        return None
+    bar = tqdm(total=len(found), unit="frame", desc="model", disable=None, file=sys.stderr)
+    evening = beside.evening(found, _setting(options), tell=bar.update)
+    bar.close()
+    beside.write_table(options.folder / MODEL_TABLE, evening.frames)
+    return evening
+
+
+def _setting(options):
+    values = (options.temperature, options.pressure, options.lapse, options.sea_excess)
+    return beside.Setting(
+        Place("the place of the frames", options.latitude, options.longitude, options.eye_height),
+        planning.air_over(air_options.ascent_of(options), values),
+        air_options.haze_of(options),
+        _sensor(options),
+    )
+
+
+def _sensor(options):
+    if options.camera_curves:
+        return measured_sensor.read(options.camera_curves)
+    return sensors.INFRARED_CUT_REMOVED if options.infrared_modified else sensors.STOCK
+
+
+def _written(evening):
+    yield from (frames.TABLE, sheet.PAGE, sheet.SHEET)
+    if evening:
+        yield MODEL_TABLE
+    if evening and evening.compared:
+        yield sheet.SERIES
 
 
 def _earlier(options, found):
@@ -73,8 +167,15 @@ def _earlier(options, found):
 
 
 def _check(options):
+    """Whatever can be refused is refused before the work, not after it."""
+    if (options.latitude is None) != (options.longitude is None):
+        raise InputError("--latitude and --longitude belong together; give both, or neither.")
+    if options.latitude is not None:
+        _setting(options)
+    if options.times is not None:
+        beside.capture_times(options.times)
     if options.record is not None:
-        record.lines(options.record)  # a wrong record is told before the work, not after it
+        record.lines(options.record)
     if options.processes is not None:
         require_range("--processes", options.processes, 1, 256)
     if options.clock_ahead_h is not None:
