@@ -1,4 +1,4 @@
-"""The command line: python -m lowsun figures | film | plan | frames | check."""
+"""The command line: python -m lowsun figures | film | plan | frames | compare | check."""
 
 import argparse
 import sys
@@ -6,7 +6,7 @@ from pathlib import Path
 
 from lowsun import scenes
 from lowsun.errors import LowsunError
-from lowsun.stage import film_command
+from lowsun.stage import compare_command, film_command
 from lowsun.stage.check import check
 from lowsun.stage.evening_plan import command as plan_command
 from lowsun.stage.figures import figures
@@ -36,7 +36,14 @@ def _told(what):
 def _parser():
     parser = argparse.ArgumentParser(prog="python -m lowsun", description="Optics of the low Sun.")
     commands = parser.add_subparsers(required=True, metavar="command")
-    for add in (_add_figures, film_command.add, plan_command.add, frames_command.add, _add_check):
+    for add in (
+        _add_figures,
+        film_command.add,
+        plan_command.add,
+        frames_command.add,
+        compare_command.add,
+        _add_check,
+    ):
         add(commands)
     return parser
 
