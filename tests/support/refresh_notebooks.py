@@ -1,4 +1,6 @@
-"""Run notebooks and rewrite their checked outputs and their stills; a second run changes nothing.
+"""Run notebooks and rewrite their checked outputs, their stills and what they say others say.
+
+A second run changes nothing.
 
 A live cell keeps a small still with its words: what a page shows before the notebook is run.
 
@@ -13,7 +15,10 @@ from pathlib import Path
 import nbformat
 from nbclient import NotebookClient
 
+from lowsun.proof.telling import known
+
 CHECKED = "nbval-check-output"
+KNOWN = "outside-values"  # a table made from the measures that the cell's metadata name
 NOTEBOOKS = Path(__file__).parents[2] / "notebooks"
 KEPT_METADATA = {
     "kernelspec": {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"},
@@ -26,6 +31,9 @@ def refresh(path):
     before = path.read_text(encoding="utf-8")
     notebook = nbformat.reads(before, as_version=4)
     NotebookClient(notebook, timeout=300, kernel_name="python3", resources=_at(path)).execute()
+    for cell in notebook.cells:
+        if KNOWN in cell.metadata.get("tags", []):
+            cell.source = known(cell.metadata["lowsun"]["measures"]).rstrip()
     notebook.metadata = nbformat.from_dict(KEPT_METADATA)
     for number, cell in enumerate(_code(notebook), start=1):
         checked = CHECKED in cell.metadata.get("tags", [])

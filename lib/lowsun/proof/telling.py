@@ -3,6 +3,7 @@
 import re
 from itertools import groupby
 
+from lowsun.proof.comparing import comparisons
 from lowsun.proof.outside import KINDS
 
 TOLD = ("what, where it lies closest to its limit", "here", "there", "allowed", "by whom")
@@ -120,6 +121,12 @@ def told(rows):
             )
         )
     return _table(lines)
+
+
+def known(measures):
+    """What a notebook says of its measures: one sentence and the table `told`, computed now."""
+    rows = comparisons(measures)
+    return f"{summary(rows)} `python -m lowsun compare` computes them again.\n\n{told(rows)}"
 
 
 def summary(rows):
