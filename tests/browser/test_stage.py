@@ -149,7 +149,7 @@ def test_no_key_on_a_question_reaches_the_notebook(open_notebook):
             page.keyboard.press(key)
     assert notebook.cells == before
     page.locator(".lowsun-guess input").fill("12")
-    page.locator(".lowsun-guess button").first.press("Enter")
+    page.get_by_role("button", name="check").press("Enter")
     notebook.rest()
     assert page.locator(".lowsun-guess [role=status]").inner_text().startswith("Yes: 11.9 times")
     assert notebook.troubles == []

@@ -10,6 +10,9 @@ import pytest
 from PIL import Image
 
 from lowsun import scenes
+from lowsun.scenes import questions
+from lowsun.scenes.questions import Choose
+from truths import truth
 
 ROOT = Path(__file__).parents[2]
 NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
@@ -116,6 +119,27 @@ def test_says_at_the_top_how_to_run_it(path):
     second = cells(path)[1]
     assert tags(second) == ["how-to-run"]
     assert "*Run All Cells*" in source(second)
+
+
+def test_every_scene_with_questions_is_asked_and_nothing_above_answers_them(path):
+    above, stages, asked = "", {}, 0
+    for cell in cells(path):
+        for found in re.finditer(r'(\w+) = live\(scene\("(\w+)"\)\)', source(cell)):
+            stages[found[1]] = found[2]
+        for found in re.finditer(r"^ask\((\w+)\)", source(cell), re.M):
+            for question in questions.about(stages.pop(found[1])):
+                asked += 1
+                if not isinstance(question, Choose):
+                    assert question.shown(truth(question.name)) not in above, question.name
+        printed = ("".join(output.get("text", "")) for output in cell.get("outputs", ()))
+        above += source(cell) + "".join(printed)
+    assert asked
+    assert not [name for name in stages.values() if questions.about(name)]
+
+
+def test_numbers_are_folded(path):
+    for cell in checked(path):
+        assert cell["metadata"]["jupyter"]["outputs_hidden"] is True
 
 
 def test_stays_offline_and_on_fixed_dates(path):

@@ -129,11 +129,20 @@ class Notebook:
         self.page.wait_for_function(_AT_REST, arg=quiet_ms, polling=25, timeout=MOVE_S * 1000)
 
     def answer(self):
-        """Give every question a guess, so that the control it holds still is freed."""
-        questions = self.page.locator(".lowsun-guess")
-        for question in [questions.nth(i) for i in range(questions.count())]:
-            question.locator("input").fill("1")
-            question.get_by_role("button", name="check").press("Enter")
+        """Go through the questions and guess at the last: every control is free then."""
+        for asked in _each(self.page, ".lowsun-guess"):
+            further = asked.get_by_role("button", name="next question")
+            while further.is_enabled():
+                self._press(further)
+            field = asked.locator("input, select")
+            if field.evaluate("field => field.tagName") == "SELECT":
+                field.select_option(index=1)
+            else:
+                field.fill("1")
+            self._press(asked.get_by_role("button", name="check"))
+
+    def _press(self, button):
+        button.press("Enter")
         self.rest()
 
     def close(self):
@@ -200,7 +209,7 @@ class Stage:
 
     def unfold(self):
         """Show the controls that are folded away."""
-        for more in self._each("button.lowsun-more[aria-expanded=false]"):
+        for more in _each(self.root, "button.lowsun-more[aria-expanded=false]"):
             more.press("Enter")
 
     def moves(self):
@@ -210,29 +219,25 @@ class Stage:
         yield from self._switch_moves()
         yield from self._typed_moves()
 
-    def _each(self, selector):
-        found = self.root.locator(selector)
-        return [found.nth(i) for i in range(found.count())]
-
     def _slider_moves(self):
-        for handle in self._each(".noUi-handle"):
+        for handle in _each(self.root, ".noUi-handle"):
             name = handle.get_attribute("aria-label")
             for key in ("Home", "End", "ArrowLeft"):
                 yield name, lambda handle=handle, key=key: self.press(handle, key)
 
     def _choice_moves(self):
-        for radio in self._each("input[type=radio]"):
+        for radio in _each(self.root, "input[type=radio]"):
             name = radio.evaluate(_NAME)
             yield name, lambda radio=radio: self.press(radio, "Space")
 
     def _switch_moves(self):
-        for box in self._each("input[type=checkbox]"):
+        for box in _each(self.root, "input[type=checkbox]"):
             name = box.evaluate(_NAME)
             for _ in range(2):
                 yield name, lambda box=box: self.press(box, "Space")
 
     def _typed_moves(self):
-        for box in self._each(".lowsun-controls :is(input[type=text], input[type=date])"):
+        for box in _each(self.root, ".lowsun-controls :is(input[type=text], input[type=date])"):
             name = box.evaluate(_NAME)
             for limit in box.evaluate(_LIMITS).split(" to "):
                 yield name, lambda box=box, limit=limit: self._type(box, limit)
@@ -242,6 +247,12 @@ class Stage:
         box.press("Enter")
         box.blur()
         self.notebook.rest()
+
+
+def _each(root, selector):
+    """All that match on a page or under an element, one after the other."""
+    found = root.locator(selector)
+    return [found.nth(i) for i in range(found.count())]
 
 
 _CELLS = """() => {

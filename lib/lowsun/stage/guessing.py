@@ -2,59 +2,96 @@
 
 import csv
 import io
+from datetime import date
 from html import escape
 from pathlib import Path
 
 import ipywidgets
 
 from lowsun import files
-from lowsun.errors import InputError, LowsunError
+from lowsun.errors import InputError, LowsunError, quoted, require_kind
 from lowsun.scenes import questions
+from lowsun.scenes.questions import Choose
 from lowsun.stage.knobs import typed
+from lowsun.stage.player import Live
 from lowsun.stage.takes import next_take
 
 COLUMNS = ("question", "guess", "truth", "unit", "settings")
+_LABELLED = {"description_width": "auto"}
+_UNCHOSEN = "choose …"
 _answers = []  # of all questions of this session, in the order in which they were given
 
 
-def ask(stage, name):
-    """Ask the question of that name about a stage: the last line of a notebook cell shows it."""
-    return Guess(stage, questions.question(name)).widget
+def ask(stage, name=None):
+    """Ask the questions about a stage, or the one of that name: a notebook cell's last line."""
+    require_kind("stage", stage, Live, "a live scene, such as live(scene('rims'))")
+    if name is not None:
+        return Questions(stage, (questions.question(name),)).widget
+    asked = questions.about(stage.scene.name)
+    if not asked:
+        raise InputError(f"There are no questions about the scene {stage.scene.name}.")
+    return Questions(stage, asked).widget
 
 
-class Guess:
-    """A question with a field for the guess; what it is about stays still until one is made."""
+class Questions:
+    """One question after the other, with a field for the guess.
 
-    def __init__(self, stage, question):
-        if stage.scene.name != question.scene:
-            raise InputError(
-                f"The question {question.name} is about {question.scene}, not {stage.scene.name}."
-            )
-        self._stage, self.question = stage, question
-        self._tries = 0
-        self.field = ipywidgets.Text(
-            description=f"your guess [{question.unit}]", continuous_update=False,
-            placeholder="a number", style={"description_width": "10rem"},
-        )  # fmt: skip
-        self.check = ipywidgets.Button(description="check", tooltip="compare with what is computed")
-        self.save = ipywidgets.Button(
-            description="save answers", tooltip="as a CSV file beside this notebook"
-        )
+    What the question is about stays still until a guess is made or the question is left.
+    """
+
+    def __init__(self, stage, asked):
+        for each in asked:
+            if each.scene != stage.scene.name:
+                raise InputError(
+                    f"The question {each.name} is about {each.scene}, not {stage.scene.name}."
+                )
+        self._stage, self._asked = stage, asked
+        self._fields = {each.name: _field(each) for each in asked}
+        self._words, self._place = ipywidgets.HTML(), ipywidgets.Box()
         self.told = ipywidgets.HTML()
-        self.check.on_click(lambda button: self._check())
-        self.save.on_click(lambda button: self._say(saved()))
-        row = ipywidgets.HBox([self.field, self.check, self.save])
-        words = ipywidgets.HTML(f"<b>{escape(question.words)}</b>")
-        self.widget = ipywidgets.VBox([words, row, self.told]).add_class("lowsun-guess")
-        stage.hold_still(question.held, True)
+        self.check = _button("check", "compare with what is computed", self._check)
+        self.next = _button("next question", "leave this one", lambda: self._go(self._at + 1))
+        self.back = _button("question before", "go back to it", lambda: self._go(self._at - 1))
+        self.save = _button(
+            "save answers", "as a CSV file beside this notebook", lambda: self._say(saved())
+        )
+        row = ipywidgets.HBox([self._place, self.check, self.back, self.next, self.save])
+        self.widget = ipywidgets.VBox([self._words, row, self.told]).add_class("lowsun-guess")
+        self._at = 0
+        self._go(0)
+
+    @property
+    def question(self):
+        """The question that is asked now."""
+        return self._asked[self._at]
+
+    @property
+    def field(self):
+        """Its field for the guess."""
+        return self._fields[self.question.name]
+
+    def _go(self, there):
+        """Ask another question: what the one before held is free, what this one holds is not."""
+        self._stage.hold_still(self.question.held, False)
+        self._at, self._tries = there, 0
+        self._stage.hold_still(self.question.held, True)
+        which = f"Question {there + 1} of {len(self._asked)}. " if len(self._asked) > 1 else ""
+        self._words.value = f"<b>{which}{escape(self.question.words)}</b>"
+        self._place.children = [self.field]
+        self.back.disabled, self.next.disabled = there == 0, there == len(self._asked) - 1
+        self._say("")
 
     def _check(self):
         try:
-            self._say(self._answer(number_of(self.field.value)))
+            guess = guess_of(self.question, self.field.value)
+            self._say("Computing it for your settings …")
+            self._say(self._answer(guess))
         except LowsunError as refused:
             self._say(str(refused))
 
     def _answer(self, guess):
+        if self._stage.scene.name != self.question.scene:
+            raise InputError(f"The stage shows {self._stage.scene.title} now. Play the cell again.")
         state = self._stage.scene.check(self._stage.state)
         truth = self.question.truth(self._stage.scene, state)
         self._tries += 1
@@ -66,22 +103,45 @@ class Guess:
         self.told.value = f'<p role="status">{escape(words)}</p>'
 
 
+def _field(question):
+    """A list of the options, or a field for a number."""
+    if isinstance(question, Choose):
+        return ipywidgets.Dropdown(
+            description=question.field, options=(_UNCHOSEN, *question.options), style=_LABELLED,
+            tooltip="your guess",
+        )  # fmt: skip
+    return ipywidgets.Text(
+        description=question.field, continuous_update=False, placeholder="a number",
+        style=_LABELLED, tooltip="a number such as 12 or 1.5",
+    )  # fmt: skip
+
+
+def _button(name, tooltip, does):
+    button = ipywidgets.Button(description=name, tooltip=tooltip)
+    button.on_click(lambda button: does())
+    return button
+
+
 def verdict(question, guess, truth, tries):
     """What is said to a guess: right, or how far off and which way; a hint before the answer."""
-    if abs(guess - truth) <= question.near * abs(truth):
-        return f"Yes: {_shown(truth)} {question.unit}. Now move it and see."
-    way = "too small" if guess < truth else "too large"
+    if question.is_right(guess, truth):
+        return f"Yes: {question.shown(truth)}. Now move it and see."
     if tries == 1:
+        way = question.way(guess, truth)
         return f"Your guess is {way}. {question.hint} Guess again, or move it and see."
-    off = f"by {_shown(abs(guess - truth))} {question.unit}"
-    return f"Your guess is {way} {off}: it is {_shown(truth)} {question.unit}. Move it and see."
+    off = question.off(guess, truth)
+    return f"Your guess is {off}. It is {question.shown(truth)}. Move it and see."
 
 
-def number_of(text):
-    """The number of a guess, or an InputError."""
+def guess_of(question, text):
+    """The guess in a field, or an InputError."""
+    if isinstance(question, Choose):
+        if text == _UNCHOSEN:
+            raise InputError("Choose an answer first.")
+        return text
     number = typed(text)
     if isinstance(number, str):
-        raise InputError(f"Your guess is {text!r}, which is not a number. Write it as 12 or 1.5.")
+        raise InputError(f"Your guess is {quoted(text)}, not a number. Write it as 12 or 1.5.")
     return number
 
 
@@ -92,12 +152,25 @@ def saved():
     table = csv.writer(text, lineterminator="\n")
     table.writerow(COLUMNS)
     for question, guess, truth, state in _answers:
-        settings = "; ".join(f"{name}={value}" for name, value in state.items())
-        table.writerow([question.words, guess, _shown(truth), question.unit, settings])
+        table.writerow([question.words, guess, _plain(question, truth), question.unit,
+                        _settings(state)])  # fmt: skip
     with files.whole(path) as draft:
         draft.write_text(text.getvalue(), encoding="utf-8")
     return f"Saved beside this notebook: {path.name}. Nothing was sent anywhere."
 
 
-def _shown(number):
-    return f"{number:.0f}" if abs(number) >= 20 else f"{number:.1f}"
+def _plain(question, truth):
+    """As a table holds it: a number without its unit, with the sign that programs read."""
+    if isinstance(question, Choose):
+        return truth
+    return question.number(truth).replace("\N{MINUS SIGN}", "-")
+
+
+def _settings(state):
+    return "; ".join(f"{name}={_setting(value)}" for name, value in state.items())
+
+
+def _setting(value):
+    if isinstance(value, date):
+        return value.isoformat()
+    return getattr(value, "name", value)

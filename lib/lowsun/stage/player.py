@@ -129,8 +129,9 @@ class Live:
             (each.widget.add_class if name in names else each.widget.remove_class)("lowsun-main")
 
     def hold_still(self, name, still):
-        """Keep a control from being moved by hand, or free it."""
-        self._knobs[name].widget.disabled = still
+        """Keep a control from being moved by hand, or free it; one of another scene is let be."""
+        if name in self._knobs:
+            self._knobs[name].widget.disabled = still
 
     def undo(self):
         """Take back the last move, whole, however many steps it took; once more, and it is back."""
