@@ -131,7 +131,7 @@ class Notebook:
     def answer(self):
         """Go through the questions and guess at the last: every control is free then."""
         for asked in _each(self.page, ".lowsun-guess"):
-            further = asked.get_by_role("button", name="next question")
+            further = asked.get_by_role("button", name="next", exact=True)
             while further.is_enabled():
                 self._press(further)
             field = asked.locator("input, select")
@@ -139,7 +139,7 @@ class Notebook:
                 field.select_option(index=1)
             else:
                 field.fill("1")
-            self._press(asked.get_by_role("button", name="check"))
+            self._press(asked.get_by_role("button", name="check", exact=True))
 
     def _press(self, button):
         button.press("Enter")

@@ -50,8 +50,10 @@ class Questions:
         self._words, self._place = ipywidgets.HTML(), ipywidgets.Box()
         self.told = ipywidgets.HTML()
         self.check = _button("check", "compare with what is computed", self._check)
-        self.next = _button("next question", "leave this one", lambda: self._go(self._at + 1))
-        self.back = _button("question before", "go back to it", lambda: self._go(self._at - 1))
+        self.next = _button("next", "leave this question", lambda: self._go(self._at + 1))
+        self.back = _button(
+            "previous", "back to the question before", lambda: self._go(self._at - 1)
+        )
         self.save = _button(
             "save answers", "as a CSV file beside this notebook", lambda: self._say(saved())
         )

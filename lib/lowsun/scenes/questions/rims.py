@@ -82,7 +82,7 @@ QUESTIONS = (
         unit="°",
         held="lower_limb_deg",
         hint="One pixel covers 206 times its micrometres divided by the millimetres of the lens, in"
-        " arcseconds. Find that height on the diagram's scale.",
+        " arcseconds. Find the width of three on the diagram's scale.",
         truth=_three_pixels_deg,
     ),
 )
