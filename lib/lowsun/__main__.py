@@ -1,4 +1,4 @@
-"""The command line: python -m lowsun figures | film | plan | frames | compare | check."""
+"""The command line: python -m lowsun start | figures | film | plan | frames | compare | check."""
 
 import argparse
 import sys
@@ -6,7 +6,7 @@ from pathlib import Path
 
 from lowsun import scenes
 from lowsun.errors import LowsunError
-from lowsun.stage import compare_command, film_command
+from lowsun.stage import compare_command, film_command, start_command
 from lowsun.stage.check import check
 from lowsun.stage.evening_plan import command as plan_command
 from lowsun.stage.figures import figures
@@ -37,6 +37,7 @@ def _parser():
     parser = argparse.ArgumentParser(prog="python -m lowsun", description="Optics of the low Sun.")
     commands = parser.add_subparsers(required=True, metavar="command")
     for add in (
+        start_command.add,
         _add_figures,
         film_command.add,
         plan_command.add,
