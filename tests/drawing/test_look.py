@@ -19,7 +19,6 @@ from lowsun.drawing.look import (
     PRINT,
     altitude_axis,
     bearing_axis,
-    compass_point,
     scale_bar,
     set_field,
     spectral_rgb,
@@ -114,23 +113,6 @@ def test_no_colour_outside_the_visible():
 
 
 # ---- scales and directions
-
-
-@pytest.mark.parametrize(
-    ("bearing_deg", "point"),
-    [
-        (0, "N"),
-        (90, "E"),
-        (180, "S"),
-        (270, "W"),
-        (359, "N"),
-        (-90, "W"),
-        (292.5, "WNW"),
-        (45, "NE"),
-    ],
-)
-def test_compass_points(bearing_deg, point):
-    assert compass_point(bearing_deg) == point
 
 
 @pytest.fixture

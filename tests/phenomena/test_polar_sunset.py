@@ -22,7 +22,6 @@ from lowsun.phenomena.polar_sunset import (
     descent,
     dusks,
     green_rim,
-    latitude_text,
     nearest_passage,
     polar_air,
     put_off,
@@ -642,10 +641,3 @@ def test_ridges_there_are_not():
 def test_cold_air_there_is_not(call, message):
     with pytest.raises(OutOfRangeError, match=message):
         call()
-
-
-def test_latitudes_in_words():
-    assert latitude_text(90) == "the North Pole"
-    assert latitude_text(-90) == "the South Pole"
-    assert latitude_text(0) == "the equator"
-    assert latitude_text(-78.6) == "78.6° S"

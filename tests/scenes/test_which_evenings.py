@@ -66,7 +66,7 @@ def test_bearings_about_north_are_drawn_in_one_piece():
 def test_runs_of_dates_in_words():
     sentence = SCENE.sentence()
     assert sentence.startswith("On 15 evenings the last sliver falls between 268° and 273°:")
-    assert "15 to 22 Mar 2027, 21 to 27 Sep 2027" in sentence
+    assert "15–22 Mar 2027, 21–27 Sep 2027" in sentence
     none = SCENE.sentence(low_deg=0, high_deg=90)
     assert "On no evening" in none
     assert "from 232° to 312°" in none
@@ -80,7 +80,7 @@ def test_the_table_keeps_to_eighty_columns():
     text = evenings_words.text(found)
     assert max(map(len, text.splitlines())) <= 80
     assert len(evenings_words.table(found)) == found.inside.sum() + 1
-    assert f"{len(found.without)} dates have no last sliver." in text
+    assert f"No last sliver on {len(found.without)} dates." in text
 
 
 def test_the_command_writes_table_and_picture(tmp_path, capsys):

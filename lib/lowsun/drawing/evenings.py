@@ -3,7 +3,7 @@
 import numpy as np
 from matplotlib.dates import date2num, num2date
 
-from lowsun.drawing.look import bearing_words
+from lowsun import words
 from lowsun.drawing.picture import Picture
 
 MOST_LINES = 20
@@ -61,12 +61,12 @@ class EveningsPicture(Picture):
         low, high = self.course.get_ylim()
         step = next(s for s in (1, 2, 5, 10, 20, 45, 90) if (high - low) / s <= 8 or s == 90)
         bearings = np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step
-        self.course.set_yticks(bearings, [bearing_words(b) for b in bearings])
+        self.course.set_yticks(bearings, [words.bearing_tick(b) for b in bearings])
         days = np.arange(span[0], span[1] + 1)
         firsts = [day for day in days if num2date(day).day == 1]
         shown = firsts if len(firsts) > 2 else list(days[:: max(1, len(days) // 5)])
         shown = shown[:: max(1, len(shown) // 6)]
-        self.course.set_xticks(shown, [_day_words(day) for day in shown])
+        self.course.set_xticks(shown, [words.day(num2date(day), year=False) for day in shown])
 
 
 def _shortened(lines):
@@ -74,11 +74,6 @@ def _shortened(lines):
     if len(lines) <= MOST_LINES:
         return lines
     return (*lines[: MOST_LINES - 1], f"and {len(lines) - MOST_LINES + 1} more")
-
-
-def _day_words(day):
-    day = num2date(day)
-    return f"{day.day} {day:%b}"
 
 
 def _middle_deg(found):

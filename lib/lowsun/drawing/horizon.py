@@ -3,8 +3,8 @@
 import numpy as np
 from matplotlib.collections import EllipseCollection
 
-from lowsun.drawing.look import bearing_words
 from lowsun.fieldwork.plan.timeline import HIGHEST, LAST_SLIVER, LOWEST
+from lowsun.words import bearing_tick
 
 FOOT_DEG, HEAD_DEG = -1.3, 6.4  # shown at least, over the sea horizon
 MARGIN_SHARE = 0.12  # of the frame's height, round it
@@ -70,7 +70,7 @@ class Horizon:
         step = next(s for s in (1, 2, 5, 10, 20, 45, 90) if wide / s <= 9 or s == 90)
         first = np.ceil((sketch.middle_deg - wide / 2) / step) * step
         bearings = np.arange(first, sketch.middle_deg + wide / 2, step)
-        self.axes.set_xticks(bearings - sketch.middle_deg, [bearing_words(b) for b in bearings])
+        self.axes.set_xticks(bearings - sketch.middle_deg, [bearing_tick(b) for b in bearings])
 
     def _mark(self, sketch, labels):
         for name in self.names:

@@ -15,6 +15,7 @@ from matplotlib.transforms import offset_copy
 
 from lowsun.errors import require_whole
 from lowsun.physics.colour import colour_matching, encode_srgb, linear_srgb_from_xyz
+from lowsun.words import bearing_tick
 
 WIDTH_IN, HEIGHT_IN = 12.8, 7.2  # 16:9
 WIDTH_RANGE_PX = (320, 3840)  # narrower no word can be read
@@ -206,14 +207,6 @@ def spectral_rgb(wavelength_nm, light_limit=1.0):
 
 # ----------------------------------------------------------------------- scales and directions
 
-_POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
-           "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")  # fmt: skip
-
-
-def compass_point(bearing_deg):
-    """The nearest of sixteen compass points: 270 -> 'W'."""
-    return _POINTS[round(bearing_deg % 360.0 / 22.5) % 16]
-
 
 def set_field(axes, low, high, centre=0.0):
     """Limits with one scale both ways: low to high upwards, about the centre sideways.
@@ -230,15 +223,8 @@ def bearing_axis(axes, step_deg=10.0):
     """Bearings with their compass points along the foot of axes in degrees."""
     left, right = axes.get_xlim()
     ticks = np.arange(np.ceil(left / step_deg), np.floor(right / step_deg) + 1) * step_deg
-    axes.set_xticks(ticks, [bearing_words(tick) for tick in ticks])
+    axes.set_xticks(ticks, [bearing_tick(tick) for tick in ticks])
     axes.set_xlabel("bearing")
-
-
-def bearing_words(bearing_deg):
-    """A bearing in degrees, with its compass point where it is one of the sixteen."""
-    bearing_deg = bearing_deg % 360.0
-    point = f" {compass_point(bearing_deg)}" if bearing_deg % 22.5 == 0 else ""
-    return f"{bearing_deg:g}°{point}"
 
 
 def altitude_axis(axes, unit="deg", what="apparent altitude"):

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.drawing.look import compass_point, set_field
+from lowsun import words
+from lowsun.drawing.look import set_field
 from lowsun.phenomena.low_sun import Frame
 
 PATH_BOX = (96, 436, 736, 244)
@@ -57,7 +58,7 @@ class Field:
         left, right = set_field(axes, high - self.height_deg, high, centre_deg)
         bearings = _ticks(left, right, self.bearing_step_deg)
         altitudes = _ticks(*axes.get_ylim(), self.altitude_step_deg)
-        axes.set_xticks(bearings, [_bearing(tick, bearing_is) for tick in bearings])
+        axes.set_xticks(bearings, [TICKS[bearing_is](tick) for tick in bearings])
         axes.set_yticks(altitudes, [f"{tick:g}°" for tick in altitudes])
         axes.set_xlabel(LABELS[bearing_is])
 
@@ -66,6 +67,7 @@ CLOSE = Field(0.83, 0.12, 0.5, 0.2, outline_every=10)
 FOLLOWING = Field(0.83, 0.12, 0.5, 0.2)
 NEAR = Field(6.0, 0.6, 5.0, 2.0, outline_every=10)
 ALL_ROUND = Field(360 * PATH_BOX[3] / PATH_BOX[2], 18.0, 45.0, 30.0)
+TICKS = {"azimuth": words.bearing_tick, "longitude": words.longitude}
 LABELS = {"azimuth": "bearing", "longitude": "longitude of the meridian ahead"}
 
 
@@ -95,16 +97,3 @@ def _closed(part):
 def _ticks(low, high, step):
     first, last = np.ceil(low / step - 1e-9), np.floor(high / step + 1e-9)
     return step * np.arange(first, last + 1) + 0.0  # no -0
-
-
-def _bearing(tick_deg, bearing_is):
-    bearing = round(tick_deg % 360, 6) % 360
-    if bearing_is == "longitude":
-        return _longitude(bearing)
-    point = f" {compass_point(bearing)}" if bearing % 22.5 == 0 else ""
-    return f"{bearing:g}°{point}"
-
-
-def _longitude(bearing_deg):
-    east = (bearing_deg + 180) % 360 - 180
-    return f"{abs(east):g}°" + ("" if east % 180 == 0 else " E" if east > 0 else " W")

@@ -5,10 +5,10 @@ import numpy as np
 
 from lowsun.drawing.look import TICK_PT
 from lowsun.drawing.picture import Picture
+from lowsun.words import MONTHS
 
 COLOURS = matplotlib.colormaps["cividis"]  # rises evenly for every kind of colour vision
 STAYS_UP, STAYS_DOWN = (150, 150, 150), (24, 24, 24)
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 MONTH_STARTS = (1, 32, 60, 91, 121, 152, 182, 213, 244, 274, 305, 335)
 LATITUDE_TICKS = {90: "N pole", 60: "60° N", 30: "30° N", 0: "equator", -30: "30° S", -60: "60° S",
                   -90: "S pole"}  # fmt: skip

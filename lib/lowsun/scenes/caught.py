@@ -6,7 +6,7 @@ from importlib.resources import as_file, files
 
 import numpy as np
 
-from lowsun import sky
+from lowsun import sky, words
 from lowsun.drawing.caught import CaughtPicture
 from lowsun.fieldwork import frames
 from lowsun.fieldwork.frames.expected import (
@@ -142,7 +142,7 @@ def compute(state):
 def describe(result):
     """Time, height over width and the upper rim, measured and expected."""
     reading, wanted = result.shot.reading, result.wanted
-    when = f"Frame {result.number}, {reading.time_utc:%H:%M:%S} UTC"
+    when = f"Frame {result.number}, {words.clock(reading.time_utc)} UTC"
     return f"{when}: {_shape(reading, wanted)} {_rim(reading, result.upper_px)}"
 
 

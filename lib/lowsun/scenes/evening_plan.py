@@ -7,7 +7,7 @@ from importlib.resources import files
 
 import numpy as np
 
-from lowsun import sky
+from lowsun import sky, words
 from lowsun.drawing.evening_plan import EveningPlanPicture
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
@@ -92,8 +92,7 @@ def _drawn(plan):
     zone = plan.place.timezone
     labels = {step.name: plan_words.mark(step, zone) for step in plan.timeline.steps}
     lines = tuple(
-        f"{plan_words.clock(step.when, zone)}  {plan_words.label(step)}"
-        for step in plan.timeline.steps
+        f"{words.clock(step.when, zone)}  {plan_words.label(step)}" for step in plan.timeline.steps
     )
     return sketch(plan), labels, lines
 
@@ -117,8 +116,8 @@ def _at(plan, when, clock_ahead_s):
         next_line=plan.timeline.steps.index(coming) if coming else None,
         coming=f"{plan_words.label(coming)}, in" if coming else "nothing more is planned",
         countdown=plan_words.countdown(when, coming),
-        clock=plan_words.clock(when, zone),
-        camera_clock=plan_words.clock(when + timedelta(seconds=clock_ahead_s), zone),
+        clock=words.clock(when, zone),
+        camera_clock=words.clock(when + timedelta(seconds=clock_ahead_s), zone),
     )
 
 

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from lowsun.drawing.look import compass_point
+from lowsun import words
 from lowsun.scenes import plan_words
 
 RUNS_TOLD = 4
@@ -23,11 +23,11 @@ def sentence(found):
     if found.place.at_pole:
         return "At a pole no direction has a bearing: there is no gap between two."
     if not days.size:
-        low, high = (f"{found.azimuth_deg[k]:.0f}°" for k in _ends(found))
+        low, high = (words.bearing(found.azimuth_deg[k], point=False) for k in _ends(found))
         return f"On no evening does the last sliver fall {span}: it wanders from {low} to {high}."
     up = int(np.sum(found.moon_altitude_deg[found.inside] > 0))
     moon = f"the Moon is up on {up}" if up else "no Moon is up"
-    count = "one evening" if days.size == 1 else f"{days.size} evenings"
+    count = words.count(days.size, "evening")
     return f"On {count} the last sliver falls {span}: {_runs(days)}; ten minutes later {moon}."
 
 
@@ -36,20 +36,12 @@ def _ends(found):
 
 
 def _runs(days):
-    """Dates joined to runs: `15 to 22 Mar 2027, 21 to 27 Sep 2027`."""
+    """Dates joined to runs: `15–22 Mar 2027, 21–27 Sep 2027`."""
     breaks = [k + 1 for k, (a, b) in enumerate(pairwise(days)) if b - a > timedelta(days=1)]
     runs = [(run[0], run[-1]) for run in np.split(days, breaks)]
-    told = [_run(*run) for run in runs[:RUNS_TOLD]]
+    told = [words.days(*run) for run in runs[:RUNS_TOLD]]
     more = sum((last - first).days + 1 for first, last in runs[RUNS_TOLD:])
     return ", ".join(told) + (f" and {more} more" if more else "")
-
-
-def _run(first, last):
-    if first == last:
-        return f"{first.day} {first:%b %Y}"
-    if (first.year, first.month) == (last.year, last.month):
-        return f"{first.day} to {last.day} {last:%b %Y}"
-    return f"{first.day} {first:%b} to {last.day} {last:%b %Y}"
 
 
 def table(found):
@@ -62,8 +54,9 @@ def line(found, row):
     """One evening, short: `15 Mar 18:47:45 268.2° Moon 51 %`."""
     day, zone = found.day[row], found.place.timezone
     moon = f"Moon {100 * found.moon_lit[row]:.0f} %" if found.moon_altitude_deg[row] > 0 else ""
-    clock = plan_words.clock(found.last_sliver[row], zone)
-    return f"{day.day:2d} {day:%b}  {clock}  {found.azimuth_deg[row]:.1f}°  {moon}".rstrip()
+    clock = words.clock(found.last_sliver[row], zone)
+    where = words.bearing(found.azimuth_deg[row], 1, point=False)
+    return f"{words.day(day, year=False):>6}  {clock}  {where}  {moon}".rstrip()
 
 
 def text(found):
@@ -76,24 +69,23 @@ def text(found):
         " date: real air moves an instant by half a minute, a bearing by a hair.",
     ]
     if found.without:
-        notes.append(f"{len(found.without)} dates have no last sliver.")
+        notes.append(f"No last sliver on {words.count(len(found.without), 'date')}.")
     lines = [plan_words.wrapped(one) for one in (sentence(found), *notes)]
     return "\n".join([head, "", lines[0], "", *table(found), "", *lines[1:]]) + "\n"
 
 
 def _line(found, row):
     when, zone, day = found.last_sliver[row], found.place.timezone, found.day[row]
-    azimuth = found.azimuth_deg[row]
-    bearing = f"{azimuth:.1f} {compass_point(azimuth):<3}" if np.isfinite(azimuth) else "-"
+    bearing = plan_words.bearing_column(found.azimuth_deg[row])
     height = found.moon_altitude_deg[row]
     up = height > 0
     moon = f"{height:.0f}°" if up else "down"
     lux = f"{found.moon_lx[row]:.2f}" if up else "-"
     return "".join(
         (
-            f"{f'{day:%a} {day}':17}",
-            f"{plan_words.clock(when, zone, day):>20}",
-            f"{f'{plan_words.rounded(when):%H:%M:%S}':>10}",
+            f"{f'{words.weekday(day, short=True)} {day}':17}",
+            f"{words.clock(when, zone, beside=day):>20}",
+            f"{words.clock(when):>10}",
             f"{bearing:>13}{moon:>8}",
             f"{100 * found.moon_lit[row]:5.0f}%{lux:>6}",
         )

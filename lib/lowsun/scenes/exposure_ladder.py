@@ -5,6 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from lowsun import words
 from lowsun.drawing.exposure_ladder import ExposureLadderPicture
 from lowsun.fieldwork import exposures
 from lowsun.fieldwork.camera import Camera, shutter_words, whole_stops
@@ -85,7 +86,7 @@ def _subjects(evening, sensor, haze):
 
 def _line(camera, rung):
     return (
-        _to_go(rung.seconds),
+        words.duration(-rung.seconds, digits=0),
         f"{max(rung.subject.upper_limb_arcmin, 0):.1f}′",
         _setting(camera, rung.disc),
         _setting(camera, rung.rim),
@@ -99,10 +100,6 @@ def _rim_words(rung):
         return "–"
     trail = f", trails {rung.trail_px:.0f}" if rung.trail_px >= NOTICED_TRAIL_PX else ""
     return f"{rung.rim_px:.1f}{trail}"
-
-
-def _to_go(seconds):
-    return f"{-seconds / 60:.0f} min" if seconds <= -60 else f"{abs(seconds):.0f} s"
 
 
 def _setting(camera, setting):
@@ -157,16 +154,16 @@ def _disc(ladder):
             f"Ten minutes before the end the disc is beyond the camera: at its fastest it needs"
             f" ND {density:.1f}, {stops:.0f} stops in all."
         )
-    words = _setting(ladder.camera, first.disc)
-    return f"Ten minutes before the end the disc takes at most {words}."
+    told = _setting(ladder.camera, first.disc)
+    return f"Ten minutes before the end the disc takes at most {told}."
 
 
 def _rim(ladder):
     last = ladder.rungs[-2]
     if not last.rim.exists:
         return "No green rim is left at the end."
-    words = _setting(ladder.camera, last.rim)
-    return f"The last second's green rim, {last.rim_px:.1f} pixels wide, takes {words}."
+    told = _setting(ladder.camera, last.rim)
+    return f"The last second's green rim, {last.rim_px:.1f} pixels wide, takes {told}."
 
 
 def sheet(result):
@@ -195,8 +192,7 @@ def sheet(result):
 
 
 def _headroom(ladder):
-    stops = ladder.headroom_stops
-    return f"{stops:g} stop" if stops == 1 else f"{stops:g} stops"
+    return words.count(ladder.headroom_stops, "stop")
 
 
 def _camera_words(result):

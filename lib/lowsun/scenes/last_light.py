@@ -5,6 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from lowsun import words
 from lowsun.drawing.last_light import FIRST_S, LAST_S, VIEW_PX, LastLightPicture
 from lowsun.fieldwork import exposures, frame
 from lowsun.fieldwork.camera import shutter_words, whole_stops
@@ -258,8 +259,7 @@ def _photograph(result):
 def _saved(setting):
     if setting.shutter_s is not None:
         return f"{shutter_words(setting.shutter_s)} would have kept it."
-    stops = whole_stops(setting.density_needed)[1]
-    filtered = "1 stop" if stops == 1 else f"{stops} stops"
+    filtered = words.count(whole_stops(setting.density_needed)[1], "stop")
     return f"A filter of {filtered} at {SHUTTERS[0]} would have kept it."
 
 

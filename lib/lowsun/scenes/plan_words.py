@@ -1,12 +1,11 @@
 """The evening plan in words: plain text of 80 columns, to print, to send, to read in the dark."""
 
 from datetime import timedelta
-from math import ceil
 from textwrap import fill
 
 import numpy as np
 
-from lowsun.drawing.look import compass_point
+from lowsun import words
 from lowsun.fieldwork.camera import shutter_words, whole_stops
 from lowsun.fieldwork.plan import sharp_beyond_m
 from lowsun.fieldwork.plan import timeline as steps
@@ -81,26 +80,24 @@ def short_text(plan):
     """Title, timeline and caution alone, short enough for a code that telephones read."""
     zone = plan.place.timezone
     lines = [
-        f"{clock(step.when, zone)} {label(step)}{_bearing_words(step)}"
-        for step in plan.timeline.steps
+        f"{words.clock(step.when, zone)} {label(step)}{_at(step)}" for step in plan.timeline.steps
     ]
     return "\n".join([title(plan), zone_line(plan), *lines, caution.SHORT]) + "\n"
 
 
 def title(plan):
     """What, where and when, in one line."""
-    return f"Evening plan: {plan.place.name}, {plan.date:%A} {plan.date.day} {plan.date:%B %Y}"
+    return f"Evening plan: {plan.place.name}, {words.weekday(plan.date)} {words.day(plan.date)}"
 
 
 def heading(plan):
     """Coordinates, time zone and kit, a line each."""
     place, camera = plan.place, plan.kit.camera
-    north = f"{abs(place.latitude_deg):.4f}° {'N' if place.latitude_deg >= 0 else 'S'}"
-    east = f"{abs(place.longitude_deg):.4f}° {'E' if place.longitude_deg >= 0 else 'W'}"
+    where = words.coordinates(place.latitude_deg, place.longitude_deg)
     density = f", ND {camera.filter_density:.1f}" if camera.filter_density else ", no filter"
     return "\n".join(
         [
-            f"{north}, {east}, eye {place.eye_height_m:g} m above the sea",
+            f"{where}, eye {place.eye_height_m:g} m above the sea",
             zone_line(plan),
             f"{camera.focal_length_mm:g} mm, f/{camera.f_number:g}, ISO {camera.iso:g}{density},"
             f" {camera.pixel_um:g} µm pixels, {plan.kit.support}",
@@ -111,11 +108,11 @@ def heading(plan):
 def zone_line(plan):
     """Which zone local time is, and whether clocks are changed that very evening."""
     zone, first = plan.place.timezone, plan.timeline.steps[0].when
-    local = f"Local time: {_offset(first, zone)}"
+    local = f"Local time: {words.zone_in_full(first, zone)}"
     if not plan.zone_changes:
         return local
     last = plan.timeline.steps[-1].when
-    return f"{local}, {_offset(last, zone)} by the end: CLOCKS CHANGE. Go by UTC."
+    return f"{local}, {words.zone_in_full(last, zone)} by the end: CLOCKS CHANGE. Go by UTC."
 
 
 def table(plan):
@@ -130,8 +127,7 @@ def label(step):
 
 def local_time(when, place):
     """Local time with its zone: `18:56:27 WET`."""
-    local = rounded(when).astimezone(place.timezone)
-    return f"{local:%H:%M:%S} {_zone(local)}"
+    return f"{words.clock(when, place.timezone)} {words.zone_name(when, place.timezone)}"
 
 
 def sun_words(step):
@@ -141,32 +137,25 @@ def sun_words(step):
         if np.isfinite(step.above_horizon_deg)
         else f"{-step.sun_true_altitude_deg:.1f}° down"
     )
-    bearing = f" at bearing {_bearing(step).strip()}" if np.isfinite(step.azimuth_deg) else ""
-    return f"Sun {height}{bearing}."
+    return f"Sun {height}{bearing(step.azimuth_deg)}."
 
 
 def mark(step, zone):
     """A step as it is named beside the Sun in the picture: `18:39:46 2° up`."""
-    return f"{clock(step.when, zone)} {label(step).lower().removeprefix('sun ')}"
+    return f"{words.clock(step.when, zone)} {label(step).lower().removeprefix('sun ')}"
 
 
 def countdown(when, step):
     """The time from an instant to a step: `2 days`, `1 h 05 min`, `4 min 07 s`; empty without."""
     if step is None:
         return ""
-    seconds = max(0, ceil((step.when - when) / timedelta(seconds=1)))
-    if seconds >= 2 * 86_400:
-        return f"{seconds // 86_400} days"
-    if seconds >= 3600:
-        return f"{seconds // 3600} h {seconds % 3600 // 60:02d} min"
-    return f"{seconds // 60} min {seconds % 60:02d} s" if seconds >= 60 else f"{seconds} s"
+    return words.countdown((step.when - when) / timedelta(seconds=1))
 
 
 def bearing(azimuth_deg):
-    """` at bearing 270.1° (W)`; empty at a pole."""
-    if not np.isfinite(azimuth_deg):
-        return ""
-    return f" at bearing {azimuth_deg % 360:.1f}° ({compass_point(azimuth_deg)})"
+    """` at bearing 270.1° W`; empty at a pole."""
+    told = words.bearing(azimuth_deg, 1)
+    return f" at bearing {told}" if told else ""
 
 
 def missing(plan):
@@ -186,9 +175,8 @@ def aim(plan):
     """Where the camera looks, what it takes in, and how the Sun moves in it."""
     camera, framing = plan.kit.camera, plan.framing
     wide, high = camera.field_deg
-    bearing = f"bearing {framing.azimuth_deg:.1f}° ({compass_point(framing.azimuth_deg)})"
     yield (
-        f"Camera level, its middle at {'the Sun' if plan.place.at_pole else bearing},"
+        f"Camera level, its middle at {middle(plan)},"
         f" {_up_or_down(framing.altitude_deg)}:"
         f" {wide:.2f}° by {high:.2f}°, the {'sea horizon' if plan.skyline is None else 'skyline'} a"
         " third up. The Sun is"
@@ -230,7 +218,7 @@ def exposure(plan):
         yield "No last sliver, no ladder to it."
         return
     headroom = plan.ladder.headroom_stops
-    yield f"At most, for the brightest channel {headroom:g} stop under saturation:"
+    yield f"At most, for the brightest channel {words.count(headroom, 'stop')} under saturation:"
     yield from (_rung(rung, plan.kit.camera) for rung in plan.ladder.rungs)
     fits = plan.timeline.step(steps.FITS)
     if fits is not None:
@@ -243,8 +231,8 @@ def exposure(plan):
         longest = max((r.rim.shutter_s or 0 for r in plan.ladder.rungs), default=0)
         longest = longest or plan.kit.camera.fastest_shutter_s
         trail = plan.trail_px(longest)
-        words = f"{trail:.1f} pixels" if trail >= 0.1 else "less than a tenth of a pixel"
-        yield f"In {shutter_words(longest)} the Sun trails {words}."
+        told = f"{trail:.1f} pixels" if trail >= 0.1 else "less than a tenth of a pixel"
+        yield f"In {shutter_words(longest)} the Sun trails {told}."
 
 
 def flash(plan):
@@ -296,12 +284,12 @@ def wrapped(sentence):
 
 
 def _line(plan, step):
-    local = clock(step.when, plan.place.timezone, plan.date)
+    local = words.clock(step.when, plan.place.timezone, beside=plan.date)
     frame = f"{step.column:.0f}, {step.row:.0f}" if np.isfinite(step.column) else "-"
     heat = f"{100 * step.heat_share:.0f}%" if np.isfinite(step.heat_share) else "-"
     return (
-        f"{label(step):22}{local:13}{_universal(step.when):9}{_height(step):>8}"
-        f"  {_bearing(step):10}{frame:>11}{heat:>5}"
+        f"{label(step):22}{local:13}{words.clock(step.when):9}{_height(step):>8}"
+        f"  {bearing_column(step.azimuth_deg):10}{frame:>11}{heat:>5}"
     )
 
 
@@ -311,46 +299,22 @@ def _height(step):
     return f"({step.sun_true_altitude_deg:.1f})"
 
 
-def _bearing(step):
-    if not np.isfinite(step.azimuth_deg):
-        return "-"
-    return f"{step.azimuth_deg % 360:5.1f} {compass_point(step.azimuth_deg)}"
+def bearing_column(azimuth_deg):
+    """A bearing in ten letters, degrees under degrees and points under points."""
+    degrees, _, point = words.bearing(azimuth_deg, 1).partition(" ")
+    return f"{degrees:>6} {point:<3}" if degrees else f"{'-':<10}"
 
 
-def _bearing_words(step):
-    return f", {step.azimuth_deg:.0f}°" if np.isfinite(step.azimuth_deg) else ""
+def _at(step):
+    bearing = words.bearing(step.azimuth_deg, point=False)
+    return f", {bearing}" if bearing else ""
 
 
-def rounded(when):
-    """An instant half a second on, whose whole seconds are those nearest to it."""
-    return when + timedelta(microseconds=500_000)
-
-
-def clock(when, zone, day=None):
-    """Local time to the second, with how many days beside the plan's date it falls."""
-    local = rounded(when).astimezone(zone)
-    beside = (local.date() - day).days if day else 0
-    return f"{local:%H:%M:%S}" + (f" {beside:+d}d" if beside else "")
-
-
-def _universal(when):
-    return f"{rounded(when):%H:%M:%S}"
-
-
-def _offset(when, zone):
-    local = when.astimezone(zone)
-    name, hours = _zone(local), _hours(local)
-    return hours if name in (hours, "UTC") else f"{name} = {hours}"
-
-
-def _zone(local):
-    """The zone's letters, or its offset where it has none and shows bare figures like -03."""
-    return local.tzname() if local.tzname().isalpha() else _hours(local)
-
-
-def _hours(local):
-    offset = f"{local:%z}"
-    return f"UTC{offset[:3]}:{offset[3:5]}"
+def middle(plan):
+    """What the middle of the frame is aimed at."""
+    return (
+        "the Sun" if plan.place.at_pole else f"bearing {words.bearing(plan.framing.azimuth_deg, 1)}"
+    )
 
 
 def _up_or_down(altitude_deg):
@@ -361,9 +325,10 @@ def _candidate(one):
     body = one.body
     by = "by eye" if one.eye_margin > 1 else "on the screen only, magnified"
     lit = f", {100 * body.lit_share:.0f} % lit" if body.kind != STAR else ""
-    bearing = f" at {body.azimuth_deg:.0f}°" if np.isfinite(body.azimuth_deg) else ""
+    bearing = words.bearing(body.azimuth_deg, point=False)
+    where = f" at {bearing}" if bearing else ""
     return (
-        f"{body.name}: {one.altitude_deg:.0f}° up{bearing}, {body.sun_angle_deg:.0f}° from the"
+        f"{body.name}: {one.altitude_deg:.0f}° up{where}, {body.sun_angle_deg:.0f}° from the"
         f" Sun{lit}; seen {by}{_awkward(one)}."
     )
 
@@ -371,11 +336,11 @@ def _candidate(one):
 def _awkward(one):
     if one.too_close:
         return "; TOO CLOSE to the Sun: do not sweep towards it"
-    words = [
+    told = [
         *(["overhead, awkward on a tripod"] if one.overhead else []),
         *(["behind you when you face the Sun"] if one.behind else []),
     ]
-    return "; " + ", ".join(words) if words else ""
+    return "; " + ", ".join(told) if told else ""
 
 
 def _sinks(down_deg_per_min):
@@ -407,7 +372,7 @@ def _travel(plan):
 
 
 def _rung(rung, camera):
-    to_go = f"{-rung.seconds / 60:.0f} min" if rung.seconds <= -60 else f"{-rung.seconds:.0f} s"
+    to_go = words.duration(-rung.seconds, digits=0)
     disc, rim = (_setting(setting, camera) for setting in (rung.disc, rung.rim))
     both_at = f" at {shutter_words(camera.fastest_shutter_s)}"
     if disc.endswith(both_at) and rim.endswith(both_at):

@@ -5,11 +5,11 @@ from datetime import date
 
 import numpy as np
 
+from lowsun import words
 from lowsun.drawing.polar_map import PolarMapPicture
-from lowsun.phenomena.polar_sunset import latitude_text, shipped_map
+from lowsun.phenomena.polar_sunset import shipped_map
 from lowsun.phenomena.polar_sunset.sweep import DOWN, UP
 from lowsun.scenes.controls import Choice, Range
-from lowsun.scenes.polar_words import day_text, duration, opened
 from lowsun.scenes.scene import Scene
 
 MINUTE_S, HOUR_S = 60, 3600
@@ -73,11 +73,11 @@ def compute(state):
 
 def describe(result):
     """The cell in words."""
-    where = f"{opened(latitude_text(result.latitude_deg))}, {day_text(result.day)}: "
-    rim = f"the rim is green alone for {duration(result.rim_s)}" if result.rim_s > 0 else ""
+    where = f"{words.opened(words.latitude(result.latitude_deg))}, {words.day(result.day)}: "
+    rim = f"the rim is green alone for {words.duration(result.rim_s)}" if result.rim_s > 0 else ""
     if result.disc_s > 0:
         also = f", {rim}" if rim else ""
-        return f"{where}the disc takes {duration(result.disc_s)} to go{also}."
+        return f"{where}the disc takes {words.duration(result.disc_s)} to go{also}."
     row = int(np.argmin(np.abs(result.map_latitude_deg - result.latitude_deg)))
     return f"{where}no whole sunset; {_instead(result, row)}{f'; {rim}' if rim else ''}."
 

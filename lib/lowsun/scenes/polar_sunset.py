@@ -6,6 +6,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from lowsun import words
 from lowsun.drawing import polar
 from lowsun.drawing.polar_field import ALL_ROUND, CLOSE, FOLLOWING, NEAR, Field
 from lowsun.phenomena import low_sun, polar_sunset
@@ -148,7 +149,7 @@ def compute(state, fineness=1.0):
 
 def _place(state):
     latitude = state["latitude_deg"]
-    name = polar_sunset.latitude_text(latitude)
+    name = words.latitude(latitude)
     return Place(name, latitude, state["longitude_deg"], EYE_HEIGHT_M)
 
 

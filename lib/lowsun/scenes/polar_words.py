@@ -1,7 +1,8 @@
 """What the scene of the polar sunsets says: place and date, the disc, its speed, the air."""
 
-from datetime import UTC, timedelta
+from datetime import timedelta
 
+from lowsun import words
 from lowsun.phenomena.polar_sunset.passage import DAY, DIPS, NIGHT, RISES, SETS, SHOWS
 
 SLOWEST_ARCSEC_PER_S = 0.0005  # what rounds to nothing
@@ -20,16 +21,16 @@ LAST_CONTACTS = ("the year's first contact", "centre, last time", "last sliver")
 def describe(result):
     """The place and the date, what the disc does, how fast, and what the air adds."""
     more = (_speed_words, _ridge_words, _air_words)
-    return " ".join([_opening(result), *(word for words in more for word in words(result))])
+    return " ".join([_opening(result), *(word for said in more for word in said(result))])
 
 
 def _opening(result):
     passage = result.passage
     if result.descent is not None:
         return _descending(result)
-    begins = f"{opened(passage.place.name)}, {day_text(passage.date)}: "
+    begins = f"{words.opened(passage.place.name)}, {words.day(passage.date)}: "
     if passage.kind == SETS and passage.length_s is not None:
-        return f"{begins}the disc takes {duration(passage.length_s)} to go{_green(result)}."
+        return f"{begins}the disc takes {words.duration(passage.length_s)} to go{_green(result)}."
     return begins + _without(passage)
 
 
@@ -37,14 +38,15 @@ def _descending(result):
     """The year's last sunset as one, from its first contact to its last sliver."""
     descent, place = result.descent, result.passage.place
     edges = descent.first_contact, descent.last_sliver
-    days = days_text(*(when.astimezone(place.timezone).date() for when in edges))
-    length = duration((edges[1] - edges[0]).total_seconds())
-    return f"{opened(place.name)}, {days}: the Sun sets for the winter in {length}{_green(result)}."
+    days = words.days(*(when.astimezone(place.timezone).date() for when in edges))
+    length = words.duration((edges[1] - edges[0]).total_seconds())
+    begins = f"{words.opened(place.name)}, {days}"
+    return f"{begins}: the Sun sets for the winter in {length}{_green(result)}."
 
 
 def _green(result):
     rim = result.rim.longest_s
-    return f", its last green rim {duration(rim)}" if rim else ""
+    return f", its last green rim {words.duration(rim)}" if rim else ""
 
 
 def _without(passage):
@@ -67,12 +69,12 @@ def _without(passage):
 def _neighbours(passage):
     before, after = passage.sunset_before, passage.sunset_after
     zone = passage.place.timezone
-    words = [
-        f"{name} {day_text(when.astimezone(zone).date())}"
+    told = [
+        f"{name} {words.day(when.astimezone(zone).date())}"
         for name, when in (("last sunset", before), ("next", after))
         if when is not None
     ]
-    return f"{opened(', '.join(words))}." if words else "No sunset within a year."
+    return f"{words.opened(', '.join(told))}." if told else "No sunset within a year."
 
 
 def _speed_words(result):
@@ -80,13 +82,13 @@ def _speed_words(result):
         float(part)
         for part in (result.speed.total_arcsec_per_s, result.speed.declination_arcsec_per_s)
     )
-    local = _local(result.passage.place, result.now)
+    clock = words.clock(result.now, result.passage.place.timezone)
     if abs(total) < SLOWEST_ARCSEC_PER_S:
-        return [f"At {local:%H:%M:%S} it neither sinks nor climbs."]
+        return [f"At {clock} it neither sinks nor climbs."]
     way = "sinks" if total < 0 else "climbs"
     share = 100 * min(1, abs(declination) / max(abs(total), 1e-9))
     part = "all" if share >= 99.5 else "none" if share < 0.5 else f"{share:.0f} %"
-    return [f"At {local:%H:%M:%S} it {way} {_speed(abs(total))} a second, {part} by declination."]
+    return [f"At {clock} it {way} {_speed(abs(total))} a second, {part} by declination."]
 
 
 def _speed(arcsec_per_s):
@@ -98,7 +100,7 @@ def _ridge_words(result):
     count = len(ragged.stretches)
     if not count:
         return []
-    times = "once" if count == 1 else f"{count} times in {duration(ragged.on_and_off_s)}"
+    times = "once" if count == 1 else f"{count} times in {words.duration(ragged.on_and_off_s)}"
     return [f"Over ridges green shows {times}."]
 
 
@@ -109,7 +111,7 @@ def _air_words(result):
     if abs(hours) < 0.05:
         return []
     way = AIR_WORDS[result.descent is None, hours > 0]
-    return [f"This air {way} by {duration(abs(hours) * 3600)}."]
+    return [f"This air {way} by {words.duration(abs(hours) * 3600)}."]
 
 
 def clock(result):
@@ -125,25 +127,10 @@ def clock(result):
 def _clock_lines(place, when):
     if when is None:
         return ("none", "")
-    local = _local(place, when)
-    universal = f"{_day_and_clock(local.astimezone(UTC))} UTC"
-    if not local.utcoffset():
+    zone, universal = place.timezone, f"{words.day_and_clock(when)} UTC"
+    if not when.astimezone(zone).utcoffset():
         return (universal, "")
-    return (f"{_day_and_clock(local)} {_zone_text(local)}", universal)
-
-
-def _day_and_clock(when):
-    return f"{when.day} {when:%b %H:%M:%S}"
-
-
-def _zone_text(local):
-    """The zone by its offset, `UTC+1` or `UTC-3:30`."""
-    hours, minutes = f"{local:%z}"[:3], f"{local:%z}"[3:5]
-    return f"UTC{int(hours):+d}" + ("" if minutes == "00" else f":{minutes}")
-
-
-def _local(place, when):
-    return (when + timedelta(milliseconds=500)).astimezone(place.timezone)
+    return (f"{words.day_and_clock(when, zone)} {words.zone_name(when, zone)}", universal)
 
 
 def steps(place, span, instants):
@@ -151,19 +138,22 @@ def steps(place, span, instants):
 
     instants: aware datetimes in order.
     """
-    locals_ = [_local(place, when) for when in instants]
+    zone = place.timezone
     if span.length <= SHORT:
-        return tuple(f"{one:%H:%M:%S}" for one in locals_)
-    before = [None, *locals_]
-    return tuple(_step(one, last, span) for one, last in zip(locals_, before, strict=False))
+        return tuple(words.clock(when, zone) for when in instants)
+    days = [words.local(when, zone, seconds=False).date() for when in instants]
+    return tuple(
+        _step(words.clock(when, zone, seconds=False), day, day != before, span.length)
+        for when, day, before in zip(instants, days, [None, *days[:-1]], strict=True)
+    )
 
 
-def _step(local, last, span):
-    day = f"{local.day} {local:%b}"
-    if span.length > LONG:
-        return day
-    new = span.length > HALF_DAY and (last is None or last.date() != local.date())
-    return f"{local:%H:%M}\n{day if new else ' '}"  # two lines all, to stand at one height
+def _step(clock, day, new, length):
+    date = words.day(day, year=False)
+    if length > LONG:
+        return date
+    told = date if new and length > HALF_DAY else " "
+    return f"{clock}\n{told}"  # two lines all, to stand at one height
 
 
 def note(moment, highest_arcmin):
@@ -193,42 +183,9 @@ def limb_note(moment, limb):
 
 def here_words(rim):
     """The length of the rim beside its mark."""
-    return f"● here: {duration(rim.longest_s)}" if rim.longest_s else "here: none"
+    return f"● here: {words.duration(rim.longest_s)}" if rim.longest_s else "here: none"
 
 
 def ragged_words(rim):
     """The length of the rim over ridges, beside its mark; nothing where none was asked for."""
-    return f"■ ridges: {duration(rim.total_s)} in all" if rim.total_s else ""
-
-
-def duration(seconds):
-    """A length of time in two units at most."""
-    if seconds < 9.95:
-        return f"{seconds:.1f} s"
-    if seconds < 99.5:
-        return f"{seconds:.0f} s"
-    minutes = round(seconds / 60)
-    if seconds < 600:
-        return f"{int(seconds + 0.5) // 60} min {int(seconds + 0.5) % 60} s"
-    if minutes < 100:
-        return f"{minutes} min"
-    if minutes < 48 * 60:
-        return f"{minutes // 60} h {minutes % 60} min"
-    hours = round(seconds / 3600)
-    return f"{hours // 24} d {hours % 24} h"
-
-
-def day_text(day):
-    return f"{day.day} {day:%b} {day.year}"
-
-
-def days_text(first, last):
-    """From one day to another, as short as it is clear: `24-25 Sep 2027`."""
-    if (first.month, first.year) == (last.month, last.year):
-        return f"{first.day}\u2013{day_text(last)}"
-    begins = f"{first.day} {first:%b}" if first.year == last.year else day_text(first)
-    return f"{begins} to {day_text(last)}"
-
-
-def opened(text):
-    return text[:1].upper() + text[1:]
+    return f"■ ridges: {words.duration(rim.total_s)} in all" if rim.total_s else ""

@@ -2,6 +2,7 @@
 
 from string import Formatter
 
+from lowsun import words
 from lowsun.errors import InputError
 from lowsun.fieldwork.plan import sharp_beyond_m
 from lowsun.fieldwork.plan import timeline as steps
@@ -72,7 +73,7 @@ def _numbers(plan):
 
     def clock(name, without):
         step = plan.timeline.step(name)
-        return f"{step.when.astimezone(zone):%H:%M}" if step else without
+        return words.clock(step.when, zone, seconds=False) if step else without
 
     return {
         "frames_held": kit.frames_held,
@@ -97,7 +98,7 @@ def focus_target(plan):
 def _lacking(plan):
     kit = plan.kit
     if kit.frames_planned > kit.frames_held:
-        yield f"CARD TOO SMALL by {kit.frames_planned - kit.frames_held} frames."
+        yield f"CARD TOO SMALL by {words.count(kit.frames_planned - kit.frames_held, 'frame')}."
     lasts = kit.battery_minutes_at(plan.temperature_c)
     if plan.minutes > lasts:
-        yield f"BATTERY TOO SMALL by {plan.minutes - lasts:.0f} minutes."
+        yield f"BATTERY TOO SMALL by {words.count(round(plan.minutes - lasts), 'minute')}."

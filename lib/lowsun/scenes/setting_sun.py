@@ -1,13 +1,11 @@
 """One evening's setting Sun in its sky over its sea, for a real place and date."""
 
 from dataclasses import dataclass
-from datetime import timedelta
 from functools import lru_cache
 
 import numpy as np
 
-from lowsun import sky
-from lowsun.drawing.look import compass_point
+from lowsun import sky, words
 from lowsun.drawing.setting_sun import (
     FAR_S,
     NEAR_S,
@@ -160,9 +158,8 @@ def _frame(horizon_deg, field):
 
 
 def _bearing(azimuth_deg):
-    if np.isnan(azimuth_deg):
-        return "at a pole no bearing exists"
-    return f"bearing {azimuth_deg:.1f}° {compass_point(azimuth_deg)}"
+    bearing = words.bearing(azimuth_deg, 1)
+    return f"bearing {bearing}" if bearing else "at a pole no bearing exists"
 
 
 def _screen_note(picture):
@@ -192,12 +189,11 @@ def describe(result):
 
 def _at(result):
     sunset = result.evening.sunset
-    rounded = sunset.last_sliver + timedelta(seconds=0.5)
-    last = rounded.astimezone(result.evening.place.timezone)
-    bearing = sunset.last_sliver_azimuth_deg
-    where = "" if np.isnan(bearing) else f", bearing {bearing:.1f}°"
+    last = words.clock(sunset.last_sliver, result.evening.place.timezone)
+    bearing = words.bearing(sunset.last_sliver_azimuth_deg, 1)
+    where = f", bearing {bearing}" if bearing else ""
     spread = f" ± {result.spread_s:.0f} s" if result.spread_s >= 0.5 else ""
-    return f"{last:%H:%M:%S}{spread}{where}"
+    return f"{last}{spread}{where}"
 
 
 def _without_air(result):

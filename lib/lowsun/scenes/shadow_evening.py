@@ -6,8 +6,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun import sky
-from lowsun.drawing.look import compass_point
+from lowsun import sky, words
 from lowsun.drawing.twilight import TO_SUN, TwilightPicture
 from lowsun.fieldwork.wide import pictures_across
 from lowsun.phenomena import earth_shadow
@@ -87,15 +86,11 @@ def _clock_ticks(watch):
 
 
 def _clock(watch, when):
-    rounded = when.astimezone(watch.place.timezone) + timedelta(seconds=30)
-    return f"{rounded:%H:%M}"
+    return words.clock(when, watch.place.timezone, seconds=False)
 
 
 def _bearing(facing, azimuth_deg):
-    if np.isnan(azimuth_deg):
-        return ""
-    bearing = float(azimuth_deg) if facing == TO_SUN else float(azimuth_deg + 180.0) % 360.0
-    return f"{bearing:.0f}° {compass_point(bearing)}"
+    return words.bearing(azimuth_deg if facing == TO_SUN else azimuth_deg + 180)
 
 
 def describe(result):
@@ -103,22 +98,22 @@ def describe(result):
     watch = result.watch
     if watch.first_seen is None:
         return f"{watch.reason} At noon: {twilight.sight_in_words(result)}"
-    local = result.when.astimezone(watch.place.timezone)
-    now = f"{local:%Y-%m-%d} {_clock(watch, result.when)}: {twilight.sight_in_words(result)}"
+    day = words.local(result.when, watch.place.timezone, seconds=False).date()
+    now = f"{words.day(day)}, {_clock(watch, result.when)}: {twilight.sight_in_words(result)}"
     return f"{now} {_hours(watch)}"
 
 
 def _hours(watch):
     times = [watch.first_seen, watch.best, watch.last_seen][:: -1 if watch.rising else 1]
     first, best, last = (_clock(watch, when) if when else None for when in times)
-    words = [
+    told = [
         f"turn round at {first}" if first else "there all night before",
         f"best {best}" if best else "never at its best",
         f"gone {last}" if last else "there all night",
     ]
     pictures = pictures_across(watch.wide_deg, WIDE_LENS_MM)
     lens = f"{watch.wide_deg:.0f}° wide: {pictures} pictures at {WIDE_LENS_MM:.0f} mm."
-    return f"{', '.join(words).capitalize()}; {lens}"
+    return f"{', '.join(told).capitalize()}; {lens}"
 
 
 scene = Scene(

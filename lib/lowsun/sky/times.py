@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime, timedelta, tzinfo
 
 import numpy as np
 
+from lowsun import words
 from lowsun.errors import InputError, OutOfRangeError, quoted, require_kind, require_range
 from lowsun.sky.ephemeris import delta_t_s, leap_seconds, span_tt_s
 from lowsun.sky.place import require_place
@@ -11,7 +12,6 @@ from lowsun.sky.place import require_place
 UNIX_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 J2000_UNIX_S = 946_728_000.0  # 2000-01-01 12:00, read as the same figures in every scale
 TT_MINUS_TAI_S = 32.184  # IAU 1991
-CLOCK, DATE_AND_CLOCK = "%H:%M:%S", "%Y-%m-%d %H:%M:%S"
 CLOCK_RANGE_S = (-6.3e10, 2.5e11)  # past J2000: the years 4 to 9922
 MICROSECOND = timedelta(microseconds=1)
 
@@ -74,18 +74,7 @@ def clock_text(place, when):
     require_place(place)
     if terrestrial_s(when).ndim:
         raise InputError("when is an array; give one aware datetime at a time.")
-    universal = when.astimezone(UTC) + timedelta(microseconds=500_000)
-    local = universal.astimezone(place.timezone)
-    if local.tzname() == "UTC":
-        return f"{universal:{DATE_AND_CLOCK}} UTC"
-    shown = CLOCK if local.date() == universal.date() else DATE_AND_CLOCK
-    return f"{local:{DATE_AND_CLOCK}} {_zone_text(local)} ({universal:{shown}} UTC)"
-
-
-def _zone_text(local):
-    """The zone's letters, or its offset where it has none and shows bare figures like -03."""
-    name, offset = local.tzname(), f"{local:%z}"
-    return name if name.isalpha() else f"UTC{offset[:3]}:{offset[3:5]}"
+    return words.instant(when, place.timezone)
 
 
 def _unix_s(moment):

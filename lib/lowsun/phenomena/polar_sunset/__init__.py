@@ -20,7 +20,6 @@ from lowsun.phenomena.polar_sunset.passage import (
     contacts,
     contacts_at,
     dusks,
-    latitude_text,
 )
 from lowsun.phenomena.polar_sunset.portraits import limb_portrait, portrait, portraits
 from lowsun.phenomena.polar_sunset.rims import GreenRim, Ridges, green_rim, rim_horizons_deg
@@ -50,7 +49,6 @@ __all__ = [
     "green_rim",
     "has_polar_night",
     "last_passage",
-    "latitude_text",
     "limb_portrait",
     "nearest_passage",
     "polar_air",

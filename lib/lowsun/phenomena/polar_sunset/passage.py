@@ -6,7 +6,8 @@ from functools import cached_property
 
 import numpy as np
 
-from lowsun.errors import require_number, takes
+from lowsun import words
+from lowsun.errors import takes
 from lowsun.phenomena.polar_sunset.search import nearest_passage
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import (
@@ -141,7 +142,7 @@ def contacts(latitude_deg, date, atmosphere=None, *, longitude_deg=0.0, eye_heig
     and `reason` say what the Sun does and when the sunsets before and after are.
     Accuracy: as `lowsun.sky.sunset`. Real polar air moves the instants by hours and days.
     """
-    place = Place(latitude_text(latitude_deg), latitude_deg, longitude_deg, eye_height_m)
+    place = Place(words.latitude(latitude_deg), latitude_deg, longitude_deg, eye_height_m)
     return contacts_at(place, date, atmosphere)
 
 
@@ -186,15 +187,6 @@ def dusks(passage):
 
 def _dusk(passage, level_deg):
     return nearest_passage(passage.place, passage.middle, level_deg, later=True)
-
-
-def latitude_text(latitude_deg):
-    """A latitude in words: `78.6° S`, `the North Pole`."""
-    latitude = require_number("latitude_deg", latitude_deg, -90, 90, unit="deg")
-    side = "North" if latitude > 0 else "South"
-    if abs(latitude) == 90:
-        return f"the {side} Pole"
-    return "the equator" if latitude == 0 else f"{abs(latitude):.6g}° {side[0]}"
 
 
 def _under_way(own, begins, ends, atmosphere):

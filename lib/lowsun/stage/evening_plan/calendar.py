@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 from icalendar import Alarm, Calendar, Event
 
+from lowsun import words
 from lowsun.fieldwork.plan import timeline as steps
 from lowsun.scenes import caution, plan_words
 
@@ -40,7 +41,7 @@ def _event(plan, step, made):
     event, place = Event(), plan.place
     event.add("uid", f"{plan.date}-{step.name.replace(' ', '-')}-{_where(place)}@lowsun")
     event.add("dtstamp", made)
-    event.add("dtstart", plan_words.rounded(step.when).replace(microsecond=0))
+    event.add("dtstart", words.local(step.when))
     event.add("summary", f"{plan_words.local_time(step.when, place)} {plan_words.label(step)}")
     event.add("location", place.name)
     event.add("geo", (place.latitude_deg, place.longitude_deg))

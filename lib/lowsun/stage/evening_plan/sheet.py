@@ -184,6 +184,6 @@ class _Page:
 def _picture_words(plan):
     return (
         f"The sea horizon with the Sun's path and the frame of a"
-        f" {plan.kit.camera.focal_length_mm:g} mm lens, its middle at bearing"
-        f" {plan.framing.azimuth_deg:.0f} degrees."
+        f" {plan.kit.camera.focal_length_mm:g} mm lens, its middle at"
+        f" {plan_words.middle(plan)}."
     )

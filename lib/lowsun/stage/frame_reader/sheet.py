@@ -7,6 +7,7 @@ from io import BytesIO
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from PIL import Image
 
+from lowsun import words
 from lowsun.drawing.contact_sheet import OUTLINES, Tile, contact_sheet
 from lowsun.drawing.frame_series import frame_series
 from lowsun.drawing.look import DARK
@@ -69,13 +70,13 @@ def _tiles(shown, pictures, evening):
     beside = {frame.file: frame for frame in evening.frames} if evening else {}
     tiles = []
     for file, reading in shown:
-        words = ranking.words(reading)
+        told = ranking.words(reading)
         tiles.append(
             Tile(
                 name=printable(file),
                 picture=pictures[file],
-                measured=words.measured,
-                advice=words.advice,
+                measured=told.measured,
+                advice=told.advice,
                 model=model_words.of_frame(beside[file]) if evening else "",
                 outlines=_outlines(evening, beside[file]) if evening else {},
             )
@@ -114,14 +115,10 @@ def summary(found):
     unclear = sum(reading.green is None and reading.pieces is not None for _, reading in found)
     without = sum(reading.pieces is None for _, reading in found)
     said = (
-        f"{_frames(len(found))}: {green} with green light of the Sun, {unclear} where it cannot be"
-        f" told, {without} without a Sun that could be measured."
+        f"{words.count(len(found), 'frame')}: {green} with green light of the Sun, {unclear} where"
+        f" it cannot be told, {without} without a Sun that could be measured."
     )
     return f"{said} {ranking.folder_advice(found)}".rstrip()
-
-
-def _frames(number):
-    return "1 frame" if number == 1 else f"{number} frames"
 
 
 def _picture(tiles, heading, look, path):
