@@ -190,7 +190,7 @@ def describe(result):
 def _at(result):
     sunset = result.evening.sunset
     last = words.clock(sunset.last_sliver, result.evening.place.timezone)
-    bearing = words.bearing(sunset.last_sliver_azimuth_deg, 1)
+    bearing = words.bearing(sunset.last_sliver_azimuth_deg, 1, point=False)
     where = f", bearing {bearing}" if bearing else ""
     spread = f" ± {result.spread_s:.0f} s" if result.spread_s >= 0.5 else ""
     return f"{last}{spread}{where}"
