@@ -199,7 +199,7 @@ def test_one_sheet_tagged_of_its_paper(paper, size, plan, tmp_path):
     assert "Pages:           1" in told
     assert "Tagged:          yes" in told
     assert size in told
-    assert "Title:           Evening plan: the lighthouse, Monday 21 June 2027" in told
+    assert "Title:           Evening plan: the lighthouse, Monday 21 Jun 2027" in told
 
 
 def test_every_font_is_inside(plan, tmp_path):
