@@ -25,11 +25,6 @@ def test_named_in_the_registry():
     assert named("exposure_ladder") is ladder
 
 
-def test_both_carry_the_caution():
-    assert scene.caution
-    assert ladder.caution
-
-
 def test_burnt_out_where_it_says_so_and_not_elsewhere():
     for shutter in ("1/30 s", "1/500 s", "1/8000 s", "1/32000 s"):
         result = scene.result(shutter=shutter)

@@ -385,9 +385,8 @@ def test_a_path_can_be_set_from_code(stage, tmp_path):
 # ---- words
 
 
-def test_the_caution_is_shown_unless_the_scene_says_that_nobody_can_aim():
+def test_the_caution_is_shown_whatever_the_scene():
     assert live(scene)._screen.caution == caution.SHORT
-    assert live(changed(caution=False))._screen.caution == ""
 
 
 def test_where_widgets_cannot_be_shown_the_sentence_is():

@@ -31,7 +31,6 @@ class Scene:
     sized                      whether both take a fineness besides: the pixels shown for one of the
                                1280 across for which pictures are laid out. Colour pictures are
                                then computed in the pixels that show them
-    caution                    whether someone may aim at the Sun after this: shown unless refused
     doing                      what a viewer reads while the computation takes long
     cues                       short lines for the person speaking
     seldom                     the names of controls that a page folds away until asked for
@@ -46,7 +45,6 @@ class Scene:
     describe: Callable[[Any], str]
     cues: tuple[str, ...] = ()
     seldom: tuple[str, ...] = ()
-    caution: bool = True
     draft: Callable[[Mapping], Any] | None = None
     at: Callable[[Mapping, datetime], Any] | None = None
     sized: bool = False

@@ -113,7 +113,7 @@ class Live:
         self._kept = self._before = state
         self._lasted_s = {}
         self._take_controls(scene, state)
-        self._screen.caution = caution.SHORT if scene.caution else ""
+        self._screen.caution = caution.SHORT
         self._show()
 
     def move(self, **values):

@@ -237,7 +237,7 @@ def _title(title):
 
 def _end(shots, sources):
     """The last card: where the numbers come from, and the caution where someone may aim."""
-    aims = any(shot.path is not None and shot.path.scene.caution for shot in shots)
+    aims = any(shot.path is not None for shot in shots)
     lines = chain(sources, [caution.SHORT] if aims else [])
     return Shot(
         card="Computed with lowsun", text="\n\n".join(lines), seconds=END_S, marks=(("end", 0.0),)
