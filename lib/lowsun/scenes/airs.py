@@ -17,8 +17,8 @@ ASCENTS = {
     "sea, thin duct near 920 m": ("marine-duct.csv", 0),
     "sea, smooth inversion": ("marine-inversion.csv", 0),
     "no inversion": ("marine-no-inversion.csv", 0),
-    "Arctic coast, midnight": ("arctic-coast-igra2.txt", 0),
-    "Arctic coast, noon": ("arctic-coast-igra2.txt", 1),
+    "Arctic coast, 00 UTC": ("arctic-coast-igra2.txt", 0),
+    "Arctic coast, 12 UTC": ("arctic-coast-igra2.txt", 1),
 }
 SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
 LEAST_HAZE_M = 10.0  # what lies under an inversion on the water holds haze as high as this
