@@ -74,7 +74,7 @@ def test_enlarged_keeps_every_pixel_as_a_block():
 def test_scale_bar_is_a_round_angle(arcsec_per_px, words):
     arcsec, px = drawing.scale_bar_px(arcsec_per_px)
     assert px * arcsec_per_px == pytest.approx(arcsec)
-    assert px <= drawing.VIEW_PX[0] / 4
+    assert px <= drawing.EYE.columns / 4
     assert drawing.angle_words(arcsec) == words
 
 

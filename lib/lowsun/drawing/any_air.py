@@ -2,14 +2,22 @@
 
 import numpy as np
 
-from lowsun.drawing.look import altitude_axis, scale_bar
+from lowsun.drawing.look import altitude_axis, scale_bar, set_field, shown_temperature_c
 from lowsun.drawing.picture import Picture
+from lowsun.drawing.view import View
 from lowsun.phenomena.flash_light import RIM_NM
 
-AIR_BOX, CURVE_BOX, VIEW_BOX = (96, 196, 200, 484), (392, 196, 300, 484), (760, 196, 480, 484)
+AIR_BOX, CURVE_BOX = (96, 196, 200, 484), (392, 196, 300, 484)
 LOW_ARCMIN, HIGH_ARCMIN = -6.0, 60.0  # of curve and picture, from the sea horizon
+VIEW = View(760, 196, 480, 484, (HIGH_ARCMIN - LOW_ARCMIN) / 60)
+SHOWN_TOPS_M = (50, 100, 150, 250, 500, 750, 1000, 1500, 2000, 3000, 8000)
 RADIUS_ARCMIN = 16.0  # of the Sun, to the width of a line
 FROM_SUN_ARCMIN = (-45.0, 45.0)  # true altitudes of the curve, from the Sun's centre
+
+
+def frame_over(horizon_deg):
+    """The `low_sun.Frame` of the view over a sea horizon at an apparent altitude [deg]."""
+    return VIEW.frame(horizon_deg + HIGH_ARCMIN / 60)
 
 
 class AnyAirPicture(Picture):
@@ -17,7 +25,7 @@ class AnyAirPicture(Picture):
 
     def __init__(self, figure, look):
         super().__init__(figure, look)
-        air, curve, view = self.places(AIR_BOX, CURVE_BOX, VIEW_BOX)
+        air, curve, view = self.places(AIR_BOX, CURVE_BOX, VIEW)
         self._draw_air(air)
         self._draw_curve(curve)
         self._draw_view(view)
@@ -71,9 +79,8 @@ class AnyAirPicture(Picture):
 
     def _draw_view(self, view):
         look = self.look
-        _, _, width, height = VIEW_BOX
-        half = 0.5 * (HIGH_ARCMIN - LOW_ARCMIN) * width / height
-        view.set(xlim=(-half, half), ylim=(LOW_ARCMIN, HIGH_ARCMIN), xticks=[])
+        set_field(view, LOW_ARCMIN, HIGH_ARCMIN)
+        view.set_xticks([])
         view.set_yticks(np.arange(0, HIGH_ARCMIN, 10))
         view.set_title("what you see")
         view.axhspan(LOW_ARCMIN, 0, color=look.sea, linewidth=0)
@@ -97,7 +104,7 @@ class AnyAirPicture(Picture):
     def _update_air(self, result):
         levels = result.atmosphere
         self.profile.set_data(levels.temperature_k - 273.15, levels.height_m)
-        top, cold, warm = result.shown_height_m, *result.shown_temperature_c
+        top, cold, warm = _shown(result)
         if (*self.air.get_ylim(), *self.air.get_xlim()) != (0.0, top, cold, warm):
             self.air.set(ylim=(0.0, top), xlim=(cold, warm))
             self.redraw_all()
@@ -105,6 +112,14 @@ class AnyAirPicture(Picture):
         self.eye_name.set_y(result.eye_height_m)
         for patch, (low, high) in zip(self.ducts, _padded(result.ducts_m, 3), strict=True):
             patch.set_bounds(0.0, low, 1.0, high - low)
+
+
+def _shown(result):
+    """Height and temperatures shown, in round numbers: the eye and the layers are in them."""
+    least = 1.25 * max(result.eye_height_m, result.layers_top_m, 30.0)
+    top = next(limit for limit in SHOWN_TOPS_M if limit >= least)
+    cold, warm = shown_temperature_c(result.atmosphere, top)
+    return float(top), cold - 0.5, warm + 0.5
 
 
 def _padded(pairs, count):

@@ -6,10 +6,11 @@ from matplotlib.patches import Rectangle
 
 from lowsun.drawing.look import set_field
 from lowsun.drawing.picture import Picture
+from lowsun.drawing.view import View
 
-VIEW_PX = (640, 224)  # width and height of both fields at 1280 x 720
-EYE_BOX = (96, 444, *VIEW_PX)
-CAMERA_BOX = (96, 180, *VIEW_PX)
+EYE, CAMERA = (View(96, foot, 640, 224) for foot in (444, 180))  # at one scale
+WIDEST_ARCMIN = 38.0  # of the field: the whole chord of the Sun
+FOOT_SHARE, HEAD_SHARE = 0.16, 0.2  # of the field's height under the horizon and over the limb
 HISTOGRAM_BOX = (820, 496, 420, 152)
 CLOCK_BOX = (820, 246, 420, 148)
 CHANNELS = ((620.0, "-"), (535.0, "--"), (462.0, ":"))  # middles [nm] and dashes
@@ -27,7 +28,7 @@ class LastLightPicture(Picture):
 
     def __init__(self, figure, look):
         super().__init__(figure, look)
-        eye, camera, histogram, clock = self.places(EYE_BOX, CAMERA_BOX, HISTOGRAM_BOX, CLOCK_BOX)
+        eye, camera, histogram, clock = self.places(EYE, CAMERA, HISTOGRAM_BOX, CLOCK_BOX)
         self.eye, self.eye_words, self.eye_horizon = self._field(eye, "the eye")
         self.camera, self.camera_words, self.camera_horizon = self._field(camera, "the camera")
         self.bar, self.bar_words = self._bar(eye)
@@ -37,7 +38,7 @@ class LastLightPicture(Picture):
 
     def _field(self, axes, title):
         look = self.look
-        set_field(axes, 0, VIEW_PX[1], VIEW_PX[0] / 2)
+        set_field(axes, 0, EYE.rows, EYE.columns / 2)
         axes.set(xticks=[], yticks=[])
         axes.set_title(title)
         words = self.words_over(axes)
@@ -48,7 +49,7 @@ class LastLightPicture(Picture):
     def _name_horizon(self, axes):
         return self.moving(
             axes.text(
-                VIEW_PX[0] - 8, 0, "", color=self.look.over, ha="right", va="top", fontsize=13
+                EYE.columns - 8, 0, "", color=self.look.over, ha="right", va="top", fontsize=13
             )
         )
 
@@ -115,9 +116,9 @@ class LastLightPicture(Picture):
         self._update_clock(result)
 
     def _update_horizon(self, row):
-        inside = 2 < row < VIEW_PX[1] - 2
+        inside = 2 < row < EYE.rows - 2
         for line in (self.eye_horizon, self.camera_horizon):
-            line.set_data([0, VIEW_PX[0]] if inside else [], [row, row] if inside else [])
+            line.set_data([0, EYE.columns] if inside else [], [row, row] if inside else [])
         self.horizon_name.set_text("sea horizon" if inside and row > 20 else "")
         self.horizon_name.set_y(row - 3)
 
@@ -155,6 +156,21 @@ class LastLightPicture(Picture):
         self.flash_words.set_x(begin - 0.1)
 
 
+def scale_arcsec(camera_arcsec_per_px, magnification):
+    """Seconds of arc a pixel of the views: the camera's magnified, no more than the whole Sun."""
+    return min(camera_arcsec_per_px, 60 * WIDEST_ARCMIN / EYE.columns) / magnification
+
+
+def field(arcsec_per_px, horizon_deg, limb_deg):
+    """The `low_sun.Frame` of both views at a scale: it holds the upper limb, and then the horizon.
+
+    horizon_deg, limb_deg: apparent altitudes [deg].
+    """
+    height_deg = EYE.rows * arcsec_per_px / 3600
+    above_sea, above_limb = (1 - FOOT_SHARE) * height_deg, HEAD_SHARE * height_deg
+    return EYE.frame(max(horizon_deg + above_sea, limb_deg + above_limb), height_deg)
+
+
 def enlarged(rgb, columns, rows):
     """A picture at another size, every pixel kept as a block: nothing smooths what a sensor saw."""
     down = (np.arange(rows) * rgb.shape[0]) // rows
@@ -164,7 +180,7 @@ def enlarged(rgb, columns, rows):
 
 def scale_bar_px(arcsec_per_px):
     """The longest round angle [arcsec] within a quarter of the field, and its length [px]."""
-    fits = [a for a in SCALE_BARS_ARCSEC if a / arcsec_per_px <= VIEW_PX[0] / 4]
+    fits = [a for a in SCALE_BARS_ARCSEC if a / arcsec_per_px <= EYE.columns / 4]
     arcsec = fits[0] if fits else SCALE_BARS_ARCSEC[-1]
     return arcsec, arcsec / arcsec_per_px
 

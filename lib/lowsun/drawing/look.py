@@ -232,6 +232,12 @@ def altitude_axis(axes, unit="deg", what="apparent altitude"):
     axes.set_ylabel(f"{what} [{unit}]  up →")
 
 
+def shown_temperature_c(atmosphere, top_m):
+    """Limits of an axis of temperature [degC] that shows the air up to a height, in fives."""
+    shown = atmosphere.temperature_k[atmosphere.height_m <= top_m] - 273.15
+    return float(5 * np.floor(shown.min() / 5)), float(5 * np.ceil(shown.max() / 5))
+
+
 def scale_bar(axes, length, label, look, *, foot=0.06, left=0.05):
     """A bar of that length in data units with its label above it, low on the left."""
     start = axes.get_xlim()[0] + left * np.diff(axes.get_xlim())[0]

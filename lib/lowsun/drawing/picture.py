@@ -17,8 +17,8 @@ from lowsun.drawing.sentence import SENTENCE_LINES, QuickText, Sentence, sentenc
 __all__ = ["SENTENCE_LINES", "Picture", "Raster", "sentence_lines"]
 
 # In pixels of a 1280 x 720 figure: left, bottom, width, height.
-_BESIDE = ((96, 196, 736, 484), (936, 196, 304, 484))
-_STACKED = ((96, 408, 1144, 272), (96, 196, 1144, 132))
+BESIDE = ((96, 196, 736, 484), (936, 196, 304, 484))
+STACKED = ((96, 408, 1144, 272), (96, 196, 1144, 132))
 _SENTENCE_LEFT, _SENTENCE_TOP = 40, 124
 _PX_PER_IN = 100
 
@@ -38,11 +38,11 @@ class Picture(ABC):
 
     def beside(self):
         """Axes of the phenomenon, large, and of the diagram that explains it, to its right."""
-        return self._axes(_BESIDE)
+        return self._axes(BESIDE)
 
     def stacked(self):
         """Axes of a wide phenomenon and, under it, of the diagram that explains it."""
-        return self._axes(_STACKED)
+        return self._axes(STACKED)
 
     def places(self, *boxes):
         """Axes at boxes of (left, bottom, width, height), in pixels of a 1280 x 720 figure.

@@ -5,14 +5,15 @@ from matplotlib.patches import Polygon
 
 from lowsun.drawing.look import TICK_PT, scale_bar, set_field
 from lowsun.drawing.picture import Picture
-from lowsun.drawing.polar_field import PATH_BOX, around, outlines, way
+from lowsun.drawing.polar_field import PATH, around, outlines, way
+from lowsun.drawing.view import View
 
-STRIP_BOX = (96, 262, 736, 112)
-LIMB_BOX, RIM_BOX = (936, 458, 304, 216), (936, 196, 304, 190)
 LIMB_ARCSEC, LIMB_FOOT_ARCSEC = 60.0, 12.0  # height of the magnified field, ground at its foot
-PORTRAITS = 7
 STRIP_ARCMIN = (-6.0, 44.0)  # over the level horizon
-CELL_ARCMIN = (STRIP_ARCMIN[1] - STRIP_ARCMIN[0]) * STRIP_BOX[2] / STRIP_BOX[3] / PORTRAITS
+STRIP = View(96, 262, 736, 112, (STRIP_ARCMIN[1] - STRIP_ARCMIN[0]) / 60)
+LIMB, RIM_BOX = View(936, 458, 304, 216, LIMB_ARCSEC / 3600), (936, 196, 304, 190)
+PORTRAITS = 7
+CELL_ARCMIN = 60 * STRIP.height_deg * STRIP.columns / STRIP.rows / PORTRAITS
 RIM_S = (0.7, 2400.0)
 RIM_TICKS = {1: "1 s", 10: "10 s", 60: "1 min", 600: "10 min", 1800: "30 min"}
 CLOCK_LEFT_PX, CLOCK_FOOT_PX, CLOCK_STEP_PX = 96, 170, 250
@@ -24,7 +25,7 @@ class PolarPicture(Picture):
 
     def __init__(self, figure, look):
         super().__init__(figure, look)
-        boxes = PATH_BOX, STRIP_BOX, LIMB_BOX, RIM_BOX
+        boxes = PATH, STRIP, LIMB, RIM_BOX
         self.path, self.strip, self.limb, self.rim = self.places(*boxes)
         self._shown = self._steps = None
         self._draw_path()
@@ -140,7 +141,7 @@ class PolarPicture(Picture):
     def _update_path(self, result):
         field, path, moment, centre = result.field, result.path, result.moment, result.centre_deg
         here = around(moment.bearing_deg, centre)
-        across = np.linspace(*self.path.get_xlim(), PATH_BOX[2] + 1)
+        across = np.linspace(*self.path.get_xlim(), PATH.columns + 1)
         every = field.outline_every
         self.way.set_data(way(path, centre) if field.shows_way else ([], []))
         self.limbs.set_data(outlines(path[::every], centre) if every else ([], []))

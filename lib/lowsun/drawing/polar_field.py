@@ -6,9 +6,10 @@ import numpy as np
 
 from lowsun import words
 from lowsun.drawing.look import set_field
+from lowsun.drawing.view import View
 from lowsun.phenomena.low_sun import Frame
 
-PATH_BOX = (96, 436, 736, 244)
+PATH = View(96, 436, 736, 244)
 DISC_DEG = 0.7  # width of the computed disc in the path
 COARSE_DEG = 10.0  # a field this high shows the disc as a point
 FINE_DEG = 1.0  # a field this low holds discs, and no way to speak of
@@ -49,7 +50,7 @@ class Field:
 
     def frame(self, horizon_deg):
         """The `Frame` of the disc in this field over a horizon."""
-        rows, scale = PATH_BOX[3], 3600 * self.height_deg / PATH_BOX[3]
+        rows, scale = PATH.rows, 3600 * self.height_deg / PATH.rows
         return Frame(self.high_deg(horizon_deg), scale, rows, int(2 + 3600 * DISC_DEG / scale))
 
     def show(self, axes, centre_deg, horizon_deg, bearing_is):
@@ -66,7 +67,7 @@ class Field:
 CLOSE = Field(0.83, 0.12, 0.5, 0.2, outline_every=10)
 FOLLOWING = Field(0.83, 0.12, 0.5, 0.2)
 NEAR = Field(6.0, 0.6, 5.0, 2.0, outline_every=10)
-ALL_ROUND = Field(360 * PATH_BOX[3] / PATH_BOX[2], 18.0, 45.0, 30.0)
+ALL_ROUND = Field(360 * PATH.rows / PATH.columns, 18.0, 45.0, 30.0)
 TICKS = {"azimuth": words.bearing_tick, "longitude": words.longitude}
 LABELS = {"azimuth": "bearing", "longitude": "longitude of the meridian ahead"}
 

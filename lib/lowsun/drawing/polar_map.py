@@ -1,5 +1,7 @@
 """Every latitude and every day of a year in one picture, and one day of it beside."""
 
+from dataclasses import dataclass
+
 import matplotlib
 import numpy as np
 
@@ -14,6 +16,35 @@ LATITUDE_TICKS = {90: "N pole", 60: "60° N", 30: "30° N", 0: "equator", -30: "
                   -90: "S pole"}  # fmt: skip
 WORDS = ((172, 80, "stays up"), (172, -80, "stays down"), (30, 80, "stays down"),
          (30, -80, "stays up"), (330, 80, "stays down"), (330, -80, "stays up"))  # fmt: skip
+
+MINUTE_S, HOUR_S = 60, 3600
+DISC, RIM = "the disc, first contact to last sliver", "the green rim, alone"
+
+
+@dataclass(frozen=True)
+class Scale:
+    """How a time is shown: its title, and round times [s] with their words, to tick and to trace.
+
+    The first and the last of the ticks are the ends of the colours.
+    """
+
+    title: str
+    ticks: tuple
+    levels: tuple
+
+
+SCALES = {
+    DISC: Scale(
+        "the disc takes",
+        ((2 * MINUTE_S, "2 min"), (10 * MINUTE_S, "10"), (HOUR_S, "1 h"), (33 * HOUR_S, "33 h")),
+        ((150, "2½ min"), (180, "3 min"), (300, "5 min"), (600, "10 min")),
+    ),
+    RIM: Scale(
+        "the rim is green alone for",
+        ((1, "1 s"), (10, "10 s"), (MINUTE_S, "1 min"), (15 * MINUTE_S, "15 min")),
+        ((1.25, "1¼ s"), (1.5, "1½ s"), (2, "2 s"), (4, "4 s"), (10, "10 s")),
+    ),
+}
 
 
 class PolarMapPicture(Picture):
@@ -67,9 +98,10 @@ class PolarMapPicture(Picture):
         self._shown = result.what
         self.map.show(_coloured(result), (0.5, 365.5, -90.5, 90.5))
         self._draw_equal_times(result)
-        low, high = result.ticks[0][0] / 1.5, result.ticks[-1][0] * 1.5
-        self.profile.set(xlim=(low, high), title=result.title)
-        seconds, words = zip(*result.ticks, strict=True)
+        scale = SCALES[result.what]
+        low, high = scale.ticks[0][0] / 1.5, scale.ticks[-1][0] * 1.5
+        self.profile.set(xlim=(low, high), title=scale.title)
+        seconds, words = zip(*scale.ticks, strict=True)
         self.profile.set_xticks(seconds, words)
         self.profile.minorticks_off()
         self.redraw_all()
@@ -77,7 +109,7 @@ class PolarMapPicture(Picture):
     def _draw_equal_times(self, result):
         if self._lines is not None:
             self._lines.remove()
-        seconds, words = zip(*result.levels, strict=True)
+        seconds, words = zip(*SCALES[result.what].levels, strict=True)
         with self.look.applied():
             self._lines = self.view.contour(
                 np.arange(1, 366), result.map_latitude_deg, result.seconds, levels=seconds,
@@ -89,7 +121,8 @@ class PolarMapPicture(Picture):
 
 def _coloured(result):
     """The map as pixels, from the north pole down; greys where there is no sunset."""
-    low, high = result.ticks[0][0], result.ticks[-1][0]
+    ticks = SCALES[result.what].ticks
+    low, high = ticks[0][0], ticks[-1][0]
     share = np.log(result.seconds / low) / np.log(high / low)
     rgb = np.rint(255 * COLOURS(np.nan_to_num(share))[..., :3]).astype(np.uint8)
     rgb[result.stays_up] = STAYS_UP

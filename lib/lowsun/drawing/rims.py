@@ -4,11 +4,12 @@ import numpy as np
 
 from lowsun.drawing.look import altitude_axis, scale_bar, set_field
 from lowsun.drawing.picture import Picture
+from lowsun.drawing.view import View
 
 DISC_ARCMIN = 40.0
 LIMB_ARCSEC = 120.0  # height of the magnified fields
-DISC_BOX = (96, 196, 400, 484)
-LIMB_BOXES = ((528, 452, 300, 200), (528, 196, 300, 200))
+DISC = View(96, 196, 400, 484, DISC_ARCMIN / 60)
+UPPER, LOWER = (View(528, foot, 300, 200, LIMB_ARCSEC / 3600) for foot in (452, 196))
 WIDTH_BOX = (936, 196, 304, 484)
 WIDTH_LIMIT_ARCSEC = 50.0
 
@@ -18,7 +19,7 @@ class RimsPicture(Picture):
 
     def __init__(self, figure, look):
         super().__init__(figure, look)
-        disc, upper, lower, width = self.places(DISC_BOX, *LIMB_BOXES, WIDTH_BOX)
+        disc, upper, lower, width = self.places(DISC, UPPER, LOWER, WIDTH_BOX)
         set_field(disc, -DISC_ARCMIN / 2, DISC_ARCMIN / 2)
         disc.set_xticks([])
         altitude_axis(disc, "arcmin", "from the disc's centre")

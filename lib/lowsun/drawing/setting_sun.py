@@ -6,9 +6,10 @@ import numpy as np
 from matplotlib.patches import Circle
 
 from lowsun.drawing.look import altitude_axis, set_field
-from lowsun.drawing.picture import Picture
+from lowsun.drawing.picture import BESIDE, Picture
+from lowsun.drawing.view import View
 
-VIEW_PX = (736, 484)  # columns and rows of the view at 1280 x 720
+VIEW = View(*BESIDE[0])
 WHOLE_ARCMIN = 60.0  # height of the field at magnification 1, while the Sun is in it
 WIDEST_ARCMIN = 960.0  # a Sun over its upper edge is out of the picture
 SEA_SHARE = 0.4  # of the field's height, below the sea horizon
@@ -31,6 +32,10 @@ class Field:
     def height_arcmin(self):
         """Its height [arcmin]."""
         return self.high_arcmin - self.low_arcmin
+
+    def frame(self, horizon_deg):
+        """The `low_sun.Frame` of this field over a sea horizon at an apparent altitude [deg]."""
+        return VIEW.frame(horizon_deg + self.high_arcmin / 60.0, self.height_arcmin / 60.0)
 
 
 def field_for(upper_limb_arcmin, magnification=1.0):

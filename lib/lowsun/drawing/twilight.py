@@ -10,6 +10,7 @@ from lowsun.drawing.picture import Picture
 
 TO_SHADOW, TO_SUN, ALL_ROUND = "towards the shadow", "towards the Sun", "all round"
 PANORAMA, CUT, CLIMB = (96, 420, 1144, 256), (96, 200, 620, 156), (820, 216, 420, 132)
+SKY_ROWS, SKY_COLUMNS = 90, 360  # computed: the sky is smooth, and is drawn out to its place
 BOTTOM_DEG = -4.0  # room for the sea, and for a mountain's shadow on it
 REACH_KM, CUT_LOW_KM, CUT_HIGH_KM = (-300.0, 700.0), -46.0, 79.8  # heights twice as large
 HIGHEST_DEG = 25.0

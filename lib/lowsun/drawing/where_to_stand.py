@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from lowsun.drawing.look import shown_temperature_c
 from lowsun.drawing.picture import Picture
 
 LOW_M, HIGH_M = 1.5, 1500.0
@@ -126,6 +127,7 @@ class WhereToStandPicture(Picture):
     def _show_air(self, result):
         levels = result.atmosphere
         self.profile.set_data(levels.temperature_k - 273.15, np.maximum(levels.height_m, 0.1))
-        if self.air.get_xlim() != result.shown_temperature_c:
-            self.air.set_xlim(*result.shown_temperature_c)
+        limits = shown_temperature_c(levels, HIGH_M)
+        if self.air.get_xlim() != limits:
+            self.air.set_xlim(*limits)
             self.redraw_all()

@@ -5,7 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun.drawing.any_air import HIGH_ARCMIN, LOW_ARCMIN, VIEW_BOX, AnyAirPicture
+from lowsun.drawing.any_air import AnyAirPicture, frame_over
 from lowsun.phenomena import flash_light, green_flash, low_sun, mirage
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
@@ -22,7 +22,6 @@ LINES_NM = (VISUAL_NM, GREEN_NM, RED_NM)
 BANDS_NM, DRAFT_BANDS_NM = low_sun.bands_nm(), low_sun.bands_nm(low_sun.LEAST_BANDS)
 TOLERANCE_ARCSEC, DRAFT_TOLERANCE_ARCSEC = 0.25, 1.0
 DUCTS_BELOW_M = 5000.0
-SHOWN_TOPS_M = (50, 100, 150, 250, 500, 750, 1000, 1500, 2000, 3000, 8000)
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,8 +37,7 @@ class Result:
     outline: mirage.Outline
     flash: green_flash.Flash | None
     eye_height_m: float
-    shown_height_m: float
-    shown_temperature_c: tuple[float, float]
+    layers_top_m: float
     ducts_m: tuple[tuple[float, float], ...]
     above_horizon_arcmin: np.ndarray
     from_sun_arcmin: np.ndarray
@@ -76,14 +74,14 @@ def _views(state, seen, fineness):
         picture=low_sun.picture(
             seen.curve.at(seen.bands_nm),
             sun / 60.0,
-            _frame(seen.horizon_deg).sized(fineness),
+            frame_over(seen.horizon_deg).sized(fineness),
             haze=haze_of(state),
             exposure_stops=state["exposure_stops"],
         ),
         outline=mirage.outline(seen.curve.at(VISUAL_NM), sun / 60.0),
         flash=seen.flash,
         eye_height_m=state["eye_height_m"],
-        **_shown(air.atmosphere, state["eye_height_m"], air.layers_top_m),
+        layers_top_m=air.layers_top_m,
         ducts_m=_ducts(air.atmosphere),
         above_horizon_arcmin=60.0 * (lines.apparent_altitude_deg - seen.horizon_deg),
         from_sun_arcmin=60.0 * lines.true_altitude_deg - sun,
@@ -126,21 +124,6 @@ def _seen(curve, bands_nm):
 @lru_cache(maxsize=16)
 def _ducts(atmosphere):
     return tuple((duct.base_m, duct.top_m) for duct in find_ducts(atmosphere, 0.0, DUCTS_BELOW_M))
-
-
-def _frame(horizon_deg):
-    _, _, columns, rows = VIEW_BOX
-    scale = 60.0 * (HIGH_ARCMIN - LOW_ARCMIN) / rows
-    return low_sun.Frame(horizon_deg + HIGH_ARCMIN / 60.0, scale, rows, columns)
-
-
-def _shown(atmosphere, eye_height_m, layers_top_m):
-    """Limits of the temperature diagram, in round numbers: the eye and the layers are in it."""
-    least = 1.25 * max(eye_height_m, layers_top_m, 30.0)
-    top = next(limit for limit in SHOWN_TOPS_M if limit >= least)
-    shown = atmosphere.temperature_k[atmosphere.height_m <= top] - 273.15
-    limits = (5 * np.floor(shown.min() / 5) - 0.5, 5 * np.ceil(shown.max() / 5) + 0.5)
-    return {"shown_height_m": float(top), "shown_temperature_c": tuple(map(float, limits))}
 
 
 def describe(result):

@@ -6,7 +6,7 @@ from functools import lru_cache
 import numpy as np
 
 from lowsun import words
-from lowsun.drawing.last_light import FIRST_S, LAST_S, VIEW_PX, LastLightPicture
+from lowsun.drawing.last_light import FIRST_S, LAST_S, LastLightPicture, field, scale_arcsec
 from lowsun.fieldwork import exposures, frame
 from lowsun.fieldwork.camera import shutter_words, whole_stops
 from lowsun.phenomena import flash_light, green_flash, low_sun
@@ -19,8 +19,6 @@ from lowsun.scenes.controls import Choice, Range
 from lowsun.scenes.haze import haze_of
 from lowsun.scenes.scene import Scene
 
-WIDEST_ARCMIN = 38.0  # of the field: the whole chord of the Sun
-FOOT_SHARE, HEAD_SHARE = 0.16, 0.2  # of the field's height under the horizon and over the limb
 SECONDS = np.concatenate([np.arange(FIRST_S, -6.0), np.arange(-6.0, LAST_S + 0.05, 0.1)])
 SHUTTERS = ("1/32000 s", "1/16000 s", "1/8000 s", "1/4000 s", "1/2000 s", "1/1000 s", "1/500 s",
             "1/250 s", "1/125 s", "1/60 s", "1/30 s", "1/15 s", "1/8 s", "1/4 s")  # fmt: skip
@@ -153,14 +151,11 @@ def _air(name, eye_height_m, haze_height_m):
 
 
 def _view(evening, camera, sun, magnification):
-    """The field of both pictures: the camera's pixels magnified, no more than the whole Sun."""
-    columns, rows = VIEW_PX
-    scale = min(camera.arcsec_per_pixel, 60 * WIDEST_ARCMIN / columns) / magnification
-    height_deg = rows * scale / 3600
+    """The field of both pictures."""
+    scale = scale_arcsec(camera.arcsec_per_pixel, magnification)
     top_deg = sun.true_altitude_deg + sun.angular_diameter_arcmin / 120
     limb = float(low_sun.apparent_centre_deg(evening.curve, top_deg))
-    above_sea = evening.horizon_apparent_altitude_deg + (1 - FOOT_SHARE) * height_deg
-    return low_sun.Frame(max(above_sea, limb + HEAD_SHARE * height_deg), scale, rows, columns)
+    return field(scale, evening.horizon_apparent_altitude_deg, limb)
 
 
 def _window(camera, view):

@@ -6,23 +6,11 @@ from datetime import date
 import numpy as np
 
 from lowsun import words
-from lowsun.drawing.polar_map import PolarMapPicture
+from lowsun.drawing.polar_map import DISC, RIM, PolarMapPicture
 from lowsun.phenomena.polar_sunset import shipped_map
 from lowsun.phenomena.polar_sunset.sweep import DOWN, UP
 from lowsun.scenes.controls import Choice, Range
 from lowsun.scenes.scene import Scene
-
-MINUTE_S, HOUR_S = 60, 3600
-DISC, RIM = "the disc, first contact to last sliver", "the green rim, alone"
-TITLES = {DISC: "the disc takes", RIM: "the rim is green alone for"}
-TICKS = {
-    DISC: ((2 * MINUTE_S, "2 min"), (10 * MINUTE_S, "10"), (HOUR_S, "1 h"), (33 * HOUR_S, "33 h")),
-    RIM: ((1, "1 s"), (10, "10 s"), (MINUTE_S, "1 min"), (15 * MINUTE_S, "15 min")),
-}
-LEVELS = {
-    DISC: ((150, "2½ min"), (180, "3 min"), (300, "5 min"), (600, "10 min")),
-    RIM: ((1.25, "1¼ s"), (1.5, "1½ s"), (2, "2 s"), (4, "4 s"), (10, "10 s")),
-}
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,9 +18,6 @@ class Result:
     """What the picture and the sentence need; seconds (latitude, day)."""
 
     what: str
-    title: str
-    ticks: tuple
-    levels: tuple
     map_latitude_deg: np.ndarray
     seconds: np.ndarray
     stays_up: np.ndarray
@@ -54,9 +39,6 @@ def compute(state):
     seconds = {DISC: found.length_s, RIM: found.rim_s}[what]
     return Result(
         what=what,
-        title=TITLES[what],
-        ticks=TICKS[what],
-        levels=LEVELS[what],
         map_latitude_deg=found.latitude_deg,
         seconds=seconds,
         stays_up=found.kind == UP,

@@ -177,15 +177,15 @@ def _disc(field, moment, air, fineness):
 
 
 def _portraits(steps, air, fineness):
-    low, high = polar.STRIP_ARCMIN
-    _, _, columns, rows = (round(fineness * px) for px in polar.STRIP_BOX)
-    return polar_sunset.portraits(steps, air, high, 60 * (high - low) / rows, rows, columns)
+    frame = polar.STRIP.frame(polar.STRIP_ARCMIN[1] / 60).sized(fineness)
+    return polar_sunset.portraits(
+        steps, air, 60 * frame.high_deg, frame.arcsec_per_px, frame.rows, frame.columns
+    )
 
 
 def _limb(moment, air, fineness):
-    _, _, columns, rows = (round(fineness * px) for px in polar.LIMB_BOX)
     return polar_sunset.limb_portrait(
-        moment, air, rows, columns, polar.LIMB_ARCSEC, polar.LIMB_FOOT_ARCSEC
+        moment, air, *polar.LIMB.pixels(fineness), polar.LIMB_ARCSEC, polar.LIMB_FOOT_ARCSEC
     )
 
 

@@ -6,7 +6,7 @@ from functools import lru_cache, partial
 import numpy as np
 
 from lowsun.data import table
-from lowsun.drawing.rims import DISC_ARCMIN, LIMB_ARCSEC, LIMB_BOXES, RimsPicture
+from lowsun.drawing.rims import DISC, LOWER, UPPER, RimsPicture
 from lowsun.fieldwork.camera import Camera
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.dispersion import rim_width_arcsec
@@ -52,16 +52,16 @@ def compute(state, fineness=1.0, bands=low_sun.BANDS):
     short, long = state["short_nm"], state["long_nm"]
     outside = _outside(state)
 
-    def picture(frame):
-        return _picture(state, curve, centre, frame.sized(fineness))
+    def picture(view, middle_deg):
+        return _picture(state, curve, centre, view.around(float(middle_deg)).sized(fineness))
 
     return Result(
         short_nm=short,
         long_nm=long,
         lower_limb_deg=state["lower_limb_deg"],
-        disc=picture(_disc_frame(curve, centre)),
-        upper=picture(_limb_frame(limbs[0])),
-        lower=picture(_limb_frame(limbs[1])),
+        disc=picture(DISC, low_sun.apparent_centre_deg(curve, centre)),
+        upper=picture(UPPER, limbs[0]),
+        lower=picture(LOWER, limbs[1]),
         altitude_deg=ALTITUDES_DEG,
         width_arcsec=_widths(air, short, long),
         limb_altitude_deg=limbs,
@@ -81,16 +81,6 @@ def _curve(air, bands):
 @lru_cache(maxsize=64)
 def _widths(air, short_nm, long_nm):
     return rim_width_arcsec(air, EYE_HEIGHT_M, ALTITUDES_DEG, short_nm, long_nm)
-
-
-def _disc_frame(curve, centre_deg):
-    middle = float(low_sun.apparent_centre_deg(curve, centre_deg))
-    return low_sun.Frame.around(middle, DISC_ARCMIN, 484, 400)
-
-
-def _limb_frame(limb_deg):
-    _, _, columns, rows = LIMB_BOXES[0]
-    return low_sun.Frame.around(float(limb_deg), LIMB_ARCSEC / 60.0, rows, columns)
 
 
 def _picture(state, curve, centre_deg, frame):

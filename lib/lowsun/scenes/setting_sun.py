@@ -9,7 +9,6 @@ from lowsun import sky, words
 from lowsun.drawing.setting_sun import (
     FAR_S,
     NEAR_S,
-    VIEW_PX,
     Field,
     SettingSunPicture,
     field_for,
@@ -80,7 +79,7 @@ def compute(state, fineness=1.0):
     limbs = evening.sun(seconds).true_altitude_deg + radius_deg * np.array([[1.0], [0.0], [-1.0]])
     upper_limb = float(evening.above_horizon_arcmin(sun.true_altitude_deg + radius_deg))
     field = field_for(upper_limb, state["magnification"])
-    picture, left_out = _picture(state, evening, sun, _frame(horizon, field).sized(fineness))
+    picture, left_out = _picture(state, evening, sun, field.frame(horizon).sized(fineness))
     return Result(
         evening=evening,
         seconds_now=state["seconds"],
@@ -149,12 +148,6 @@ def _sky_left_out(eye_height_m, sun_true_altitude_deg):
     if not SUN_ALTITUDE_RANGE_DEG[0] <= sun_true_altitude_deg <= HIGHEST_SUN_DEG:
         return "with the Sun so high or so low the sky's light is left out"
     return ""
-
-
-def _frame(horizon_deg, field):
-    columns, rows = VIEW_PX
-    scale = 60.0 * field.height_arcmin / rows
-    return low_sun.Frame(horizon_deg + field.high_arcmin / 60.0, scale, rows, columns)
 
 
 def _bearing(azimuth_deg):

@@ -5,7 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun.drawing.twilight import ALL_ROUND, FIELDS, TO_SHADOW, TO_SUN
+from lowsun.drawing.twilight import ALL_ROUND, FIELDS, SKY_COLUMNS, SKY_ROWS, TO_SHADOW, TO_SUN
 from lowsun.phenomena import earth_shadow
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
@@ -14,7 +14,6 @@ from lowsun.scenes import haze as hazes
 from lowsun.scenes import shared
 from lowsun.scenes.controls import Choice, Range
 
-ROWS, COLUMNS = 90, 360
 LEAST_CUT_DEG = -3.0  # with a higher Sun the side view would show nothing but day
 LAST_MOUNTAIN_DEG = 5.0  # deeper, a mountain's shadow is lost in the Earth's
 NEW_AIR = "Following the light through the new air"
@@ -105,8 +104,8 @@ def _panorama(state, air, sun_true_altitude_deg, once):
         facing_deg=field.facing_deg,
         width_deg=field.width_deg,
         high_deg=field.high_deg,
-        rows=ROWS,
-        columns=COLUMNS,
+        rows=SKY_ROWS,
+        columns=SKY_COLUMNS,
         single=once,
         exposure_stops=state["exposure_stops"],
     )

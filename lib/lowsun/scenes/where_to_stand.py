@@ -49,7 +49,6 @@ class Result:
     lost_from: float | None
     speed_arcsec_per_s: float
     reason: str
-    shown_temperature_c: tuple[float, float]
 
     @property
     def worth_going(self):
@@ -111,7 +110,6 @@ def _result(state, heights):
         lost_from=heights.lost_from,
         speed_arcsec_per_s=speed,
         reason=reason,
-        shown_temperature_c=_shown_c(atmosphere),
     )
 
 
@@ -186,11 +184,6 @@ def _speed(latitude_deg, day):
     if speed < LOWEST_SPEED_ARCSEC_PER_S:
         return EQUATOR_ARCSEC_PER_S, "The Sun rolls along the horizon there"
     return float(speed), ""
-
-
-def _shown_c(atmosphere):
-    shown = atmosphere.temperature_k[atmosphere.height_m <= HIGH_M] - 273.15
-    return (float(5 * np.floor(shown.min() / 5)), float(5 * np.ceil(shown.max() / 5)))
 
 
 def describe(result):
