@@ -45,5 +45,5 @@ def test_the_notebook_tells_the_growth_that_the_scene_shows():
     width = {h: scene.result(lower_limb_deg=h).limb_width_arcsec[0] for h in (0, 10, 20)}
     assert "it grows sixfold from 10° to the sea" in words
     assert 5.5 < width[0] / width[10] < 6.5
-    assert "a half, a fifth, a twelfth?" in words
-    assert 11.5 < width[0] / width[20] < 12.5
+    assert "To what part do the rims shrink?" in words
+    assert 11.5 < width[0] / width[20] < 12.5  # the answer that is right: a twelfth
