@@ -1,4 +1,4 @@
-"""The command line: python -m lowsun start | figures | film | plan | frames | compare | check."""
+"""The command line: start, figures, film, plan, frames, compare, worksheet, check."""
 
 import argparse
 import sys
@@ -11,6 +11,7 @@ from lowsun.stage.check import check
 from lowsun.stage.evening_plan import command as plan_command
 from lowsun.stage.figures import figures
 from lowsun.stage.frame_reader import command as frames_command
+from lowsun.stage.worksheet import command as worksheet_command
 
 
 def main(arguments=None):
@@ -43,6 +44,7 @@ def _parser():
         plan_command.add,
         frames_command.add,
         compare_command.add,
+        worksheet_command.add,
         _add_check,
     ):
         add(commands)

@@ -14,7 +14,7 @@ from lowsun.sky import Place
 from lowsun.stage import air_options
 from lowsun.stage.evening_plan import preset
 from lowsun.stage.evening_plan.folder import write, write_evenings
-from lowsun.stage.evening_plan.sheet import PAPERS
+from lowsun.stage.paper import PAPERS
 
 DESCRIPTION = (
     "The plan of one evening: when the Sun meets the horizon, where it then stands in your frame,"

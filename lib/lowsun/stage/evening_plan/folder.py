@@ -28,7 +28,7 @@ def write(plan, folder, items=readiness.ITEMS, *, paper="a4", overwrite=False):
         "pdf": sheet(plan, items, paper),
         "png": code.png(plan),
     }
-    return _all_or_none(folder, f"evening-{plan.date}", contents, overwrite)
+    return all_or_none(folder, f"evening-{plan.date}.", contents, overwrite)
 
 
 def write_evenings(found, span, folder, *, overwrite=False):
@@ -42,16 +42,17 @@ def write_evenings(found, span, folder, *, overwrite=False):
         picture.show(result, which_evenings.describe(result))
         figure.savefig(written, format="png")
     contents = {"txt": evenings_words.text(found).encode("utf-8"), "png": written.getvalue()}
-    return _all_or_none(folder, f"evenings-{span[0]}-{span[1]}", contents, overwrite)
+    return all_or_none(folder, f"evenings-{span[0]}-{span[1]}.", contents, overwrite)
 
 
-def _all_or_none(folder, stem, contents, overwrite):
+def all_or_none(folder, stem, contents, overwrite):
+    """Write files, bytes by what follows the stem in their names, and return their paths."""
     folder = _made(Path(folder))
-    paths = {end: folder / f"{stem}.{end}" for end in contents}
-    with ExitStack() as all_or_none:
+    paths = {end: folder / f"{stem}{end}" for end in contents}
+    with ExitStack() as drafting:
         # All are drafted before the first is given its name.
         drafts = {
-            end: all_or_none.enter_context(whole(path, overwrite=overwrite))
+            end: drafting.enter_context(whole(path, overwrite=overwrite))
             for end, path in paths.items()
         }
         for end, content in contents.items():

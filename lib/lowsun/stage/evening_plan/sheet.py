@@ -1,12 +1,7 @@
 """The plan on one sheet of paper: black on white, fonts inside, text to copy and to hear."""
 
-from contextlib import contextmanager
-from datetime import UTC, datetime
 from io import BytesIO
-from pathlib import Path
 
-import matplotlib
-from fpdf import FPDF
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
@@ -16,17 +11,14 @@ from lowsun.errors import InputError
 from lowsun.fieldwork.plan.sketch import sketch
 from lowsun.scenes import plan_words, readiness
 from lowsun.stage.evening_plan import code
+from lowsun.stage.paper import document, line_mm, require_paper, tagged
 
-PAPERS = ("a4", "letter")
 MARGIN_MM, GAP_MM = 11.0, 4.0
 HORIZON_MM = 52.0  # of the picture's height
 CODE_MM = 42.0
-MM_PER_PT = 25.4 / 72
 DOTS_PER_IN = 300
 TABLE_PT = 7.2
 BODY_PT = (8.0, 7.6, 7.2, 6.8, 6.4, 6.0)  # the largest that fits
-LEADING = 1.22  # lines' distance in sizes of the type
-FONTS = {"": "DejaVuSans.ttf", "B": "DejaVuSans-Bold.ttf"}
 
 
 def sheet(plan, items=readiness.ITEMS, paper="a4", stamp=None):
@@ -34,8 +26,7 @@ def sheet(plan, items=readiness.ITEMS, paper="a4", stamp=None):
 
     items: the list to tick; stamp: the aware instant noted in the file, by default now.
     """
-    if paper not in PAPERS:
-        raise InputError(f"paper is {paper!r}; give one of {', '.join(PAPERS)}.")
+    require_paper(paper)
     picture = None
     for size in BODY_PT:
         page = _Page(plan, paper, stamp)
@@ -74,19 +65,8 @@ class _Page:
     """One sheet being filled from above."""
 
     def __init__(self, plan, paper, stamp):
-        self.plan, self.pdf = plan, FPDF(format=paper, unit="mm")
-        pdf = self.pdf
-        pdf.set_margin(MARGIN_MM)
-        pdf.set_auto_page_break(False)
-        fonts = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
-        for style, name in FONTS.items():
-            pdf.add_font("sans", style, fonts / name)
-        pdf.add_font("mono", "", fonts / "DejaVuSansMono.ttf")
-        pdf.set_title(plan_words.title(plan))
-        pdf.set_lang("en")
-        pdf.set_creator("lowsun")
-        pdf.set_creation_date(stamp or datetime.now(UTC))
-        pdf.add_page()
+        self.plan = plan
+        self.pdf = document(plan_words.title(plan), paper, MARGIN_MM, stamp)
 
     def fill(self, picture, items, size_pt):
         """Everything in order; whether it ends above the lower margin."""
@@ -149,10 +129,10 @@ class _Page:
             lines += len(
                 self.pdf.multi_cell(wide, text=sentence, align="L", dry_run=True, output="LINES")
             )
-        return lines * size_pt * LEADING * MM_PER_PT
+        return lines * line_mm(size_pt)
 
     def _section(self, name, sentences, left, wide, size_pt):
-        pdf, high = self.pdf, size_pt * LEADING * MM_PER_PT
+        pdf, high = self.pdf, line_mm(size_pt)
         for tag, style, words in (("/H2", "B", [name]), ("/P", "", sentences)):
             pdf.set_font("sans", style, size_pt)
             with self._tagged(tag):
@@ -163,22 +143,12 @@ class _Page:
 
     def _lines(self, lines, family, style, size_pt):
         self.pdf.set_font(family, style, size_pt)
-        high = size_pt * LEADING * MM_PER_PT
+        high = line_mm(size_pt)
         for line in lines:
             self.pdf.cell(text=line, h=high, new_x="LMARGIN", new_y="NEXT")
 
-    @contextmanager
     def _tagged(self, kind, alternative=None):
-        """What is written within belongs to one element of the document's structure.
-
-        fpdf2 tags pictures alone; headings and paragraphs are marked the same way here.
-        """
-        pdf = self.pdf
-        number = pdf.struct_builder.next_mcid_for_page(pdf.page)
-        pdf._add_marked_content(struct_type=kind, mcid=number, alt_text=alternative)
-        pdf._out(f"{kind} <</MCID {number}>> BDC")
-        yield
-        pdf._out("EMC")
+        return tagged(self.pdf, kind, alternative)
 
 
 def _picture_words(plan):
