@@ -1,5 +1,7 @@
 """The last minute: the eye's picture, the camera's, its histograms, the seconds of the flash."""
 
+from types import MappingProxyType
+
 import numpy as np
 from matplotlib.collections import LineCollection
 from matplotlib.patches import Rectangle
@@ -25,6 +27,17 @@ SCALE_BARS_ARCSEC = (600.0, 300.0, 120.0, 60.0, 30.0, 10.0, 5.0, 1.0)
 
 class LastLightPicture(Picture):
     """Eye over camera on the left, at one scale; histograms over the clock of the flash."""
+
+    sheets = MappingProxyType({
+        "square": (
+                (190, 605, 520, 182),
+                (190, 372, 520, 182),
+                (110, 225, 400, 80),
+                (620, 225, 250, 80),
+            ),
+            "upright": ((96, 975, 614, 215), (96, 710, 614, 215), (96, 550, 614, 90),
+                    (96, 375, 614, 90)),
+    })  # fmt: skip
 
     def __init__(self, figure, look):
         super().__init__(figure, look)

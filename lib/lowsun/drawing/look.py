@@ -18,6 +18,7 @@ from lowsun.physics.colour import colour_matching, encode_srgb, linear_srgb_from
 from lowsun.words import bearing_tick
 
 WIDTH_IN, HEIGHT_IN = 12.8, 7.2  # 16:9
+SHEETS_IN = {"wide": (WIDTH_IN, HEIGHT_IN), "square": (9.0, 9.0), "upright": (7.5, 7.5 * 16 / 9)}
 WIDTH_RANGE_PX = (320, 3840)  # narrower no word can be read
 TICK_PT, LABEL_PT, SENTENCE_PT = 13, 14, 20
 TITLE_PAD_PT = 10  # of a title over its axes
@@ -90,10 +91,14 @@ class Look:
         """The matplotlib settings under which a picture is built."""
         return _rc(self)
 
-    def figure(self, width_px=1280):
-        """An empty 16:9 figure of that width, free of pyplot."""
+    def figure(self, width_px=1280, sheet="wide"):
+        """An empty figure of that width, one of SHEETS_IN in shape, free of pyplot.
+
+        Letters take more of a square or upright sheet, which is seen on a smaller screen.
+        """
+        size = SHEETS_IN[sheet]
         with self.applied():
-            return Figure(figsize=(WIDTH_IN, HEIGHT_IN), dpi=require_width(width_px) / WIDTH_IN)
+            return Figure(figsize=size, dpi=require_width(width_px) / size[0])
 
     def applied(self):
         """A context in which matplotlib builds and draws in this look."""

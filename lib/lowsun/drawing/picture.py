@@ -6,28 +6,51 @@ these their new data and draws nothing. The stage decides how the figure comes t
 """
 
 from abc import ABC, abstractmethod
+from types import MappingProxyType
 
 import numpy as np
 from matplotlib.transforms import offset_copy
 from PIL import Image
 
-from lowsun.drawing.look import HEIGHT_IN, LABEL_PT, TITLE_PAD_PT, WIDTH_IN
-from lowsun.drawing.sentence import SENTENCE_LINES, QuickText, Sentence, sentence_lines
+from lowsun.drawing.look import LABEL_PT, SHEETS_IN, TITLE_PAD_PT
+from lowsun.drawing.sentence import (
+    LINE_WIDTH_PX,
+    SENTENCE_LINES,
+    QuickText,
+    Sentence,
+    sentence_lines,
+)
 
 __all__ = ["SENTENCE_LINES", "Picture", "Raster", "sentence_lines"]
 
-# In pixels of a 1280 x 720 figure: left, bottom, width, height.
+# In pixels, a hundred to an inch: left, bottom, width, height.
 BESIDE = ((96, 196, 736, 484), (936, 196, 304, 484))
+BESIDE_ON = MappingProxyType(
+    {
+        "square": ((96, 225, 452, 560), (640, 225, 230, 560)),
+        "upright": ((96, 680, 614, 520), (96, 375, 614, 210)),
+    }
+)
 STACKED = ((96, 408, 1144, 272), (96, 196, 1144, 132))
-_SENTENCE_LEFT, _SENTENCE_TOP = 40, 124
+_SENTENCE = {  # left, top and width of its lines
+    "wide": (40, 124, LINE_WIDTH_PX), "square": (40, 164, 830), "upright": (40, 304, 680),
+}  # fmt: skip
 _PX_PER_IN = 100
+ALIKE = 0.05  # two shapes that nobody can tell apart
 
 
 class Picture(ABC):
-    """Base of all pictures: axes in the house layout, one sentence set large under them."""
+    """Base of all pictures: axes in the house layout, one sentence set large under them.
+
+    sheets: the axes' boxes on a square and on an upright sheet, for a picture that is laid out for
+    them; `sheet` is the shape of this one's figure, "wide" for 16:9.
+    """
+
+    sheets = MappingProxyType({})
 
     def __init__(self, figure, look):
         self.figure = figure
+        self.sheet = _sheet_of(figure)
         self.look = look
         self.rasters = []
         self.stale = False
@@ -38,7 +61,7 @@ class Picture(ABC):
 
     def beside(self):
         """Axes of the phenomenon, large, and of the diagram that explains it, to its right."""
-        return self._axes(BESIDE)
+        return self._axes(self.sheets.get(self.sheet, BESIDE))
 
     def stacked(self):
         """Axes of a wide phenomenon and, under it, of the diagram that explains it."""
@@ -47,9 +70,10 @@ class Picture(ABC):
     def places(self, *boxes):
         """Axes at boxes of (left, bottom, width, height), in pixels of a 1280 x 720 figure.
 
-        Keep to 96..1240 across and 196..680 up, as the other layouts do.
+        Keep to 96..1240 across and 196..680 up, as the other layouts do. On another sheet they are
+        those of `sheets`.
         """
-        return self._axes(boxes)
+        return self._axes(self.sheets.get(self.sheet, boxes))
 
     def raster(self, axes):
         """A colour picture that fills `axes` or a part of them, under everything else there."""
@@ -97,11 +121,16 @@ class Picture(ABC):
         return sorted(every, key=_depth)
 
     def _axes(self, places):
-        return tuple(self.figure.add_axes(_fractions(*place)) for place in places)
+        return tuple(self.figure.add_axes(self._fractions(*place)) for place in places)
 
     def _sentence(self):
-        x, y, _, _ = _fractions(_SENTENCE_LEFT, _SENTENCE_TOP, 0, 0)
-        return self.figure.add_artist(Sentence(x, y, self.look.ink))
+        left, top, wide = _SENTENCE[self.sheet]
+        x, y, _, _ = self._fractions(left, top, 0, 0)
+        return self.figure.add_artist(Sentence(x, y, self.look.ink, wide))
+
+    def _fractions(self, left_px, bottom_px, width_px, height_px):
+        across, up = (_PX_PER_IN * side for side in self.figure.get_size_inches())
+        return (left_px / across, bottom_px / up, width_px / across, height_px / up)
 
 
 class Raster:
@@ -167,7 +196,16 @@ class Raster:
             self.axes.set(xlim=limits[0], ylim=limits[1])
 
     def _extent(self):
-        return self.extent or (*self.axes.get_xbound(), *self.axes.get_ybound())
+        """Its own, or that of the axes: as high as they are, and as wide as its shape asks."""
+        if self.extent:
+            return self.extent
+        left, right = self.axes.get_xbound()
+        box, (rows, columns, _) = self.axes.get_window_extent(), self.rgb.shape
+        wider = columns / rows / (box.width / box.height)
+        if abs(wider - 1.0) < ALIKE:
+            wider = 1.0
+        middle, half = (left + right) / 2, wider * (right - left) / 2
+        return (middle - half, middle + half, *self.axes.get_ybound())
 
     def _window(self, canvas_height):
         """The pixels covered, (left, top, right, bottom), and the part of the picture they show."""
@@ -202,6 +240,8 @@ def _depth(artist):
     return (axes.get_zorder() if axes is not None else 1e9, artist.get_zorder())
 
 
-def _fractions(left_px, bottom_px, width_px, height_px):
-    across, up = WIDTH_IN * _PX_PER_IN, HEIGHT_IN * _PX_PER_IN
-    return (left_px / across, bottom_px / up, width_px / across, height_px / up)
+def _sheet_of(figure):
+    """The name of the sheet of that shape; other figures are laid out as the wide one."""
+    size = figure.get_size_inches()
+    shapes = [name for name, sides in SHEETS_IN.items() if np.allclose(size, sides, rtol=0.01)]
+    return shapes[0] if shapes else "wide"

@@ -6,7 +6,7 @@ import matplotlib
 import numpy as np
 
 from lowsun.drawing.look import TICK_PT
-from lowsun.drawing.picture import Picture
+from lowsun.drawing.picture import BESIDE_ON, Picture
 from lowsun.words import MONTHS
 
 COLOURS = matplotlib.colormaps["cividis"]  # rises evenly for every kind of colour vision
@@ -49,6 +49,8 @@ SCALES = {
 
 class PolarMapPicture(Picture):
     """Left the map, with lines of equal time; right the chosen day, pole to pole."""
+
+    sheets = BESIDE_ON | {"square": ((96, 225, 516, 560), (672, 225, 196, 560))}
 
     def __init__(self, figure, look):
         super().__init__(figure, look)

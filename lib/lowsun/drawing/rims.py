@@ -1,5 +1,7 @@
 """The coloured rims: the disc, its two limbs through a magnifier, and the width against height."""
 
+from types import MappingProxyType
+
 import numpy as np
 
 from lowsun.drawing.look import altitude_axis, scale_bar, set_field
@@ -16,6 +18,13 @@ WIDTH_LIMIT_ARCSEC = 50.0
 
 class RimsPicture(Picture):
     """Disc, upper and lower limb magnified, width of the rim over altitude with outside values."""
+
+    sheets = MappingProxyType({
+        "square": ((96, 458, 270, 327), (500, 545, 360, 240), (500, 250, 360, 240),
+                   (96, 265, 330, 120)),
+        "upright": ((260, 850, 285, 345), (96, 600, 295, 197), (415, 600, 295, 197),
+                    (96, 380, 614, 140)),
+    })  # fmt: skip
 
     def __init__(self, figure, look):
         super().__init__(figure, look)

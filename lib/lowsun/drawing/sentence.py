@@ -20,7 +20,7 @@ _LEADING = 1.3  # distance of lines in sizes of the type
 _PIECES = re.compile(r"\d|\D+")  # words stay where numbers change, and digits come back
 
 
-def sentence_lines(sentence):
+def sentence_lines(sentence, line_px=LINE_WIDTH_PX):
     """The lines of a sentence as it stands under a picture; SENTENCE_LINES of them fit."""
     lines, room_px = [], 0.0
     for word in sentence.split():
@@ -29,7 +29,7 @@ def sentence_lines(sentence):
             lines[-1] = f"{lines[-1]} {word}"
         else:
             lines.append(word)
-            room_px = LINE_WIDTH_PX - _width_px(word)
+            room_px = line_px - _width_px(word)
     return lines
 
 
@@ -81,14 +81,15 @@ class QuickText(Text):
 
 
 class Sentence(QuickText):
-    """The sentence of a picture: its lines hang from its place."""
+    """The sentence of a picture: its lines, so wide at the most, hang from its place."""
 
-    def __init__(self, x, y, colour):
+    def __init__(self, x, y, colour, line_px=LINE_WIDTH_PX):
         super().__init__(x, y, colour, fontsize=SENTENCE_PT, va="top", linespacing=_LEADING)
+        self._line_px = line_px
 
     def say(self, sentence):
         """Take over a sentence, broken into lines."""
-        self.set_text("\n".join(sentence_lines(sentence)))
+        self.set_text("\n".join(sentence_lines(sentence, self._line_px)))
 
 
 def _clear(rgb):

@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.patches import Circle
 
 from lowsun.drawing.look import altitude_axis, set_field
-from lowsun.drawing.picture import BESIDE, Picture
+from lowsun.drawing.picture import BESIDE, BESIDE_ON, Picture
 from lowsun.drawing.view import View
 
 VIEW = View(*BESIDE[0])
@@ -58,6 +58,8 @@ def field_for(upper_limb_arcmin, magnification=1.0):
 class SettingSunPicture(Picture):
     """Left disc, sky and sea, the airless Sun dashed; right the limbs against time."""
 
+    sheets = BESIDE_ON
+
     def __init__(self, figure, look):
         super().__init__(figure, look)
         self.view, self.clock = self.beside()
@@ -78,7 +80,13 @@ class SettingSunPicture(Picture):
             Circle((0, 0), 16, fill=False, linestyle="--", linewidth=2, color=look.colour("true"))
         )
         self.airless_name = view.text(
-            0, 0, "", color=look.colour("true"), ha="left", va="bottom", fontsize=14
+            0,
+            0,
+            "",
+            color=look.colour("true"),
+            va="bottom",
+            fontsize=14,
+            ha="left" if self.sheet == "wide" else "center",
         )
         self.bearing = view.text(0, 0, "", color=look.over, ha="center", va="bottom", fontsize=14)
         self.screen_note = view.text(0, 0, "", color=look.over, ha="right", va="top", fontsize=13)
@@ -146,7 +154,8 @@ class SettingSunPicture(Picture):
         top = result.airless_arcmin + result.diameter_arcmin / 2
         inside = low + 0.03 * height < top < high
         self.airless_name.set_text("the Sun without air" if inside else "")
-        self.airless_name.set_position((0.15 * height, np.clip(top, low, high - 0.07 * height)))
+        aside = 0.15 if self.sheet == "wide" else 0.0  # elsewhere the field is no wider than high
+        self.airless_name.set_position((aside * height, np.clip(top, low, high - 0.07 * height)))
 
     def _clear_of(self, now):
         """Where on the clock names begin, so that the cursor does not strike them through."""

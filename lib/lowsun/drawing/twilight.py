@@ -1,6 +1,7 @@
 """The twilight panorama, the cut through the Earth's shadow, and the climb of edge and arch."""
 
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 from matplotlib.patches import Polygon
@@ -36,6 +37,13 @@ FIELDS = {
 
 class TwilightPicture(Picture):
     """Above the sky, below left the side view that explains it, below right the climb."""
+
+    sheets = MappingProxyType(
+        {
+            "square": ((96, 475, 774, 310), (96, 230, 370, 150), (590, 250, 280, 130)),
+            "upright": ((96, 800, 614, 395), (96, 570, 614, 154), (150, 380, 560, 110)),
+        }
+    )
 
     def __init__(self, figure, look):
         super().__init__(figure, look)
@@ -132,9 +140,17 @@ class TwilightPicture(Picture):
         self._mark(result.seen if away else None)
         self._update_mountain(result.mountain if away else None)
 
+    def _share_shown(self, field):
+        """Of the field's width: on a narrower sheet its middle, as large as the height allows."""
+        if field is FIELDS[ALL_ROUND]:
+            return 1.0
+        box = self.view.get_window_extent()
+        return box.width / box.height / (PANORAMA[2] / PANORAMA[3])
+
     def _set_field(self, field):
-        left = field.facing_deg - field.width_deg / 2.0
-        right = left + field.width_deg
+        width = field.width_deg * self._share_shown(field)
+        left = field.facing_deg - width / 2.0
+        right = left + width
         self.view.set(xlim=(left, right), ylim=(BOTTOM_DEG, field.high_deg))
         ticks = np.arange(np.ceil(left / field.tick_deg), np.floor(right / field.tick_deg) + 1)
         ticks = ticks * field.tick_deg

@@ -3,7 +3,7 @@
 import numpy as np
 
 from lowsun.drawing.look import shown_temperature_c
-from lowsun.drawing.picture import Picture
+from lowsun.drawing.picture import BESIDE_ON, Picture
 
 LOW_M, HIGH_M = 1.5, 1500.0
 LONGEST_S = 15.0
@@ -17,6 +17,8 @@ BELOW, LOWEST_NAME_M = 0.82, 1.8  # of the line through the marker, and where a 
 
 class WhereToStandPicture(Picture):
     """Left seconds against the eye's height, seen and geometric; right temperature."""
+
+    sheets = BESIDE_ON
 
     def __init__(self, figure, look):
         super().__init__(figure, look)

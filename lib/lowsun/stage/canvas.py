@@ -13,9 +13,9 @@ from lowsun.stage.letters import Letters
 class Canvas:
     """The picture of one scene in memory, ready for a screen or a film."""
 
-    def __init__(self, scene, look=DARK, width_px=1280):
+    def __init__(self, scene, look=DARK, width_px=1280, sheet="wide"):
         self._look = look
-        self.figure = look.figure(width_px)
+        self.figure = look.figure(width_px, sheet)
         self._agg = FigureCanvasAgg(self.figure)
         with look.applied():
             self.picture = scene.picture(self.figure, look)

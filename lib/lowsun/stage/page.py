@@ -19,13 +19,16 @@ _PICTURE_SHARE = 590 / 720  # of a scene's height above its sentence
 _BLOCKS = 0.64  # of an upright page's height: title and sentence take the rest
 _MARGIN, _TITLE, _TEXT = 0.06, 0.06, 0.042  # of the shorter side
 _LEADING = 1.35
+_TITLE_TOP = 0.02  # of the height, over a picture that is laid out for the page
+_FINENESS = {"square": 1.4, "upright": 1.6}  # of pictures that are as large as the page
 
 
 class Page:
     """Draws frames of (width, height) pixels in a look.
 
-    A wide page is the scene's own picture. On a square or upright one title and sentence are set
-    large above and below it; on an upright one what explains stands under what is seen.
+    A wide page is the scene's own picture, and so is a square or upright one where the picture has
+    a layout for it. Elsewhere title and sentence are set large above and below the wide picture;
+    on an upright page what explains stands under what is seen.
     """
 
     def __init__(self, size, look):
@@ -55,13 +58,23 @@ class Page:
             self._canvases = {scene.name: self._canvas_of(scene)}
         canvas, cut = self._canvases[scene.name]
         width_px = round(canvas.figure.bbox.width)
-        result = scene.computed(scene.check(frame.state), fineness(width_px))
+        fine = _FINENESS.get(canvas.picture.sheet) or fineness(width_px)
+        result = scene.computed(scene.check(frame.state), fine)
         sentence = scene.describe(result)
         drawn = canvas.draw(result, sentence)
         if self._is_wide:
             return drawn
+        if canvas.picture.sheet != "wide":
+            return self._titled(drawn, scene.title)
         blocks = (drawn,) if cut is None else (drawn[:, :cut], drawn[:, cut:])
         return self._laid_out(scene.title, blocks, sentence)
+
+    @property
+    def _sheet(self):
+        """The shape of the page."""
+        if self._is_wide:
+            return "wide"
+        return "square" if self.size[0] == self.size[1] else "upright"
 
     @property
     def _is_wide(self):
@@ -73,6 +86,8 @@ class Page:
         The larger block then fills the width, so that letters stay readable on a small screen.
         """
         width_px = self.size[0]
+        if self._sheet in getattr(scene.picture, "sheets", ()):
+            return Canvas(scene, self._look, width_px, self._sheet), None
         canvas = Canvas(scene, self._look, width_px)
         gap = _gap(canvas.figure) if self.size[1] > self.size[0] else None
         if gap is None:
@@ -94,6 +109,15 @@ class Page:
             page.paste(Image.fromarray(np.ascontiguousarray(block[..., :3])), (0, top))
             top += block.shape[0]
         self._write(page, sentence, _TEXT, top + round(0.015 * self.size[1]))
+        return _rgba(page)
+
+    def _titled(self, drawn, title):
+        """A picture laid out for this page, its title in the room kept free over it."""
+        page = Image.fromarray(np.ascontiguousarray(drawn[..., :3]))
+        room = self.size[0] * (1 - 2 * _MARGIN)
+        wide = _font(round(_TITLE * min(self.size))).getlength(title)
+        share = _TITLE * min(1.0, 0.98 * room / wide)  # one line
+        self._write(page, title, share, round(_TITLE_TOP * self.size[1]))
         return _rgba(page)
 
     def _card(self, title, text):
