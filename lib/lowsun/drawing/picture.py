@@ -202,7 +202,7 @@ class Raster:
         left, right = self.axes.get_xbound()
         box, (rows, columns, _) = self.axes.get_window_extent(), self.rgb.shape
         wider = columns / rows / (box.width / box.height)
-        if abs(wider - 1.0) < ALIKE:
+        if abs(wider - 1.0) < ALIKE or rows == columns == 1:  # one pixel is a colour for all
             wider = 1.0
         middle, half = (left + right) / 2, wider * (right - left) / 2
         return (middle - half, middle + half, *self.axes.get_ybound())

@@ -36,8 +36,6 @@ def with_questions():
 
 def _opening(scene):
     look = f"Show the scene as it begins and ask: {scene.question} Take answers, judge none."
-    if not scene.caution:
-        return (Step(_CAUTION_MIN + _LOOK_MIN, "Look", look),)
     read = "Read the caution aloud. Who looks after the eyes of the others?"
     return Step(_CAUTION_MIN, "Before anyone aims at the Sun", read), Step(_LOOK_MIN, "Look", look)
 

@@ -36,7 +36,7 @@ def students(scene, state, paper, stamp=None):
             page.paragraph(settings(scene, state), SMALL_PT)
             for number, question in enumerate(questions.about(scene.name), 1):
                 page.ask(number, question)
-            if page.foot(caution.SHORT if scene.caution else ""):
+            if page.foot(caution.SHORT):
                 return page.bytes()
     raise InputError("The questions are too long for one page. Ask fewer.")
 
@@ -57,7 +57,7 @@ def teacher(scene, state, steps, paper, stamp=None):
         for number, (question, (shown, room)) in enumerate(answers, 1):
             page.item(str(number), question.words, "")
             page.item("", f"{shown}.", f"{room} Hint: {question.hint}".strip())
-        if page.foot(caution.SHORT if scene.caution else ""):
+        if page.foot(caution.SHORT):
             return page.bytes()
     raise InputError("The answers are too long for one page. Ask fewer.")
 
@@ -163,12 +163,10 @@ class _Page:
 
     def foot(self, words):
         """The last words, at the lower margin; whether everything above left them room."""
-        high = 2 * line_mm(SMALL_PT) if words else 0.0
-        floor = self.pdf.h - MARGIN_MM - high
+        floor = self.pdf.h - MARGIN_MM - 2 * line_mm(SMALL_PT)
         fits = self.pdf.get_y() <= floor
         self.pdf.set_y(max(self.pdf.get_y(), floor))
-        if words:
-            self._write("/P", words, SMALL_PT, "B")
+        self._write("/P", words, SMALL_PT, "B")
         return fits
 
     def _amounts(self, question):
