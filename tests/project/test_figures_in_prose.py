@@ -232,6 +232,7 @@ ORIGINS = {
         "fell at 66° north": code_says("06-evening-plan", "(66, 20, 10, 6)"),
         "camp at 89° north": code_says("06-evening-plan", "(89, 0, 2, 9)"),
     },
+    "08-teaching": {},  # its minutes are words
     "07-frames": {
         "from 0 outside to 1 on the disc": "notebooks/07-frames.ipynb::and $E$ the light of",
         "at 6° or at 1°": lambda: named("caught").result(frame=1).shot.sun_true_deg > 6,

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+import refresh_readme
 from lowsun.proof.telling import known
 
 NOTEBOOKS = Path(__file__).parents[2] / "notebooks"
@@ -23,3 +24,10 @@ def test_tables_say_what_is_computed_now(path):
     assert len(found) == (path.stem not in WITHOUT)
     for cell in found:
         assert "".join(cell["source"]) == known(cell["metadata"]["lowsun"]["measures"]).rstrip()
+
+
+def test_the_readme_says_what_is_computed_now():
+    # python tests/support/refresh_readme.py writes it again.
+    text = (NOTEBOOKS.parent / "README.md").read_text(encoding="utf-8")
+    assert refresh_readme.refreshed(text) == text
+    assert text.count("\n| ") > refresh_readme.SHOWN

@@ -1,13 +1,15 @@
 """Try the oldest packages that the kit says it works with, in a virtual environment.
 
-The lower bounds in lib/pyproject.toml are pinned just as they stand, the kit is installed beside
-them, and `check` and `compare` must pass.
+Every lower bound in lib/pyproject.toml is pinned, at its last correction; the kit is
+installed beside them from a copy, so that nothing is built in the tree, and `check` and `compare`
+must pass.
 
 python tests/support/oldest.py [--folder /tmp/oldest]
 """
 
 import argparse
 import re
+import shutil
 import subprocess
 import sys
 import tomllib
@@ -24,6 +26,15 @@ def pins(pyproject):
     return [f"{name}=={version}.*" for name, version in (bound.groups() for bound in bounds)]
 
 
+def _copied(folder):
+    """What a wheel is built from, in a folder of its own; returns its lib/."""
+    shutil.rmtree(folder, ignore_errors=True)
+    for name in ("lib", "notebooks"):
+        shutil.copytree(LIB.parent / name, folder / name, ignore=shutil.ignore_patterns("build"))
+    shutil.copy(LIB.parent / "README.md", folder)
+    return folder / "lib"
+
+
 def main():
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--folder", type=Path, default=Path("/tmp/lowsun-oldest"))
@@ -32,7 +43,8 @@ def main():
     python = folder / ("Scripts/python.exe" if sys.platform == "win32" else "bin/python")
     constraints = folder / "oldest.txt"
     constraints.write_text("\n".join(pins(LIB / "pyproject.toml")) + "\n", encoding="utf-8")
-    install = ["-m", "pip", "install", "--quiet", "--prefer-binary", "-c", constraints, LIB]
+    copied = _copied(folder / "source")
+    install = ["-m", "pip", "install", "--quiet", "--prefer-binary", "-c", constraints, copied]
     subprocess.run([python, *install], check=True)
     for command in ASKED:
         subprocess.run([python, "-m", "lowsun", *command], check=True, cwd=folder)

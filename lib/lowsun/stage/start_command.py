@@ -10,7 +10,7 @@ from lowsun.files import whole
 SHIPPED = Path(str(files("lowsun"))) / "shipped" / "notebooks"  # in a wheel
 BESIDE = Path(lowsun.__file__).parents[2] / "notebooks"  # in the repository
 NOTEBOOKS = ("*.ipynb", "talk/*")
-DATA = ("evening_*.toml", "polar_descent.toml")  # plans and a film to change
+DATA = ("evening_*.toml", "polar_descent.toml", "last_light_segment.toml")  # to change
 FIRST = "00-start-here.ipynb"
 
 
