@@ -10,7 +10,7 @@ from lowsun.phenomena import flash_light, low_sun
 from lowsun.phenomena.evening import evening
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE
-from lowsun.scenes import shared, where_to_stand
+from lowsun.scenes import catalogue, where_to_stand
 from lowsun.sky import Place
 from timing import median_ms, report
 
@@ -68,7 +68,7 @@ def test_where_to_stand_beside_its_draft():
     case = (
         Atmosphere.standard().with_inversion(40.0, 40.0, 2.0),
         HAZE["sea air"],
-        shared.INSTRUMENTS["the naked eye"],
+        catalogue.INSTRUMENTS["the naked eye"],
     )
     where_to_stand.sketch(*case)  # the sky's table is made once for each haze
     whole_ms, draft_ms = (

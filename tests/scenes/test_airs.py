@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from lowsun.scenes import named
-from lowsun.scenes.airs import ASCENTS, BY_SLIDERS
+from lowsun.scenes.catalogue import ASCENTS, BY_SLIDERS
 
 SOUNDINGS = files("lowsun.data") / "soundings"
 

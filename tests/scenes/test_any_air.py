@@ -8,9 +8,10 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from lowsun.errors import InputFileError
 from lowsun.physics import rays
-from lowsun.scenes.airs import ASCENTS, air_of
 from lowsun.scenes.any_air import scene
+from lowsun.scenes.catalogue import ASCENTS
 from lowsun.scenes.controls import UserFile
+from lowsun.scenes.made import air_of
 
 DUCT = "sea, thin duct near 920 m"  # 905 to 942 m, as the ascent's own header says
 OWN = UserFile("mine.csv", (files("lowsun.data") / "soundings" / "marine-duct.csv").read_bytes())

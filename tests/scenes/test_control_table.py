@@ -303,7 +303,7 @@ TABLE = {
             UP,
         ),
         # Nearer to a pole the Sun sinks more slowly.
-        "latitude_deg": Does("latitude [°]", (0, 52, 60), lambda r: r.speed_arcsec_per_s, DOWN),
+        "latitude_deg": Does(LATITUDE, (0, 52, 60), lambda r: r.speed_arcsec_per_s, DOWN),
         # Steepest at the equinox.
         "day": Does(DAY, (MARCH, JUNE), lambda r: r.speed_arcsec_per_s, DOWN),
         **GROUND_ROWS,

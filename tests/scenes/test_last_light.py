@@ -13,10 +13,10 @@ from lowsun.phenomena.green_flash import forecast
 from lowsun.physics import colour
 from lowsun.physics.extinction import HAZE
 from lowsun.scenes import caution, named
+from lowsun.scenes.catalogue import EQUINOX
 from lowsun.scenes.exposure_ladder import scene as ladder
 from lowsun.scenes.exposure_ladder import sheet
 from lowsun.scenes.last_light import scene
-from lowsun.scenes.shared import EQUINOX
 from lowsun.stage.player import live
 
 

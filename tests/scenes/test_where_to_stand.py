@@ -9,8 +9,8 @@ from numpy.testing import assert_allclose
 
 from lowsun.phenomena.green_flash import forecast, main_of, seen_flashes
 from lowsun.physics.extinction import HAZE
-from lowsun.scenes import shared
-from lowsun.scenes.airs import air_of
+from lowsun.scenes import catalogue
+from lowsun.scenes.made import air_of
 from lowsun.scenes.where_to_stand import scene
 from lowsun.sky import Place
 
@@ -57,8 +57,8 @@ def test_even_air_is_worth_no_walk():
 
 def test_the_seconds_are_those_of_the_forecast_at_the_height_named():
     result = scene.result(**INVERSION, haze="clear")
-    place = Place("", 52.0, shared.LIGHTHOUSE_LONGITUDE_DEG, result.best_m)
-    made = forecast(place, shared.EQUINOX, result.atmosphere, haze=HAZE["clear"])
+    place = Place("", 52.0, catalogue.LIGHTHOUSE_LONGITUDE_DEG, result.best_m)
+    made = forecast(place, catalogue.EQUINOX, result.atmosphere, haze=HAZE["clear"])
     assert result.best_kind == made.kind
     assert_allclose(result.best_s, made.duration_s, rtol=0.02)
     assert (

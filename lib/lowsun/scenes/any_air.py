@@ -10,11 +10,10 @@ from lowsun.phenomena import flash_light, green_flash, low_sun, mirage
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.soundings.findings import find_ducts
-from lowsun.scenes import haze, shared
-from lowsun.scenes.airs import AIR_CHOICE, GROUND, HAZE_UNDER, LAYERS, SOUNDING, air_of
+from lowsun.scenes import catalogue
 from lowsun.scenes.controls import Range
-from lowsun.scenes.haze import haze_of
 from lowsun.scenes.kept import Kept
+from lowsun.scenes.made import air_of, haze_of
 from lowsun.scenes.scene import Scene
 
 VISUAL_NM, (GREEN_NM, RED_NM) = rays.VISUAL_NM, flash_light.RIM_NM
@@ -174,22 +173,14 @@ scene = Scene(
             step=0.2,
             default=-46,
         ),
-        Range(
-            name="eye_height_m",
-            label="eye above the sea",
-            unit="m",
-            low=1,
-            high=1500,
-            step=1,
-            default=95,
-        ),
-        AIR_CHOICE,
-        *LAYERS,
-        *GROUND,
-        *haze.CONTROLS,
-        HAZE_UNDER,
-        shared.EXPOSURE,
-        SOUNDING,
+        catalogue.EYE.slider(step=1, low=1, high=1500),
+        catalogue.AIR,
+        *catalogue.LAYERS,
+        *catalogue.GROUND,
+        *catalogue.HAZE_CONTROLS,
+        catalogue.HAZE_UNDER,
+        catalogue.EXPOSURE,
+        catalogue.SOUNDING,
     ),
     compute=compute,
     draft=draft,
@@ -197,7 +188,7 @@ scene = Scene(
     picture=AnyAirPicture,
     describe=describe,
     seldom=(
-        *haze.SELDOM,
+        *catalogue.HAZE_SELDOM,
         "haze_under",
         "temperature_c",
         "pressure_hpa",

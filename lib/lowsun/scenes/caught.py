@@ -18,14 +18,13 @@ from lowsun.fieldwork.frames.expected import (
 )
 from lowsun.phenomena import low_sun
 from lowsun.physics import sensors
-from lowsun.scenes import haze as hazes
-from lowsun.scenes import shared
+from lowsun.scenes import catalogue, made
 from lowsun.scenes.controls import Range
-from lowsun.scenes.haze import haze_of
+from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 
-PLACE = sky.Place("the lighthouse", shared.LIGHTHOUSE_LATITUDE_DEG,
-                  shared.LIGHTHOUSE_LONGITUDE_DEG, shared.LIGHTHOUSE_EYE_M)  # fmt: skip
+PLACE = sky.Place("the lighthouse", catalogue.LIGHTHOUSE_LATITUDE_DEG,
+                  catalogue.LIGHTHOUSE_LONGITUDE_DEG, catalogue.LIGHTHOUSE_EYE_M)  # fmt: skip
 FRAMES = 8
 ALTITUDES_DEG = np.linspace(-0.65, 7.5, 60)  # of the model's lines
 HIGH_DEG = 10.0  # up to which the air is traced: the first frame stands at 7
@@ -100,7 +99,7 @@ def _shots():
 
 @lru_cache(maxsize=16)
 def _curve(temperature_c, pressure_hpa, haze_height_m):
-    air = shared.standard_air(temperature_c, pressure_hpa, haze_height_m)
+    air = made.standard_air(temperature_c, pressure_hpa, haze_height_m)
     return low_sun.curve_for_picture(air, PLACE.eye_height_m, HIGH_DEG)
 
 
@@ -168,14 +167,14 @@ scene = Scene(
     question="What did the camera catch, and what should it have caught?",
     controls=(
         Range(name="frame", label="frame of the evening", low=1, high=FRAMES, step=1, default=6),
-        shared.TEMPERATURE,
-        shared.PRESSURE,
-        *hazes.CONTROLS,
+        catalogue.TEMPERATURE,
+        catalogue.PRESSURE,
+        *catalogue.HAZE_CONTROLS,
     ),
     compute=compute,
     picture=CaughtPicture,
     describe=describe,
-    seldom=hazes.SELDOM,
+    seldom=catalogue.HAZE_SELDOM,
     cues=(
         "The frames are simulated, in another air than the slider's. Which? Let them find it.",
         "First the shape alone: colder or warmer? Then the rim: does it agree?",

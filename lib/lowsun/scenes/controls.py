@@ -7,7 +7,7 @@ Every control has `check` (the value, or a typed error), `plain` (the value as T
 import base64
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -72,6 +72,22 @@ class Number(Control):
     def check(self, value):
         """The value as a float inside the limits, or an OutOfRangeError or InputError."""
         return require_number(self.label, value, self.low, self.high, unit=self.unit)
+
+    def narrowed(self, **changes):
+        """The same quantity with another default, step or smaller range; wider is a SceneError."""
+        made = replace(self, **changes)
+        if made.low < self.low or made.high > self.high:
+            raise SceneError(
+                f"{self.label} is narrowed to {made.low:g} to {made.high:g}; it goes from"
+                f" {self.low:g} to {self.high:g}. Take a range within that."
+            )
+        return made
+
+    def slider(self, step, **changes):
+        """The same quantity as a slider of that step, narrowed besides where wished."""
+        same = {"name": self.name, "label": self.label, "unit": self.unit}
+        narrow = self.narrowed(**changes)
+        return Range(**same, low=narrow.low, high=narrow.high, default=narrow.default, step=step)
 
     def between(self, start, end, share):
         """Linear."""

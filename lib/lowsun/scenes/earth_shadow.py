@@ -4,8 +4,7 @@ from dataclasses import dataclass
 
 from lowsun.drawing.twilight import TwilightPicture
 from lowsun.phenomena import earth_shadow
-from lowsun.scenes import haze as hazes
-from lowsun.scenes import shared
+from lowsun.scenes import catalogue
 from lowsun.scenes import twilight_sky as twilight
 from lowsun.scenes.controls import Range, Switch
 from lowsun.scenes.scene import Scene
@@ -61,17 +60,17 @@ scene = Scene(
             default=2,
         ),
         Switch(name="once", label="light scattered once only"),
-        twilight.FACING,
+        catalogue.FACING,
         Switch(name="no_ozone", label="no ozone"),
         Switch(name="no_haze", label="no haze"),
         *twilight.AIR,
-        shared.EXPOSURE,
+        catalogue.EXPOSURE,
     ),
     compute=compute,
     picture=TwilightPicture,
     describe=describe,
     doing=twilight.NEW_AIR,
-    seldom=(*hazes.SELDOM, "eye_height_m", "exposure_stops"),
+    seldom=(*catalogue.HAZE_SELDOM, "eye_height_m", "exposure_stops"),
     cues=(
         "Where is the Sun now? Point at it, then at the point opposite.",
         "Take the ozone away: which blue stays and which goes?",

@@ -1,6 +1,6 @@
 """The evening's plan by the clock: where the Sun stands, what comes next, and when."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import lru_cache
 from importlib.resources import files
@@ -13,13 +13,13 @@ from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera
 from lowsun.fieldwork.plan.sketch import Sketch, sketch
-from lowsun.scenes import lens, plan_words, shared
+from lowsun.scenes import catalogue, made, plan_words
 from lowsun.scenes.controls import Choice, File, Number, Range
 from lowsun.scenes.scene import Scene
 
 SEA, HILLS = "level sea", "invented hills"
 LONGEST_MM = 1500  # in a frame of 16 mm the Sun still fits
-FOCAL_LENGTH = replace(lens.FOCAL_LENGTH, high=LONGEST_MM)
+FOCAL_LENGTH = catalogue.FOCAL_LENGTH.narrowed(high=LONGEST_MM)
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,9 +61,9 @@ def at(state, when):
 
 def _plan_of(state):
     return _plan(
-        shared.place_of(state),
+        made.place_of(state),
         state["day"],
-        shared.standard_air(state["temperature_c"], state["pressure_hpa"]),
+        made.standard_air(state["temperature_c"], state["pressure_hpa"]),
         state["focal_length_mm"],
         state["pixel_um"],
         _skyline(state["horizon"], state["skyline"]),
@@ -82,7 +82,7 @@ def _skyline(horizon, own):
 
 @lru_cache(maxsize=16)
 def _plan(place, day, air, focal_length_mm, pixel_um, land):
-    camera = Camera(focal_length_mm, lens.F_NUMBER.default, pixel_um, lens.FRAME_PX)
+    camera = Camera(focal_length_mm, catalogue.F_NUMBER.default, pixel_um, made.FRAME_PX)
     return planning.plan(place, day, air, kit=planning.Kit(camera), skyline=land)
 
 
@@ -159,15 +159,15 @@ scene = Scene(
             step=1,
             default=-9,
         ),
-        shared.DAY,
-        *lens.PLACE,
+        catalogue.DAY,
+        *catalogue.PLACE,
         FOCAL_LENGTH,
         Choice(
             name="horizon", label="what stands before the sky", options=(SEA, HILLS), default=SEA
         ),
-        lens.PIXEL,
-        shared.TEMPERATURE,
-        shared.PRESSURE,
+        catalogue.PIXEL,
+        catalogue.TEMPERATURE,
+        catalogue.PRESSURE,
         Number(
             name="clock_ahead_s",
             label="camera's clock ahead",

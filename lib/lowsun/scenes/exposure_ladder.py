@@ -10,10 +10,9 @@ from lowsun.drawing.exposure_ladder import ExposureLadderPicture
 from lowsun.fieldwork import exposures
 from lowsun.fieldwork.camera import Camera, shutter_words, whole_stops
 from lowsun.phenomena.evening import Evening
-from lowsun.scenes import caution, lens, shared
-from lowsun.scenes import haze as hazes
+from lowsun.scenes import catalogue, caution, made
 from lowsun.scenes.controls import Choice, Range
-from lowsun.scenes.haze import haze_of
+from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.sky import clock_text
 
@@ -44,10 +43,10 @@ class Result:
 
 def compute(state):
     """The ladder of the evening for the camera of the state."""
-    evening = shared.evening_of(
-        shared.place_of(state), state["day"], shared.standard_air(15, 1013, state["haze_height_m"])
+    evening = made.evening_of(
+        made.place_of(state), state["day"], made.standard_air(15, 1013, state["haze_height_m"])
     )
-    camera = lens.camera_of(state, state["fastest"], state["slowest"])
+    camera = made.camera_of(state, state["fastest"], state["slowest"])
     ladder = _ladder(state, evening, camera) if evening.sets else None
     return Result(
         evening=evening,
@@ -55,14 +54,14 @@ def compute(state):
         sunlit_s=exposures.sunlit_exposure_s(camera),
         ladder=ladder,
         table=(HEADINGS, *(_line(camera, rung) for rung in ladder.rungs)) if ladder else (),
-        haze=hazes.in_words(state),
+        haze=made.haze_words(state),
         spread_stops=_spread_stops(evening, state) if ladder else 0.0,
     )
 
 
 def _spread_stops(evening, state):
     """How many stops apart half and twice this haze leave the disc a minute before the end."""
-    haze = hazes.haze_of(state)
+    haze = made.haze_of(state)
     thin, thick = (
         _subjects(evening, state["sensor"], replace(haze, depth_550=factor * haze.depth_550))
         for factor in (0.5, 2.0)
@@ -81,7 +80,7 @@ def _ladder(state, evening, camera):
 
 @lru_cache(maxsize=32)
 def _subjects(evening, sensor, haze):
-    return exposures.subjects(evening, lens.SENSORS[sensor], haze=haze)
+    return exposures.subjects(evening, catalogue.SENSORS[sensor], haze=haze)
 
 
 def _line(camera, rung):
@@ -211,11 +210,11 @@ scene = Scene(
     title="Exposure ladder",
     question="Which shutter time, and which filter, keeps the low Sun and its green rim?",
     controls=(
-        lens.FOCAL_LENGTH,
-        replace(lens.F_NUMBER, default=8.0),
-        lens.PIXEL,
-        lens.ISO,
-        replace(lens.FILTER, default=6),
+        catalogue.FOCAL_LENGTH,
+        catalogue.F_NUMBER.narrowed(default=8.0),
+        catalogue.PIXEL,
+        catalogue.ISO,
+        catalogue.FILTER.narrowed(default=6),
         Choice(name="fastest", label="your fastest shutter", options=FASTEST, default="1/8000 s"),
         Choice(name="slowest", label="your slowest shutter", options=SLOWEST, default="30 s"),
         Range(
@@ -227,10 +226,10 @@ scene = Scene(
             step=0.5,
             default=1,
         ),
-        lens.SENSOR,
-        *hazes.CONTROLS,
-        shared.DAY,
-        *lens.PLACE,
+        catalogue.SENSOR,
+        *catalogue.HAZE_CONTROLS,
+        catalogue.DAY,
+        *catalogue.PLACE,
     ),
     compute=compute,
     picture=ExposureLadderPicture,
@@ -238,7 +237,7 @@ scene = Scene(
     seldom=(
         "headroom_stops",
         "sensor",
-        *hazes.SELDOM,
+        *catalogue.HAZE_SELDOM,
         "latitude_deg",
         "longitude_deg",
         "eye_height_m",

@@ -13,10 +13,9 @@ from lowsun.phenomena import flash_light, green_flash, low_sun
 from lowsun.phenomena.evening import Evening
 from lowsun.phenomena.seen_light import seen_light
 from lowsun.phenomena.sky_beside import sky_beside_cd_per_m2
-from lowsun.scenes import haze as hazes
-from lowsun.scenes import lens, shared
+from lowsun.scenes import catalogue, made
 from lowsun.scenes.controls import Choice, Range
-from lowsun.scenes.haze import haze_of
+from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 
 SECONDS = np.concatenate([np.arange(FIRST_S, -6.0), np.arange(-6.0, LAST_S + 0.05, 0.1)])
@@ -86,18 +85,18 @@ class Result:
 def compute(state, fineness=1.0):
     """The eye's picture, the camera's, and the colours of the last minute."""
     evening = _evening(state)
-    camera = lens.camera_of(state)
+    camera = made.camera_of(state)
     haze = haze_of(state)
     sun = evening.sun(state["seconds"])
     disc = {"sun_diameter_arcmin": sun.angular_diameter_arcmin, "haze": haze}
-    instrument = shared.INSTRUMENTS[state["instrument"]]
+    instrument = catalogue.INSTRUMENTS[state["instrument"]]
     light = _last_minute(evening, haze, instrument)
     column = flash_light.column(evening.curve, sun.true_altitude_deg, **disc)
     sky = _sky(evening, haze, sun)
     seen_now = seen_light(column, sky, instrument)
     now = seen_now.sliver
     view = _view(evening, camera, sun, state["magnification"])
-    sensor = lens.SENSORS[state["sensor"]]
+    sensor = catalogue.SENSORS[state["sensor"]]
     return Result(
         evening=evening,
         seconds_now=state["seconds"],
@@ -108,7 +107,7 @@ def compute(state, fineness=1.0):
             evening.curve,
             sun.true_altitude_deg,
             camera,
-            lens.SHUTTERS[state["shutter"]],
+            catalogue.SHUTTERS[state["shutter"]],
             sensor=sensor,
             window=_window(camera, view),
             seeing_arcsec=state["seeing_arcsec"],
@@ -137,12 +136,12 @@ def compute(state, fineness=1.0):
 
 def _evening(state):
     air = _air(state["air"], state["eye_height_m"], state["haze_height_m"])
-    return shared.evening_of(shared.place_of(state), state["day"], air)
+    return made.evening_of(made.place_of(state), state["day"], air)
 
 
 @lru_cache(maxsize=16)
 def _air(name, eye_height_m, haze_height_m):
-    even = shared.standard_air(15, 1013, haze_height_m)
+    even = made.standard_air(15, 1013, haze_height_m)
     if name == WARM_SEA:
         return even.with_surface_layer(2.0, 5.0)
     if name == INVERSION:
@@ -281,22 +280,14 @@ scene = Scene(
     title="Last light",
     question="Why green and not blue, and why does the photograph come out yellow or white?",
     controls=(
-        Range(
-            name="seconds",
-            label="time from the last sliver",
-            unit="s",
-            low=-60,
-            high=5,
-            step=0.1,
-            default=-0.5,
-        ),
-        *hazes.CONTROLS,
-        shared.INSTRUMENT,
+        catalogue.SECONDS.narrowed(low=FIRST_S, high=5, step=0.1, default=-0.5),
+        *catalogue.HAZE_CONTROLS,
+        catalogue.INSTRUMENT,
         Choice(name="shutter", label="shutter time", options=SHUTTERS, default="1/15 s"),
-        lens.FILTER,
-        Range(name="magnification", label="magnification", low=1, high=8, step=1, default=4),
-        *lens.LENS,
-        lens.SENSOR,
+        catalogue.FILTER,
+        catalogue.MAGNIFICATION.narrowed(high=8, default=4),
+        *catalogue.LENS,
+        catalogue.SENSOR,
         Range(
             name="seeing_arcsec",
             label="unsteady air, width of its blur",
@@ -312,15 +303,15 @@ scene = Scene(
             options=(EVEN_AIR, WARM_SEA, INVERSION),
             default=EVEN_AIR,
         ),
-        shared.DAY,
-        *lens.PLACE,
+        catalogue.DAY,
+        *catalogue.PLACE,
     ),
     compute=compute,
     sized=True,
     picture=LastLightPicture,
     describe=describe,
     seldom=(
-        *hazes.SELDOM,
+        *catalogue.HAZE_SELDOM,
         "focal_length_mm",
         "f_number",
         "pixel_um",

@@ -9,7 +9,8 @@ from lowsun import words
 from lowsun.drawing.polar_map import DISC, RIM, PolarMapPicture
 from lowsun.phenomena.polar_sunset import shipped_map
 from lowsun.phenomena.polar_sunset.sweep import DOWN, UP
-from lowsun.scenes.controls import Choice, Range
+from lowsun.scenes import catalogue
+from lowsun.scenes.controls import Choice
 from lowsun.scenes.scene import Scene
 
 
@@ -77,16 +78,8 @@ scene = Scene(
     title="A year of sunsets, pole to pole",
     question="Where and when does the Sun take longest to set?",
     controls=(
-        Range(
-            name="latitude_deg",
-            label="latitude, north positive",
-            unit="°",
-            low=-90,
-            high=90,
-            step=1,
-            default=78,
-        ),
-        Range(name="day_of_year", label="day of the year", low=1, high=365, step=1, default=283),
+        catalogue.LATITUDE.slider(step=1, default=78),
+        catalogue.DAY_OF_YEAR.narrowed(default=283),
         Choice(name="what", label="time of", options=(DISC, RIM), default=DISC),
     ),
     compute=compute,

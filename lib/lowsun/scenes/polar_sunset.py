@@ -10,8 +10,8 @@ from lowsun import words
 from lowsun.drawing import polar
 from lowsun.drawing.polar_field import ALL_ROUND, CLOSE, FOLLOWING, NEAR, Field
 from lowsun.phenomena import low_sun, polar_sunset
-from lowsun.scenes import polar_words
-from lowsun.scenes.controls import Choice, Number, Range
+from lowsun.scenes import catalogue, polar_words
+from lowsun.scenes.controls import Choice, Range
 from lowsun.scenes.scene import Scene
 from lowsun.sky import Place
 
@@ -202,26 +202,10 @@ scene = Scene(
     title="The long sunsets of the poles",
     question="Why does the Sun set in two minutes at the equator and in 33 hours at a pole?",
     controls=(
-        Range(
-            name="latitude_deg",
-            label="latitude, north positive",
-            unit="°",
-            low=-90,
-            high=90,
-            step=0.01,
-            default=CAMP_LATITUDE_DEG,
-        ),
-        Range(name="day_of_year", label="day of the year", low=1, high=365, step=1, default=268),
+        catalogue.LATITUDE.slider(step=0.01, default=CAMP_LATITUDE_DEG),
+        catalogue.DAY_OF_YEAR,
         Choice(name="span", label="show", options=tuple(SHOWN), default="an hour"),
-        Range(
-            name="share",
-            label="how far through it",
-            unit="%",
-            low=0,
-            high=100,
-            step=0.5,
-            default=50,
-        ),
+        catalogue.SHARE,
         Range(
             name="surface_temperature_c",
             label="air at the surface",
@@ -249,15 +233,8 @@ scene = Scene(
             step=0.5,
             default=0,
         ),
-        Number(name="year", label="year", low=1900, high=2052, default=2027),
-        Number(
-            name="longitude_deg",
-            label="longitude, east positive",
-            unit="°",
-            low=-180,
-            high=180,
-            default=0,
-        ),
+        catalogue.YEAR,
+        catalogue.LONGITUDE.narrowed(default=0),
     ),
     compute=compute,
     sized=True,

@@ -11,9 +11,9 @@ from lowsun.fieldwork.camera import Camera
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.dispersion import rim_width_arcsec
 from lowsun.physics.rays import transfer_curve
-from lowsun.scenes import haze, shared
-from lowsun.scenes.controls import Number, Range
-from lowsun.scenes.haze import haze_of
+from lowsun.scenes import catalogue, made
+from lowsun.scenes.controls import Range
+from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 
 EYE_HEIGHT_M = 0.0  # on the beach: the sea horizon is level
@@ -44,7 +44,7 @@ class Result:
 
 def compute(state, fineness=1.0, bands=low_sun.BANDS):
     """The disc and its limbs with the lower limb at the altitude asked for."""
-    air = shared.standard_air(state["temperature_c"], state["pressure_hpa"], state["haze_height_m"])
+    air = made.standard_air(state["temperature_c"], state["pressure_hpa"], state["haze_height_m"])
     curve = _curve(air, bands)
     centre = float(transfer_curve(air, EYE_HEIGHT_M, state["lower_limb_deg"], 570.0)
                    .true_altitude_deg) + RADIUS_DEG  # fmt: skip
@@ -146,26 +146,19 @@ scene = Scene(
             step=5,
             default=650,
         ),
-        Number(
-            name="focal_length_mm",
-            label="focal length of your lens",
-            unit="mm",
-            low=20,
-            high=4000,
-            default=600,
-        ),
-        Number(name="pixel_um", label="pixel of your sensor", unit="µm", low=1, high=20, default=4),
-        shared.TEMPERATURE,
-        shared.PRESSURE,
-        *haze.CONTROLS,
-        shared.EXPOSURE,
+        catalogue.FOCAL_LENGTH.narrowed(default=600),
+        catalogue.PIXEL,
+        catalogue.TEMPERATURE,
+        catalogue.PRESSURE,
+        *catalogue.HAZE_CONTROLS,
+        catalogue.EXPOSURE,
     ),
     compute=compute,
     draft=partial(compute, bands=low_sun.LEAST_BANDS),
     sized=True,
     picture=RimsPicture,
     describe=describe,
-    seldom=(*haze.SELDOM, "temperature_c", "pressure_hpa", "exposure_stops"),
+    seldom=(*catalogue.HAZE_SELDOM, "temperature_c", "pressure_hpa", "exposure_stops"),
     cues=(
         "Which limb will be green? Say it before you lower the Sun.",
         "Why does the blue rim not outshine the green one? Put the haze in and out.",

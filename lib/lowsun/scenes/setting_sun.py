@@ -18,9 +18,9 @@ from lowsun.phenomena.evening import Evening
 from lowsun.phenomena.seascape import CALM, as_seen, seascape
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M, SUN_ALTITUDE_RANGE_DEG, Air
-from lowsun.scenes import haze, shared
+from lowsun.scenes import catalogue, made
 from lowsun.scenes.controls import Range
-from lowsun.scenes.haze import haze_of
+from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.sky import clock_text
 
@@ -67,10 +67,10 @@ class Result:
 
 def compute(state, fineness=1.0):
     """The picture of the instant and the course of the limbs around it."""
-    evening = shared.evening_of(
-        shared.place_of(state),
+    evening = made.evening_of(
+        made.place_of(state),
         state["day"],
-        shared.standard_air(state["temperature_c"], state["pressure_hpa"], state["haze_height_m"]),
+        made.standard_air(state["temperature_c"], state["pressure_hpa"], state["haze_height_m"]),
     )
     sun = evening.sun(state["seconds"])
     radius_deg = sun.angular_diameter_arcmin / 120.0
@@ -107,7 +107,7 @@ def _spread_s(place, day, temperature_c, pressure_hpa):
     NaN where the Sun does not set in all of them.
     """
     times = [
-        sky.sunset(place, day, shared.standard_air(warmth, weight)).last_sliver
+        sky.sunset(place, day, made.standard_air(warmth, weight)).last_sliver
         for warmth in (temperature_c - UNSURE_K, temperature_c + UNSURE_K)
         for weight in (pressure_hpa - UNSURE_HPA, pressure_hpa + UNSURE_HPA)
     ]
@@ -201,16 +201,8 @@ scene = Scene(
     title="The setting Sun",
     question="When and where does the last sliver go, and what does it look like?",
     controls=(
-        Range(
-            name="seconds",
-            label="time from the last sliver",
-            unit="s",
-            low=FAR_S[0],
-            high=FAR_S[1],
-            step=1,
-            default=-200,
-        ),
-        Range(name="magnification", label="magnification", low=1, high=16, step=1, default=1),
+        catalogue.SECONDS.narrowed(low=FAR_S[0], high=FAR_S[1]),
+        catalogue.MAGNIFICATION,
         Range(
             name="wind_m_per_s",
             label="wind over the sea",
@@ -220,20 +212,20 @@ scene = Scene(
             step=0.5,
             default=3,
         ),
-        shared.DAY,
-        shared.LATITUDE,
-        shared.LONGITUDE,
-        shared.EYE,
-        shared.TEMPERATURE,
-        shared.PRESSURE,
-        *haze.CONTROLS,
-        shared.EXPOSURE,
+        catalogue.DAY,
+        catalogue.LATITUDE,
+        catalogue.LONGITUDE,
+        catalogue.EYE,
+        catalogue.TEMPERATURE,
+        catalogue.PRESSURE,
+        *catalogue.HAZE_CONTROLS,
+        catalogue.EXPOSURE,
     ),
     compute=compute,
     sized=True,
     picture=SettingSunPicture,
     describe=describe,
-    seldom=(*haze.SELDOM, "temperature_c", "pressure_hpa", "exposure_stops"),
+    seldom=(*catalogue.HAZE_SELDOM, "temperature_c", "pressure_hpa", "exposure_stops"),
     cues=(
         "Where is the Sun in truth, above the horizon or below?",
         "Watch the lower edge: why is it flatter than the upper?",

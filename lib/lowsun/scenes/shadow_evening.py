@@ -10,10 +10,9 @@ from lowsun import sky, words
 from lowsun.drawing.twilight import TO_SUN, TwilightPicture
 from lowsun.fieldwork.wide import pictures_across
 from lowsun.phenomena import earth_shadow
-from lowsun.scenes import haze as hazes
-from lowsun.scenes import shared
+from lowsun.scenes import catalogue, made
 from lowsun.scenes import twilight_sky as twilight
-from lowsun.scenes.controls import Range, Switch
+from lowsun.scenes.controls import Switch
 from lowsun.scenes.scene import Scene
 
 WIDE_LENS_MM = 24.0
@@ -30,7 +29,7 @@ class Result(twilight.Moment):
 
 def compute(state):
     """The sky at an instant of the sight, and how edge and arch climb by the clock."""
-    air, place = twilight.air_of(state), shared.place_of(state)
+    air, place = twilight.air_of(state), made.place_of(state)
     watch = _watch(place, state["day"], air, state["morning"])
     when = _instant(watch, state)
     sun = sky.sun(place, when)
@@ -121,28 +120,20 @@ scene = Scene(
     title="The Earth's shadow by the clock",
     question="When do you turn round, where do you look, and how wide a lens do you take?",
     controls=(
-        Range(
-            name="share_percent",
-            label="how far through it",
-            unit="%",
-            low=0,
-            high=100,
-            step=1,
-            default=30,
-        ),
+        catalogue.SHARE.narrowed(name="share_percent", step=1, default=30),
         Switch(name="morning", label="a morning instead"),
-        shared.DAY,
-        shared.LATITUDE,
-        shared.LONGITUDE,
-        twilight.FACING,
+        catalogue.DAY,
+        catalogue.LATITUDE,
+        catalogue.LONGITUDE,
+        catalogue.FACING,
         *twilight.AIR,
-        shared.EXPOSURE,
+        catalogue.EXPOSURE,
     ),
     compute=compute,
     picture=TwilightPicture,
     describe=describe,
     doing=twilight.NEW_AIR,
-    seldom=("haze", *hazes.SELDOM, "ozone_du", "eye_height_m", "exposure_stops"),
+    seldom=("haze", *catalogue.HAZE_SELDOM, "ozone_du", "eye_height_m", "exposure_stops"),
     cues=(
         "Turn your back to the sunset before it is over: what do you expect to see?",
         "Which is quicker, the shadow's edge or the Sun? Watch the clock.",

@@ -5,34 +5,22 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun.drawing.twilight import ALL_ROUND, FIELDS, SKY_COLUMNS, SKY_ROWS, TO_SHADOW, TO_SUN
+from lowsun.drawing.twilight import FIELDS, SKY_COLUMNS, SKY_ROWS, TO_SUN
 from lowsun.phenomena import earth_shadow
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering import Air
-from lowsun.scenes import haze as hazes
-from lowsun.scenes import shared
-from lowsun.scenes.controls import Choice, Range
+from lowsun.scenes import catalogue, made
 
 LEAST_CUT_DEG = -3.0  # with a higher Sun the side view would show nothing but day
 LAST_MOUNTAIN_DEG = 5.0  # deeper, a mountain's shadow is lost in the Earth's
+HIGHEST_EYE_M = 4000.0  # of most mountains
 NEW_AIR = "Following the light through the new air"
 
-FACING = Choice(
-    name="facing", label="look", options=(TO_SHADOW, TO_SUN, ALL_ROUND), default=TO_SHADOW
-)
 AIR = (
-    *hazes.CONTROLS,
-    Range(name="ozone_du", label="ozone", unit="DU", low=0, high=500, step=10, default=300),
-    Range(
-        name="eye_height_m",
-        label="eye above the sea",
-        unit="m",
-        low=0,
-        high=4000,
-        step=5,
-        default=shared.LIGHTHOUSE_EYE_M,
-    ),
+    *catalogue.HAZE_CONTROLS,
+    catalogue.OZONE,
+    catalogue.EYE.slider(step=5, high=HIGHEST_EYE_M),
 )
 
 
@@ -72,7 +60,7 @@ def _atmosphere(haze_height_m):
 
 def air_of(state, *, haze=True, ozone=True):
     """The air of a state, its haze or its ozone left out if so wished."""
-    of_haze = hazes.haze_of(state) if haze else Haze(0.0)
+    of_haze = made.haze_of(state) if haze else Haze(0.0)
     return Air(_atmosphere(state["haze_height_m"]), of_haze, state["ozone_du"] if ozone else 0.0)
 
 

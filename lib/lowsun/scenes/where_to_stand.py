@@ -9,11 +9,9 @@ from lowsun.drawing.where_to_stand import HIGH_M, LOW_M, WhereToStandPicture
 from lowsun.phenomena import green_flash
 from lowsun.phenomena.green_flash import LONGEST_ARCSEC, RIM
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.scenes import haze, shared
-from lowsun.scenes.airs import AIR_CHOICE, GROUND, HAZE_UNDER, LAYERS, SOUNDING, air_of
-from lowsun.scenes.controls import Day, Range
-from lowsun.scenes.haze import haze_of
+from lowsun.scenes import catalogue, made
 from lowsun.scenes.kept import Kept
+from lowsun.scenes.made import air_of, haze_of
 from lowsun.scenes.scene import Scene
 
 HEIGHTS, ROUNDS = 19, 3
@@ -88,7 +86,7 @@ def draft(state):
 
 
 def _case(state):
-    instrument = shared.INSTRUMENTS[state["instrument"]]
+    instrument = catalogue.INSTRUMENTS[state["instrument"]]
     return air_of(state).atmosphere, haze_of(state), instrument
 
 
@@ -106,7 +104,7 @@ def _result(state, heights):
         best_s=seen.duration_s(speed) if seen else 0.0,
         best_kind=seen.flash.kind if seen else "",
         best_arcsec=seen.height_arcsec if seen else 0.0,
-        conditions=f"({state['instrument']}; {haze.in_words(state)})",
+        conditions=f"({state['instrument']}; {made.haze_words(state)})",
         lost_from=heights.lost_from,
         speed_arcsec_per_s=speed,
         reason=reason,
@@ -176,7 +174,7 @@ def _main(atmosphere, eye_height_m, haze, instrument):
 
 def _speed(latitude_deg, day):
     """How fast the setting Sun sinks ["/s], or the speed at the equator and why not."""
-    place = sky.Place("", latitude_deg, shared.LIGHTHOUSE_LONGITUDE_DEG)
+    place = sky.Place("", latitude_deg, catalogue.LIGHTHOUSE_LONGITUDE_DEG)
     sunset = sky.sunset(place, day)
     if sunset.last_sliver is None:
         return EQUATOR_ARCSEC_PER_S, "The Sun does not set there on that day"
@@ -227,23 +225,27 @@ scene = Scene(
     title="Where to stand",
     question="From which height is the green flash seen longest?",
     controls=(
-        AIR_CHOICE,
-        *LAYERS,
-        *haze.CONTROLS,
-        HAZE_UNDER,
-        shared.INSTRUMENT,
-        Range(
-            name="latitude_deg", label="latitude", unit="°", low=-89, high=89, step=1, default=52
-        ),
-        Day(name="day", label="day", default=shared.EQUINOX),
-        *GROUND,
-        SOUNDING,
+        catalogue.AIR,
+        *catalogue.LAYERS,
+        *catalogue.HAZE_CONTROLS,
+        catalogue.HAZE_UNDER,
+        catalogue.INSTRUMENT,
+        catalogue.LATITUDE.slider(step=1, low=-89, high=89, default=52),
+        catalogue.DAY,
+        *catalogue.GROUND,
+        catalogue.SOUNDING,
     ),
     compute=compute,
     draft=draft,
     picture=WhereToStandPicture,
     describe=describe,
-    seldom=(*haze.SELDOM, "haze_under", "temperature_c", "pressure_hpa", "lapse_k_per_km"),
+    seldom=(
+        *catalogue.HAZE_SELDOM,
+        "haze_under",
+        "temperature_c",
+        "pressure_hpa",
+        "lapse_k_per_km",
+    ),
     cues=(
         "Where would you stand: on the beach, on the cliff, on the hill?",
         "Move the inversion up: the best place moves with it.",

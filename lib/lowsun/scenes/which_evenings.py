@@ -8,7 +8,7 @@ import numpy as np
 
 from lowsun.drawing.evenings import EveningsPicture
 from lowsun.fieldwork import plan as planning
-from lowsun.scenes import evenings_words, lens, shared
+from lowsun.scenes import catalogue, evenings_words, made
 from lowsun.scenes.controls import Range
 from lowsun.scenes.scene import Scene
 
@@ -27,7 +27,7 @@ def compute(state):
     """A year's last slivers over a level sea, the gap among them."""
     year = int(state["year"])
     edges = state["low_deg"], state["high_deg"]
-    found = _evenings(shared.place_of(state), date(year, 1, 1), date(year, 12, 31), *edges)
+    found = _evenings(made.place_of(state), date(year, 1, 1), date(year, 12, 31), *edges)
     return result(found, date(year, 1, 1), date(year, 12, 31))
 
 
@@ -59,8 +59,8 @@ scene = Scene(
     controls=(
         _bearing("low_deg", "gap from the bearing", 268),
         _bearing("high_deg", "clockwise to", 273),
-        Range(name="year", label="year", low=1900, high=2052, step=1, default=2027),
-        *lens.PLACE,
+        catalogue.YEAR.slider(step=1),
+        *catalogue.PLACE,
     ),
     compute=compute,
     picture=EveningsPicture,

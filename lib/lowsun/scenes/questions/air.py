@@ -4,9 +4,9 @@ import numpy as np
 
 from lowsun.errors import InputError
 from lowsun.physics import rays
-from lowsun.scenes.airs import air_of
 from lowsun.scenes.any_air import VISUAL_NM
 from lowsun.scenes.any_air import scene as any_air
+from lowsun.scenes.made import air_of
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.scenes.where_to_stand import scene as where_to_stand
 

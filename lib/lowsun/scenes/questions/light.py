@@ -6,12 +6,12 @@ import numpy as np
 
 from lowsun.errors import InputError
 from lowsun.phenomena import green_flash
+from lowsun.scenes.catalogue import INSTRUMENTS
 from lowsun.scenes.exposure_ladder import scene as exposure_ladder
-from lowsun.scenes.haze import haze_of
 from lowsun.scenes.last_light import EVEN_AIR, WARM_SEA
 from lowsun.scenes.last_light import scene as last_light
+from lowsun.scenes.made import haze_of
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
-from lowsun.scenes.shared import INSTRUMENTS
 
 CHANNELS = ("red", "green", "blue")
 NOTHING_BURNT = 0.005  # a share of burnt-out pixels not worth a word

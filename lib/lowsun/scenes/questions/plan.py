@@ -6,7 +6,7 @@ import numpy as np
 
 from lowsun import sky
 from lowsun.errors import InputError
-from lowsun.scenes import lens, shared
+from lowsun.scenes import made
 from lowsun.scenes.evening_plan import scene as evening_plan
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.scenes.which_evenings import scene as which_evenings
@@ -19,8 +19,8 @@ STRAIGHT_DEG = 0.01  # of bearing in a minute: nobody sees it
 
 def _last(state, **changed):
     state = state | changed
-    air = shared.standard_air(state["temperature_c"], state["pressure_hpa"])
-    sunset = sky.sunset(shared.place_of(state), state["day"], air)
+    air = made.standard_air(state["temperature_c"], state["pressure_hpa"])
+    sunset = sky.sunset(made.place_of(state), state["day"], air)
     if sunset.last_sliver is None:
         raise InputError(sunset.reason)
     return sunset
@@ -31,14 +31,14 @@ def _frames_apart(scene, state):
     june, december = (
         float(_last(state, day=date(year, month, 21)).last_sliver_azimuth_deg) for month in (6, 12)
     )
-    wide_px = lens.FRAME_PX[0]
+    wide_px = made.FRAME_PX[0]
     half = np.arctan(wide_px / 2 * state["pixel_um"] / 1000.0 / state["focal_length_mm"])
     return abs((june - december + 180.0) % 360.0 - 180.0) / np.degrees(2 * half)
 
 
 def _drifts(scene, state):
     sunset = _last(state, latitude_deg=SOUTH_DEG)
-    place = shared.place_of(state | {"latitude_deg": SOUTH_DEG})
+    place = made.place_of(state | {"latitude_deg": SOUTH_DEG})
     times = [sunset.last_sliver - timedelta(minutes=1), sunset.last_sliver]
     before, after = sky.sun(place, times).azimuth_deg
     turn = (after - before + 180.0) % 360.0 - 180.0

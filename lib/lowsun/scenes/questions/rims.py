@@ -4,8 +4,8 @@ import numpy as np
 
 from lowsun.errors import InputError
 from lowsun.phenomena import flash_light, low_sun
-from lowsun.scenes import shared
-from lowsun.scenes.haze import haze_of
+from lowsun.scenes import made
+from lowsun.scenes.made import haze_of
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.scenes.rims import EYE_HEIGHT_M
 from lowsun.scenes.rims import scene as rims
@@ -30,7 +30,7 @@ def _times_narrower(scene, state):
 
 
 def _blue_left(scene, state):
-    air = shared.standard_air(state["temperature_c"], state["pressure_hpa"], state["haze_height_m"])
+    air = made.standard_air(state["temperature_c"], state["pressure_hpa"], state["haze_height_m"])
     curve = low_sun.curve_for_picture(air, EYE_HEIGHT_M)
     blue, green = (
         flash_light.surviving_share(curve, LIMB_DEG, band, haze_of(state))

@@ -6,7 +6,7 @@ import numpy as np
 
 from lowsun.errors import InputError
 from lowsun.phenomena import flash_light
-from lowsun.scenes.haze import haze_of
+from lowsun.scenes.made import haze_of
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.scenes.setting_sun import scene as setting_sun
 

@@ -9,7 +9,7 @@ from lowsun.errors import InputError
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera, density_of_stops
-from lowsun.scenes import evenings_words, plan_words, readiness, shared
+from lowsun.scenes import catalogue, evenings_words, plan_words, readiness
 from lowsun.sky import Place
 from lowsun.stage import air_options
 from lowsun.stage.evening_plan import preset
@@ -23,9 +23,9 @@ DESCRIPTION = (
 PROGRESS_FROM = 100  # airs
 NUMBERS = {
     "place": (
-        ("latitude", shared.LIGHTHOUSE_LATITUDE_DEG, "degrees, north positive"),
-        ("longitude", shared.LIGHTHOUSE_LONGITUDE_DEG, "degrees, east positive"),
-        ("eye-height", shared.LIGHTHOUSE_EYE_M, "of the eye above the sea, in metres"),
+        ("latitude", catalogue.LIGHTHOUSE_LATITUDE_DEG, "degrees, north positive"),
+        ("longitude", catalogue.LIGHTHOUSE_LONGITUDE_DEG, "degrees, east positive"),
+        ("eye-height", catalogue.LIGHTHOUSE_EYE_M, "of the eye above the sea, in metres"),
     ),
     "camera and kit": (
         ("focal-length", 400.0, "in mm, the lens's true one"),

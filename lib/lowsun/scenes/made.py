@@ -1,0 +1,158 @@
+"""What the values of a state stand for: place, evening, air, haze and camera, kept where slow."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+
+from lowsun.fieldwork.camera import Camera, density_of_stops
+from lowsun.phenomena.evening import evening
+from lowsun.physics import soundings
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.extinction import HAZE_SCALE_HEIGHT_M, NO_TOP_M, Haze, visibility_km
+from lowsun.physics.soundings import Report
+from lowsun.scenes import catalogue
+from lowsun.scenes.catalogue import (
+    ASCENTS,
+    BY_SLIDERS,
+    HAZE_DEPTH,
+    HAZE_HEIGHT,
+    HAZE_KIND,
+    SHUTTERS,
+)
+from lowsun.sky import Place
+
+FRAME_PX = (6000, 4000)
+SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
+LEAST_HAZE_M = 10.0  # what lies under an inversion on the water holds haze as high as this
+LOW_LAYERS_M = 2000.0  # bases of the inversions that a diagram makes room for
+_OF_AIR = tuple(
+    control.name
+    for control in (
+        catalogue.AIR, catalogue.SOUNDING, *catalogue.GROUND, *catalogue.LAYERS, HAZE_HEIGHT,
+        catalogue.HAZE_UNDER,
+    )
+)  # fmt: skip
+
+
+# ---- place and evening
+
+
+def place_of(state, name="the lighthouse"):
+    """The place of a state with latitude, longitude and eye height."""
+    return Place(name, state["latitude_deg"], state["longitude_deg"], state["eye_height_m"])
+
+
+@lru_cache(maxsize=16)
+def evening_of(place, date, atmosphere, high_deg=21.0):
+    """The `evening.Evening`, kept."""
+    return evening(place, date, atmosphere, high_deg)
+
+
+# ---- haze
+
+
+def haze_of(state):
+    """The `Haze` of a state with the controls of haze."""
+    return Haze.of_kind(state[HAZE_DEPTH.name], state[HAZE_KIND.name])
+
+
+def haze_words(state):
+    """The haze as people know it: its depth, and how far a dark hill is seen through it."""
+    depth, height = state[HAZE_DEPTH.name], state[HAZE_HEIGHT.name]
+    if depth == 0:
+        return "no haze"
+    kind = "" if state[HAZE_KIND.name] == HAZE_KIND.default else f"{state[HAZE_KIND.name]} "
+    far = visibility_km(haze_of(state), height)
+    return f"{kind}haze {depth:.2f}: you see {far:.0f} km"
+
+
+# ---- camera
+
+
+def camera_of(state, fastest="1/32000 s", slowest="30 s"):
+    """The `Camera` of a state, with the words of its shutter's limits."""
+    return Camera(
+        focal_length_mm=state["focal_length_mm"],
+        f_number=state["f_number"],
+        pixel_um=state["pixel_um"],
+        frame_px=FRAME_PX,
+        iso=state["iso"],
+        filter_density=density_of_stops(state["filter_stops"]),
+        fastest_shutter_s=SHUTTERS[fastest],
+        slowest_shutter_s=SHUTTERS[slowest],
+    )
+
+
+# ---- air: made by sliders or read from an ascent, with layers of one's own on top
+
+
+@lru_cache(maxsize=32)
+def standard_air(temperature_c, pressure_hpa, haze_height_m=HAZE_SCALE_HEIGHT_M):
+    """The standard air with the ground's temperature and pressure and the haze's height given."""
+    air = Atmosphere.standard(temperature_c + 273.15, 100.0 * pressure_hpa)
+    return air.with_haze(haze_height_m)
+
+
+@dataclass(frozen=True, eq=False)
+class Air:
+    """An atmosphere, how far up its layers reach [m], and the report of its ascent, if any."""
+
+    atmosphere: Atmosphere
+    layers_top_m: float
+    report: Report | None
+
+
+def air_of(state):
+    """The `Air` of a state with the controls of air; the same object for the same values."""
+    return _air(*(state[name] for name in _OF_AIR))
+
+
+@lru_cache(maxsize=64)
+def _air(
+    air, sounding, temperature_c, pressure_hpa, lapse_k_per_km, base_m, depth_m, rise_k, sea_k,
+    haze_height_m, haze_under,
+):  # fmt: skip
+    ascent = _ascent(air, sounding, lapse_k_per_km / 1000.0)
+    if ascent is None:
+        atmosphere = Atmosphere.standard(
+            temperature_c + 273.15, 100.0 * pressure_hpa, 0.0, lapse_k_per_km / 1000.0
+        )
+    else:
+        atmosphere = ascent.atmosphere()
+    if rise_k:
+        atmosphere = atmosphere.with_inversion(base_m, depth_m, rise_k)
+    if sea_k:
+        atmosphere = atmosphere.with_surface_layer(sea_k, SEA_LAYER_M)
+    bases = [base_m] * bool(rise_k) + [layer.base_m for layer in _low_inversions(ascent)]
+    top = max(min(bases), LEAST_HAZE_M) if haze_under and bases else NO_TOP_M
+    atmosphere = atmosphere.with_haze(haze_height_m, top)
+    tops = [
+        rise_k and base_m + depth_m,
+        sea_k and SEA_LAYER_M,
+        *(layer.top_m for layer in _low_inversions(ascent)),
+    ]
+    return Air(atmosphere, max(tops), ascent.report if ascent else None)
+
+
+def _low_inversions(ascent):
+    found = ascent.report.inversions if ascent else ()
+    return [layer for layer in found if layer.base_m < LOW_LAYERS_M]
+
+
+def _ascent(air, sounding, lapse_k_per_m):
+    """The player's own ascent before all, else the one chosen; None for the sliders' air."""
+    if sounding is not None:
+        return _own_ascent(sounding, lapse_k_per_m)
+    return None if air == BY_SLIDERS else _shipped_ascent(air, lapse_k_per_m)
+
+
+@lru_cache(maxsize=8)
+def _own_ascent(sounding, lapse_k_per_m):
+    return soundings.parse(sounding.content, sounding.name, lapse_k_per_m)[0]
+
+
+@lru_cache(maxsize=8)
+def _shipped_ascent(air, lapse_k_per_m):
+    name, which = ASCENTS[air]
+    content = (files("lowsun.data") / "soundings" / name).read_bytes()
+    return soundings.parse(content, name, lapse_k_per_m)[which]
