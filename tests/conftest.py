@@ -1,0 +1,59 @@
+"""The fast half of the tests, and the order: fast ones first, then slow ones, browsers last.
+
+Slow are benchmarks, browsers, notebooks, and the functions named in data/slow_tests.txt, which
+`python -m pytest --time-tests` writes again for the tests it runs.
+"""
+
+import os
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+LISTED = Path(__file__).parent / "data" / "slow_tests.txt"
+SLOW_FOLDERS = {"benchmarks", "browser", "notebooks"}
+SLOW_S = 1.0  # of the processor's time, which a busy machine does not lengthen
+TAKEN_S = Counter()
+
+
+def function_of(item):
+    """The test's file and function, without its parameters."""
+    return item.nodeid.partition("[")[0]
+
+
+def is_slow(item, listed):
+    """Whether a test belongs to the slow half."""
+    return bool(SLOW_FOLDERS & set(item.path.parts)) or function_of(item) in listed
+
+
+def pytest_addoption(parser):
+    parser.addoption("--time-tests", action="store_true", help="write the list of slow tests again")
+
+
+def pytest_collection_modifyitems(items):
+    listed = set(LISTED.read_text(encoding="utf-8").split("\n"))
+    for item in items:
+        if is_slow(item, listed):
+            item.add_marker("slow")
+    items.sort(key=lambda item: [mark in item.keywords for mark in ("slow", "browser")])
+
+
+@pytest.hookimpl(hookwrapper=True)
+def pytest_runtest_protocol(item):
+    began = _processor_s()
+    yield
+    TAKEN_S[function_of(item)] += _processor_s() - began
+
+
+def pytest_sessionfinish(session):
+    if not session.config.getoption("--time-tests", False):
+        return
+    kept = set(LISTED.read_text(encoding="utf-8").split("\n")) - set(TAKEN_S) - {""}
+    slow = {name for name, taken in TAKEN_S.items() if taken > SLOW_S}
+    own = {name for name in slow if not SLOW_FOLDERS & set(Path(name).parts)}
+    LISTED.write_text("\n".join(sorted(kept | own)) + "\n", encoding="utf-8")
+
+
+def _processor_s():
+    """This process's time and that of the processes it has waited for [s]."""
+    return sum(os.times()[:4])
