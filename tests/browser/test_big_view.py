@@ -47,6 +47,18 @@ def shown(stage, what):
     return stage.root.locator(what).is_visible()
 
 
+def presenters_window(stage):
+    with stage.notebook.page.context.expect_page() as opened:
+        stage.notebook.page.keyboard.press("w")
+    stage.notebook.rest(quiet_ms=300)
+    assert is_big(stage)
+    return opened.value
+
+
+def read(other):
+    return [other.locator(f".lowsun-presenter-{name}").inner_text() for name in ("now", "next")]
+
+
 def test_the_picture_fills_the_screen_in_its_own_pixels(big):
     box = big.image.bounding_box()
     assert (box["width"], box["height"]) == (1920, 1080)
@@ -119,5 +131,17 @@ def test_a_talk_is_played_by_a_remote(open_notebook, server):
     assert stage.root.locator(".lowsun-cue").inner_text() == "2 of 3: First."
     press(stage, "PageDown", "PageDown", "PageUp", "PageUp")
     assert card.is_visible()
+    other = presenters_window(stage)
+    assert read(other) == ["1 of 3: Wait for the hands.", "Then: First."]
+    other.keyboard.press("PageDown")
+    notebook.rest(quiet_ms=300)
+    assert read(other) == ["2 of 3: First.", "Then: Second."]
+    assert not card.is_visible()
+    began = other.locator(".lowsun-presenter-clock").inner_text()
+    other.wait_for_timeout(1200)
+    assert other.locator(".lowsun-presenter-clock").inner_text() != began
+    with other.expect_event("close"):
+        press(stage, "q")
+    assert not is_big(stage)
     assert notebook.troubles == []
     notebook.page.set_viewport_size({"width": 1280, "height": 720})

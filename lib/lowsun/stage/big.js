@@ -18,7 +18,8 @@ const LISTED = [
   ["[ ]", "run in half, in twice the time"], ["r", "run back and forth"],
   ["s", "keep this state under the next digit"], ["1 to 9", "go to a kept state"],
   ["Home, 0", "back to where this scene began"], [". or b", "black screen"],
-  ["l", "the presenter's line"], ["c", "the controls"], ["?", "these keys"],
+  ["l", "the presenter's line"], ["w", "a window for the presenter alone"],
+  ["f", "the whole screen again"], ["c", "the controls"], ["?", "these keys"],
   ["q, Esc", "leave"],
 ];
 const OWN = ["Tab", "Enter", " ", "Home", "End"]; // what a control takes for itself, and arrows
@@ -54,19 +55,28 @@ function offerBigView(stage, model) {
     window.addEventListener("keydown", onKey, true);
     model.set("big", true);
     model.save_changes();
+    await widen();
+    stage.focus({ preventScroll: true });
+  };
+  const widen = async () => {
     try {
       await stage.requestFullscreen();
       wide = true;
     } catch {
       wide = false; // the page may not: its window is filled instead
     }
-    stage.focus({ preventScroll: true });
+  };
+  // A browser ends full screen for a second window: the view then fills its own.
+  const openOther = () => {
+    wide = false;
+    if (!other.open()) say(told, "No second window was allowed here: l shows the line below.");
   };
   const leave = () => {
     if (!stage.classList.contains("lowsun-big")) return;
     stage.classList.remove("lowsun-big", ...Object.values(SHOWN).map((each) => `lowsun-${each}-on`));
     window.removeEventListener("keydown", onKey, true);
     if (document.fullscreenElement === stage) document.exitFullscreen();
+    other.close();
     wide = false;
     model.set("big", false);
     model.save_changes();
@@ -75,15 +85,21 @@ function offerBigView(stage, model) {
   const onLeft = () => wide && document.fullscreenElement === null && leave();
   const toggle = (what) => stage.classList.toggle(`lowsun-${what}-on`);
   const onKey = (event) => {
-    if (leftToControl(event)) return;
+    if (leftToControl(event)) return; // in the presenter's window there are none
     event.stopImmediatePropagation();
     if (event.ctrlKey || event.metaKey || event.altKey) return;
     event.preventDefault(); // F5, which remotes send as "start", loads no page
     if (event.key === "q" || event.key === "Escape") leave();
+    else if (event.key === "w") openOther();
+    else if (event.key === "f") widen();
     else if (event.key in SHOWN) toggle(SHOWN[event.key]);
     else if (event.key in PLAYED) model.send({ do: PLAYED[event.key][0], value: PLAYED[event.key][1] });
   };
-  const onCue = () => say(cue, model.get("cue"));
+  const other = presenterWindow(onKey);
+  const onCue = () => {
+    say(cue, model.get("cue"));
+    other.show(model.get("cue"), model.get("next_cue"));
+  };
   const onCard = () => {
     const { title = "", text = "" } = model.get("card");
     card.replaceChildren(part("h2", ""), part("p", ""));
@@ -102,7 +118,7 @@ function offerBigView(stage, model) {
     if (model.get("copied") > 0) navigator.clipboard?.writeText(model.get("told")).catch(() => {});
   };
 
-  const shown = { cue: onCue, card: onCard, told: onTold, copied: onCopied };
+  const shown = { cue: onCue, next_cue: onCue, card: onCard, told: onTold, copied: onCopied };
   for (const [name, show] of Object.entries(shown)) {
     model.on(`change:${name}`, show);
     show();

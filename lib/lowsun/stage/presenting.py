@@ -58,6 +58,14 @@ class Presenter:
         self._stage.bring_forward(self._shown())
         self._screen.card = {"title": step.card, "text": step.text} if step.card else {}
         self._screen.cue = f"{there + 1} of {len(self._steps)}: {step.cue}" if step.cue else ""
+        self._screen.next_cue = self._after(there)
+
+    def _after(self, there):
+        """What comes after a step: its line, its card or its scene."""
+        if there + 1 >= len(self._steps):
+            return "the end"
+        step = self._steps[there + 1]
+        return step.cue or step.card or step.scene.title
 
     # ---- the main control
 

@@ -6,7 +6,7 @@ import anywidget
 from traitlets import Bool, Bytes, Dict, Integer, Unicode
 
 _HERE = Path(__file__).parent
-_PAGE = ("controls.js", "big.js", "before.js", "screen.js")
+_PAGE = ("controls.js", "presenter.js", "big.js", "before.js", "screen.js")
 
 
 class Screen(anywidget.AnyWidget):
@@ -16,7 +16,7 @@ class Screen(anywidget.AnyWidget):
     `error_at` names the control that was refused; `typed` holds what was typed beside a slider;
     `readings` are the numbers of sliders that stand between their steps; `poster` names the still
     that the page hides while the picture is there. In the `big` view it shows a `card` instead of
-    the picture, the presenter's `cue`, and what a key did (`told`), which
+    the picture, the presenter's `cue` and the one after it, and what a key did (`told`), which
     also goes to the clipboard when `copied` counts up. The widget also gives the
     controls around it the names that ipywidgets leaves out, and keeps their keys from Lab.
     """
@@ -39,6 +39,7 @@ class Screen(anywidget.AnyWidget):
     big = Bool().tag(sync=True)
     card = Dict().tag(sync=True)
     cue = Unicode().tag(sync=True)
+    next_cue = Unicode().tag(sync=True)
     told = Unicode().tag(sync=True)
     copied = Integer().tag(sync=True)
 
