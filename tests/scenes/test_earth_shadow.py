@@ -1,5 +1,6 @@
 """The twilight scenes are wired to the phenomenon, the clock and the lens."""
 
+import re
 from datetime import date
 
 import numpy as np
@@ -83,3 +84,35 @@ def test_no_dusk_says_so_and_shows_noon(day, words):
 
 def test_a_white_night_lasts():
     assert "there all night" in evening.sentence(day=date(2027, 6, 10), latitude_deg=65)
+
+
+@pytest.mark.parametrize(
+    ("switch", "words"),
+    [
+        ("no_ozone", "Without ozone."),
+        ("no_haze", "Without haze."),
+        ("once", "Light scattered once only."),
+    ],
+)
+def test_what_was_taken_away_is_named(switch, words):
+    plain, without = scene.sentence(), scene.sentence(**{switch: True})
+    assert without.endswith(words)
+    assert words not in plain
+
+
+def test_a_switch_is_the_end_of_its_slider():
+    for switch, slider in (({"no_ozone": True}, {"ozone_du": 0}), ({"no_haze": True}, {"haze": 0})):
+        switched, slid = scene.result(**switch), scene.result(**slider)
+        assert np.array_equal(switched.picture.rgb, slid.picture.rgb)
+        assert switched.seen.edge_deg == slid.seen.edge_deg
+
+
+@pytest.mark.parametrize("morning", [False, True])
+def test_the_hours_are_told_as_the_clock_runs(morning):
+    told = re.search(r"(Turn round at .*?);", evening.sentence(morning=morning))[1]
+    hours = [60 * int(h) + int(m) for h, m in re.findall(r"(\d\d):(\d\d)", told)]
+    assert len(hours) == 3
+    assert hours == sorted(hours)
+    now = evening.result(morning=morning, share_percent=50)
+    local = now.when.astimezone(now.watch.place.timezone)
+    assert hours[0] <= 60 * local.hour + local.minute <= hours[2]

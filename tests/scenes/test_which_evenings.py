@@ -1,5 +1,6 @@
 """The evenings of a gap: picture and words read back against what was found."""
 
+import re
 from datetime import date
 
 import numpy as np
@@ -91,3 +92,11 @@ def test_the_command_writes_table_and_picture(tmp_path, capsys):
     assert (tmp_path / f"{stem}.txt").read_text(encoding="utf-8") in printed
     assert (tmp_path / f"{stem}.png").read_bytes()[:4] == b"\x89PNG"
     assert main([*asked, "--folder", str(tmp_path)]) == 1
+
+
+def test_evenings_for_which_there_is_no_room_are_counted():
+    picture, result = SCENE.picture(DARK.figure(), DARK), SCENE.result(low_deg=230, high_deg=310)
+    picture.show(result, "")
+    *named, last = [line.get_text() for line in picture.lines]
+    more = int(re.fullmatch(r"and (\d+) more", last)[1])
+    assert len(named) + more == result.found.inside.sum() > 100
