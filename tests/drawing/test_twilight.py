@@ -1,13 +1,14 @@
 """The twilight picture shows the numbers of its result."""
 
-from datetime import date
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
 from lowsun.drawing.look import DARK
-from lowsun.drawing.twilight import ALL_ROUND, BOTTOM_DEG, FIELDS, TO_SHADOW, TO_SUN
+from lowsun.drawing.twilight import ALL_ROUND, BOTTOM_DEG, FIELDS, TO_SHADOW, TO_SUN, clock_ticks
 from lowsun.scenes.earth_shadow import scene
 from lowsun.scenes.shadow_evening import scene as evening
 
@@ -82,6 +83,20 @@ def test_only_another_direction_or_clock_draws_anew():
 
 def test_clock_times_stand_under_the_climb():
     picture, result = shown(evening)
-    assert [label.get_text() for label in picture.climb.get_xticklabels()] == list(
-        result.curve.ticks[1]
-    )
+    minutes = picture.climb.get_xticks()
+    told = [label.get_text() for label in picture.climb.get_xticklabels()]
+    assert len(set(np.diff(minutes).round(6))) == 1
+    assert all(word.endswith(("0", "5")) for word in told)
+    for place, word in zip(minutes, told, strict=True):
+        at = result.watch.when[0] + timedelta(minutes=float(place))
+        local = (at + timedelta(seconds=1)).astimezone(result.watch.place.timezone)
+        assert word == f"{local:%H:%M}"
+    assert picture.climb.get_xlabel() == "local time"
+
+
+def test_on_the_night_of_the_change_the_clock_is_told_as_it_shows():
+    # From 01:00 GMT to 02:00 IST no clock in Ireland shows 01:30, on 28 March 2027.
+    begins = datetime(2027, 3, 28, 0, 40, tzinfo=UTC).astimezone(ZoneInfo("Europe/Dublin"))
+    minutes, told = clock_ticks(begins, 60.0)
+    assert told == ["00:45", "02:00", "02:15", "02:30"]
+    assert_allclose(minutes, [5, 20, 35, 50])

@@ -1,12 +1,14 @@
 """The twilight panorama, the cut through the Earth's shadow, and the climb of edge and arch."""
 
 from dataclasses import dataclass
+from datetime import UTC, timedelta
 from types import MappingProxyType
 
 import numpy as np
 from matplotlib.patches import Polygon
 from matplotlib.patheffects import withStroke
 
+from lowsun import words
 from lowsun.drawing.picture import Picture
 
 TO_SHADOW, TO_SUN, ALL_ROUND = "towards the shadow", "towards the Sun", "all round"
@@ -15,6 +17,7 @@ SKY_ROWS, SKY_COLUMNS = 90, 360  # computed: the sky is smooth, and is drawn out
 BOTTOM_DEG = -4.0  # room for the sea, and for a mountain's shadow on it
 REACH_KM, CUT_LOW_KM, CUT_HIGH_KM = (-300.0, 700.0), -46.0, 79.8  # heights twice as large
 HIGHEST_DEG = 25.0
+TICK_STEPS_MIN = (5, 10, 15, 30, 60, 120, 240)
 
 
 @dataclass(frozen=True)
@@ -48,7 +51,7 @@ class TwilightPicture(Picture):
     def __init__(self, figure, look):
         super().__init__(figure, look)
         self.view, self.cut, self.climb = self.places(PANORAMA, CUT, CLIMB)
-        self._field, self._curve_label, self._ticks = None, None, None
+        self._field = self._axis = None
         self._draw_view()
         self._draw_cut()
         self._draw_climb()
@@ -211,8 +214,10 @@ class TwilightPicture(Picture):
         self.dark_name.set_position((side.ground[0, -4], ground + min(depth, 26.0) / 2.0))
 
     def _update_climb(self, curve):
-        if curve.label != self._curve_label or curve.ticks != self._ticks:
-            self._set_climb(curve)
+        axis = (curve.begins, curve.x[0], curve.x[-1])
+        if axis != self._axis:
+            self._axis = axis
+            self._set_climb(*axis)
         shows = np.isfinite(curve.pink_low_deg)
         low = np.stack([curve.x, curve.pink_low_deg], axis=1)[shows]
         high = np.stack([curve.x, np.minimum(curve.pink_high_deg, 2 * HIGHEST_DEG)], axis=1)[shows]
@@ -223,13 +228,13 @@ class TwilightPicture(Picture):
         self.now.set_xdata([curve.now] * 2)
         self._name_curves(curve)
 
-    def _set_climb(self, curve):
-        self.climb.set(xlim=(curve.x[0], curve.x[-1]), xlabel=curve.label)
-        if curve.ticks is None:
+    def _set_climb(self, begins, first, last):
+        label = "depression of the Sun [deg]" if begins is None else "local time"
+        self.climb.set(xlim=(first, last), xlabel=label)
+        if begins is None:
             self.climb.set_xticks(np.arange(0, 9, 2))
         else:
-            self.climb.set_xticks(*curve.ticks)
-        self._curve_label, self._ticks = curve.label, curve.ticks
+            self.climb.set_xticks(*clock_ticks(begins, last))
         self.redraw_all()
 
     def _name_curves(self, curve):
@@ -243,6 +248,16 @@ class TwilightPicture(Picture):
             name.set(
                 position=(x + 0.02 * (right - left) * (1 if side == "left" else -1), y), ha=side
             )
+
+
+def clock_ticks(begins, span_min):
+    """A few round clock times in a span: minutes from the aware instant it begins, and texts."""
+    step = next((s for s in TICK_STEPS_MIN if span_min / s <= 5), TICK_STEPS_MIN[-1])
+    past = (60 * begins.hour + begins.minute) % step + begins.second / 60.0
+    minutes = np.arange(step - past, span_min, step)
+    zero = begins.astimezone(UTC)  # on the night clocks are changed, minutes go on
+    instants = [zero + timedelta(minutes=float(each)) for each in minutes]
+    return minutes, [words.clock(each, begins.tzinfo, seconds=False) for each in instants]
 
 
 def _if(shown, data):

@@ -16,7 +16,6 @@ from lowsun.scenes.controls import Switch
 from lowsun.scenes.scene import Scene
 
 WIDE_LENS_MM = 24.0
-TICK_STEPS_MIN = (5, 10, 15, 30, 60, 120, 240)
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,20 +67,8 @@ def _curve(watch, when):
         pink_high_deg=watch.pink_high_deg,
         opposite_deg=-watch.sun_true_altitude_deg,
         now=(when - zero) / timedelta(minutes=1),
-        label="local time",
-        ticks=_clock_ticks(watch),
+        begins=zero.astimezone(watch.place.timezone),
     )
-
-
-def _clock_ticks(watch):
-    """A few round clock times, as minutes from the first instant and as text."""
-    zero = watch.when[0]
-    span = (watch.when[-1] - zero) / timedelta(minutes=1)
-    step = next((s for s in TICK_STEPS_MIN if span / s <= 5), TICK_STEPS_MIN[-1])
-    local = zero.astimezone(watch.place.timezone)
-    past = (60 * local.hour + local.minute) % step + local.second / 60.0
-    minutes = tuple(float(m) for m in np.arange(step - past, span, step))
-    return minutes, tuple(_clock(watch, zero + timedelta(minutes=m)) for m in minutes)
 
 
 def _clock(watch, when):

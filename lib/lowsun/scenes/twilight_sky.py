@@ -1,6 +1,7 @@
 """What the twilight scenes share: their controls, the air of a state, and the sky of a moment."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from functools import lru_cache
 
 import numpy as np
@@ -26,7 +27,11 @@ AIR = (
 
 @dataclass(frozen=True, eq=False)
 class Curve:
-    """How high edge and arch stand, against the Sun's depression or minutes, arrays (N,) [deg]."""
+    """How high edge and arch stand, arrays (N,) [deg].
+
+    x: minutes from the instant `begins`, aware, in the place's zone; where that is None, the Sun's
+    depression [deg]. now: on the same scale.
+    """
 
     x: np.ndarray
     edge_deg: np.ndarray
@@ -35,8 +40,7 @@ class Curve:
     pink_high_deg: np.ndarray
     opposite_deg: np.ndarray
     now: float
-    label: str
-    ticks: tuple | None
+    begins: datetime | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -123,8 +127,7 @@ def curve_of_course(course, depression_deg):
         pink_high_deg=course.pink_high_deg,
         opposite_deg=course.depression_deg,
         now=depression_deg,
-        label="depression of the Sun [deg]",
-        ticks=None,
+        begins=None,
     )
 
 
