@@ -9,6 +9,7 @@ from lowsun.fieldwork.frames.picture import Shot
 MAKE, MODEL, ORIENTATION, CHANGED = 0x010F, 0x0110, 0x0112, 0x0132  # tags of Exif 2.32
 EXIF, GPS = 0x8769, 0x8825
 TAKEN, TAKEN_OFFSET, TAKEN_FRACTION = 0x9003, 0x9011, 0x9291
+FOCAL_LENGTH = 0x920A
 GPS_TIME, GPS_DATE = 7, 29
 UNKNOWN_CURVE = "tone curve unknown"
 NO_TIME = "no capture time in the header"
@@ -23,7 +24,15 @@ def shot(exif, utc_offset_h=None):
     """
     camera = " ".join(str(exif.get(tag, "")).strip("\0 ") for tag in (MAKE, MODEL)).strip()
     when, why_not = _time_utc(exif, utc_offset_h)
-    return Shot(time_utc=when, camera=camera, notes=(why_not,) if why_not else ())
+    lens = f"{camera} {_focal_words(exif)}".strip()
+    return Shot(time_utc=when, camera=camera, lens=lens, notes=(why_not,) if why_not else ())
+
+
+def _focal_words(exif):
+    try:
+        return f"{float(exif.get_ifd(EXIF)[FOCAL_LENGTH]):.0f} mm"
+    except (KeyError, TypeError, ValueError, ZeroDivisionError, OverflowError):
+        return ""
 
 
 def _time_utc(exif, utc_offset_h):

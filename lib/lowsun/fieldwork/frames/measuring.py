@@ -34,9 +34,10 @@ class Reading:
     """What one frame says; None where it is withheld, and `reason` says why.
 
     Pixels of the upright picture; displacements are positive where green stands higher than red.
-    column_px, top_px: middle and upper limb of the disc; seen_width_px: of what is seen of it;
-    side_green_over_red_px: green outside red at the left and right limbs; is_developed: were its
-    channels those of linear sRGB, or the camera's own.
+    column_px, top_px, bottom_px: middle, upper and lower limb of the disc; seen_width_px: of what
+    is seen of it; right_, left_green_over_red_px: green outside red at its sides; is_developed:
+    were its channels those of linear sRGB, or the camera's own; lens: camera and focal length;
+    frame_px: columns and rows.
     """
 
     time_utc: object = None
@@ -63,8 +64,12 @@ class Reading:
     column_px: float | None = None
     top_px: float | None = None
     seen_width_px: float | None = None
-    side_green_over_red_px: float | None = None
+    bottom_px: float | None = None
+    right_green_over_red_px: float | None = None
+    left_green_over_red_px: float | None = None
     is_developed: bool | None = None
+    lens: str = ""
+    frame_px: tuple[int, int] | None = None
 
     @property
     def reason(self):
@@ -120,8 +125,11 @@ def _measured(picture, disc, reading):
         pieces=disc.pieces,
         column_px=ellipses.column,
         top_px=max(ellipses.top, disc.top - 2),
+        bottom_px=ellipses.row + ellipses.lower,
         seen_width_px=disc.wide,
         is_developed=picture.is_developed,
+        lens=picture.shot.lens,
+        frame_px=(picture.columns, picture.rows),
     )
     reading = _with_horizon(reading, disc)
     reading = _with_shape(reading, disc, every[leading], clipped)
@@ -272,9 +280,11 @@ def _with_rims(reading, picture, disc, every, band, clipped):
     error = np.hypot(every[0].error_px, every[1].error_px)
     angle = limb.sector_angle_rad()
     reach = HALVED_RAD if picture.halves_rows else UPPER_RAD
-    side = (np.abs(angle) > SIDES_RAD[0]) & (np.abs(angle) < SIDES_RAD[1])
-    sides = difference[side & np.isfinite(difference)]
-    found = {"side_green_over_red_px": float(np.median(sides)) if sides.size else None}
+    found = {}
+    for name, turn in (("right", 1), ("left", -1)):
+        side = (turn * angle > SIDES_RAD[0]) & (turn * angle < SIDES_RAD[1])
+        arc = _arc(difference, error, np.abs(np.sin(angle)), side)
+        found[f"{name}_green_over_red_px"] = None if arc is None else arc[0]
     for name, chosen, outward in (
         ("upper", np.abs(angle) < reach, 1),
         ("lower", np.abs(angle) > np.pi - reach, -1),

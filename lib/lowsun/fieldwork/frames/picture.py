@@ -13,11 +13,13 @@ RED, GREEN, BLUE = 0, 1, 2
 class Shot:
     """What a file's header tells: when (UTC, or None), and what one should know of its pixels.
 
-    camera: its name, where the header has one; notes: plain words for the table's `reason`.
+    camera: its name, where the header has one; lens: that with the focal length, which tells
+    frames of one setting; notes: plain words for the table's `reason`.
     """
 
     time_utc: datetime | None = None
     camera: str = ""
+    lens: str = ""
     notes: tuple[str, ...] = ()
 
 

@@ -243,7 +243,8 @@ def _raw_shot(path, seconds, utc_offset_h):
         shot = header.Shot(notes=(header.NO_TIME,))
     if shot.time_utc is None and seconds and utc_offset_h is not None:
         clock = datetime.fromtimestamp(_as_stamp(seconds), UTC)
-        return header.Shot(time_utc=header.shifted(clock, utc_offset_h), camera=shot.camera)
+        when = header.shifted(clock, utc_offset_h)
+        return header.Shot(time_utc=when, camera=shot.camera, lens=shot.lens)
     return shot
 
 

@@ -94,4 +94,5 @@ def restored(values):
         reading,
         time_utc=datetime.fromisoformat(when) if when else None,
         reasons=tuple(reading.reasons),
+        frame_px=tuple(reading.frame_px) if reading.frame_px else None,
     )
