@@ -13,11 +13,11 @@ from pathlib import Path
 from time import monotonic
 
 from lowsun.errors import InputFileError
-from lowsun.fieldwork.frames import clips, lens_colour, measuring, reading, table
+from lowsun.fieldwork.frames import clips, infrared, lens_colour, measuring, reading, table
 
 TABLE = "frames.csv"
 PROGRESS = "frames-progress.jsonl"
-METHOD = 3  # raised when the measuring changes, so that what was kept is measured anew
+METHOD = 4  # raised when the measuring changes, so that what was kept is measured anew
 FEW_FILES = 3  # so few are sooner read than a second process begins
 IN_FLIGHT = 4  # files handed to each process in advance
 TABLE_EVERY_S = 20.0
@@ -116,7 +116,7 @@ def _is_own(path, own, folder):
 def _sorted(done):
     """The readings in the order of their files, with what only all of them together can tell."""
     found = [(f"{name}{suffix}", one) for name in sorted(done) for suffix, one in done[name]]
-    return lens_colour.without(found)
+    return infrared.settled(lens_colour.without(found))
 
 
 def _work_through(folder, todo, files, done, kept, out, work, executor, processes, tell):

@@ -6,7 +6,16 @@ from math import hypot, sqrt
 import numpy as np
 
 from lowsun.errors import InputFileError
-from lowsun.fieldwork.frames import chroma, exposure, finding, green, header, limb, outline
+from lowsun.fieldwork.frames import (
+    chroma,
+    exposure,
+    finding,
+    green,
+    header,
+    infrared,
+    limb,
+    outline,
+)
 
 MOST_BENT_PX, MOST_BENT_SHARE = 0.6, 0.006  # of the half width: from the half-ellipses
 SEEN_SHARE = 0.6  # of an upper or lower limb's sectors
@@ -37,7 +46,8 @@ class Reading:
     column_px, top_px, bottom_px: middle, upper and lower limb of the disc; seen_width_px: of what
     is seen of it; right_, left_green_over_red_px: green outside red at its sides; is_developed:
     were its channels those of linear sRGB, or the camera's own; lens: camera and focal length;
-    frame_px: columns and rows.
+    frame_px: columns and rows; infrared: are its colours those of a camera without infrared cut,
+    None where the Sun is too high to tell.
     """
 
     time_utc: object = None
@@ -70,6 +80,7 @@ class Reading:
     is_developed: bool | None = None
     lens: str = ""
     frame_px: tuple[int, int] | None = None
+    infrared: bool | None = None
 
     @property
     def reason(self):
@@ -130,6 +141,7 @@ def _measured(picture, disc, reading):
         is_developed=picture.is_developed,
         lens=picture.shot.lens,
         frame_px=(picture.columns, picture.rows),
+        infrared=infrared.tells(picture, disc, clipped),
     )
     reading = _with_horizon(reading, disc)
     reading = _with_shape(reading, disc, every[leading], clipped)
@@ -255,6 +267,8 @@ def _clipped_words(clipped):
 def _with_green(reading, picture, disc, band, mean, count, clipped):
     if picture.is_grey:
         return reading
+    if reading.infrared:
+        return replace(reading, reasons=(*reading.reasons, infrared.SEEN))
     found = green.look(picture, disc, band, mean, count)
     if found.is_there:
         return replace(

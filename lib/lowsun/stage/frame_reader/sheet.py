@@ -11,7 +11,7 @@ from lowsun import words
 from lowsun.drawing.contact_sheet import OUTLINES, Tile, contact_sheet
 from lowsun.drawing.frame_series import frame_series
 from lowsun.drawing.look import DARK
-from lowsun.fieldwork.frames import crops, lens_colour, ranking, record
+from lowsun.fieldwork.frames import crops, infrared, lens_colour, ranking, record
 from lowsun.fieldwork.frames.table import clock_text, printable
 from lowsun.files import whole
 from lowsun.stage.frame_reader import model_words
@@ -118,7 +118,12 @@ def summary(found):
         f"{words.count(len(found), 'frame')}: {green} with green light of the Sun, {unclear} where"
         f" it cannot be told, {without} without a Sun that could be measured."
     )
-    return " ".join(filter(None, (said, lens_colour.words(found), ranking.folder_advice(found))))
+    return " ".join(
+        filter(
+            None,
+            (said, infrared.words(found), lens_colour.words(found), ranking.folder_advice(found)),
+        )
+    )
 
 
 def _picture(tiles, heading, look, path):
