@@ -17,7 +17,7 @@ from lowsun.fieldwork.frames import clips, infrared, lens_colour, measuring, rea
 
 TABLE = "frames.csv"
 PROGRESS = "frames-progress.jsonl"
-METHOD = 4  # raised when the measuring changes, so that what was kept is measured anew
+METHOD = 5  # raised when the measuring changes, so that what was kept is measured anew
 FEW_FILES = 3  # so few are sooner read than a second process begins
 IN_FLIGHT = 4  # files handed to each process in advance
 TABLE_EVERY_S = 20.0

@@ -33,6 +33,7 @@ FEWEST_SECTORS = 4  # of the 12, or 6, of an upper or lower limb
 # on frames of known truth (tests/fieldwork/test_frames_accuracy.py).
 FLOOR_PX = {"raw": 0.03, "exact": 0.03, "lossy": 0.07}
 UNSURE_SHARE = 0.45  # of a correction for halved colour
+STEP_PX = {"upper": 0.012, "lower": 0.024}  # for each step of halved colour's coding
 UNKNOWN_CURVE_PX = 0.4  # an unknown tone curve moves one channel against another by up to 0.8 px
 ARCSEC_TO_LIMB = 1918.4  # Sun's diameter at 1 au, IAU 2015 nominal radius [arcsec]
 DISTANCE_SWING = 0.0167  # of the Earth's orbit, in shares of 1 au, least on 3 January
@@ -308,7 +309,7 @@ def _with_rims(reading, picture, disc, every, band, clipped):
             continue
         moved = chroma.moved_px(every, band, chosen) if picture.halves_rows else 0.0
         found[f"{name}_green_over_red_px"] = arc[0] - outward * moved
-        found[f"{name}_sigma_px"] = _total(arc[1], moved, picture, reading)
+        found[f"{name}_sigma_px"] = _total(arc[1], moved, name, picture, reading)
     return replace(reading, **found)
 
 
@@ -340,8 +341,9 @@ def _arc(difference, error, cosine, chosen):
     return mean, spread
 
 
-def _total(spread, moved, picture, reading):
-    """Scatter, the method's own error, a part of what was corrected, and an unknown curve's."""
+def _total(spread, moved, name, picture, reading):
+    """Scatter, the method's own error, that of halved colour, and an unknown curve's."""
     kind = "lossy" if picture.is_lossy else "exact" if picture.is_developed else "raw"
     unknown = UNKNOWN_CURVE_PX if header.UNKNOWN_CURVE in reading.reasons else 0.0
-    return hypot(spread, FLOOR_PX[kind], UNSURE_SHARE * moved, unknown)
+    coarse = STEP_PX[name] * picture.colour_step if picture.halves_rows else 0.0
+    return hypot(spread, FLOOR_PX[kind], UNSURE_SHARE * moved, coarse, unknown)

@@ -31,7 +31,7 @@ class Picture:
     position; curve (codes that there are,): linear light, 1 where the sensor or file is full;
     pattern (P, P): the channel of each site of a mosaic, repeated over the picture, else None;
     full_code: a code at or above it has burnt out; matrix (3, 3): to linear sRGB, or None;
-    halves_rows: does its coding keep colour in half its rows;
+    halves_rows: does its coding keep colour in half its rows; colour_step: in which steps, of 255;
     balance (3,): factors with which white is equal in all channels, used to judge colours alone.
     """
 
@@ -44,6 +44,7 @@ class Picture:
     is_developed: bool = True
     is_lossy: bool = False
     halves_rows: bool = False
+    colour_step: int = 0
     shot: Shot = Shot()
 
     @property

@@ -23,6 +23,7 @@ PLATEAU = 0.002  # share of the pixels that sit on the very greatest code: a sen
 RAW = {".3fr", ".ari", ".arw", ".bay", ".cr2", ".cr3", ".crw", ".dcr", ".dng", ".erf", ".fff",
        ".iiq", ".k25", ".kdc", ".mef", ".mos", ".mrw", ".nef", ".nrw", ".orf", ".pef", ".raf",
        ".raw", ".rw2", ".rwl", ".sr2", ".srf", ".srw", ".x3f"}  # fmt: skip
+JPEGS = ("JPEG", "MPO")  # of several pictures in one file, as telephones write them, too
 NOT_A_PICTURE = "not a picture or clip that can be read"
 GREY = "grey: it has no colours to compare"
 PRINT_COLOURS = "colours of print (CMYK), not of light"
@@ -89,13 +90,14 @@ def _developed(path, image, shot):
     if shot.camera and codes.dtype == np.uint8:
         notes = (*notes, header.UNKNOWN_CURVE)
     halved = _halved(image, kind)
-    lossy = kind in ("JPEG", "MPO", "WEBP")
+    lossy = kind in (*JPEGS, "WEBP")
     return Picture(
         codes=header.upright(codes, orientation),
         curve=curve,
         full_code=LOSSY_FULL if lossy else _full_code(codes, levels),
         matrix=matrix,
         is_lossy=lossy,
+        colour_step=_colour_step(image, kind),
         halves_rows=halved[1] if orientation in (5, 6, 7, 8) else halved[0],
         shot=replace(shot, notes=(*shot.notes, *notes)),
     )
@@ -105,8 +107,14 @@ def _halved(image, kind):
     """Are the colours of its rows, of its columns, kept in half?"""
     if kind == "WEBP":
         return True, True
-    sampling = get_sampling(image) if kind == "JPEG" else 0
+    sampling = get_sampling(image) if kind in JPEGS else 0
     return sampling == 2, sampling in (1, 2)
+
+
+def _colour_step(image, kind):
+    """The step in which a JPEG keeps the means of its colours over a block, 0 for other files."""
+    tables = getattr(image, "quantization", None) if kind in JPEGS else None
+    return int(tables[max(tables)][0]) if tables else 0
 
 
 def _full_code(codes, levels):
