@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from lowsun import sky
+from lowsun.__main__ import _parser
 from lowsun.errors import InputError
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork.camera import Camera
@@ -42,6 +43,18 @@ def test_the_filter_stays_on_until_the_disc_fits():
     slow = Camera(400.0, 5.6, 4.0, (6000, 4000), fastest_shutter_s=1 / 15)
     never = planning.plan(LIGHTHOUSE, date(2027, 3, 20), kit=planning.Kit(slow))
     assert readiness.readiness(never)[0][3] == "Filter on until the end, and longer."
+
+
+def test_the_list_leads_to_the_frame_reader():
+    filled, _ = readiness.readiness(_plan())
+    (command,) = (one for one in filled if "python -m lowsun frames" in one)
+    asked = [word for word in command.split() if word.startswith("--")]
+    options = _parser().parse_args(["frames", "FOLDER", *asked])
+    assert (options.latitude, options.longitude) == (52.1, -10.4)
+    assert options.eye_height == 95
+    assert options.temperature == 15
+    assert any("clock and its time zone set to the second" in one for one in filled)
+    assert any("straight edge" in one for one in filled)
 
 
 def test_a_list_of_ones_own():

@@ -16,10 +16,14 @@ ITEMS = (
     "Focused on {focus}, locked, and checked again once the lens is as cold as the air.",
     "Filter on until {filter_until}.",
     "Optical finder covered; rear screen only.",
-    "Camera's clock set to the second by a time signal: frames are read by it.",
+    "Camera's clock and its time zone set to the second by a time signal: the frame reader goes by"
+    " them.",
+    "A distant straight edge in flat light taken twice, in the middle of the frame and near a"
+    " corner: it shows the lens's own colour.",
     "One person without a camera looks after the eyes of the others.",
     "Light for the way back; civil dusk: {dusk}.",
     "Tide, swell and the cliff's edge seen by daylight, with somebody who knows the place.",
+    "Afterwards: python -m lowsun frames FOLDER {frames_options} reads what the camera caught.",
     caution.RULES,
 )
 
@@ -53,6 +57,7 @@ NAMES = (
     "focus",
     "filter_until",
     "dusk",
+    "frames_options",
 )
 
 
@@ -84,7 +89,17 @@ def _numbers(plan):
         "focus": focus_target(plan),
         "filter_until": clock(steps.FITS, "the end, and longer"),
         "dusk": clock("civil dusk", "none"),
+        "frames_options": _frames_options(plan),
     }
+
+
+def _frames_options(plan):
+    """The place and the air's temperature as the frame reader's command takes them."""
+    place = plan.place
+    return (
+        f"--latitude={place.latitude_deg:g} --longitude={place.longitude_deg:g}"
+        f" --eye-height={place.eye_height_m:g} --temperature={plan.temperature_c:g}"
+    )
 
 
 def focus_target(plan):
