@@ -94,11 +94,12 @@ def _numbers(plan):
 
 
 def _frames_options(plan):
-    """The place and the air's temperature as the frame reader's command takes them."""
-    place = plan.place
+    """The place and the plan's own air at the sea as the frame reader's command takes them."""
+    place, air = plan.place, plan.evening.atmosphere
     return (
         f"--latitude={place.latitude_deg:g} --longitude={place.longitude_deg:g}"
-        f" --eye-height={place.eye_height_m:g} --temperature={plan.temperature_c:g}"
+        f" --eye-height={place.eye_height_m:g} --temperature={air.temperature_k[0] - 273.15:.0f}"
+        f" --pressure={air.pressure_pa[0] / 100:.0f}"
     )
 
 
