@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 import av
 import pytest
 
+from frame_clips import Clip, said
 from frame_decoys import sliver
 from frame_maker import eight_bits, light
 from lowsun.fieldwork import frames
@@ -41,6 +42,15 @@ def test_green_is_held_to_its_end(clip):
     assert len(set(held) & set(wanted)) >= 0.8 * len(wanted)
     assert not set(held) - set(wanted)
     assert max(held) == pytest.approx(GREEN_S, abs=0.3)
+
+
+@pytest.mark.parametrize("seed", [0, 3])
+def test_a_shrinking_sliver_is_followed_to_its_last_row_of_pixels(seed, tmp_path):
+    # python tests/support/frame_clips.py 20 measures many more: here 15 of 17 and 7 of 8.
+    found = said(Clip(seed), tmp_path / "clip.mp4")
+    assert found.named >= 0.8 * found.held
+    assert found.wrong == 0
+    assert found.end_error_s <= 0.3
 
 
 def test_frames_have_the_time_of_their_stamps(clip):

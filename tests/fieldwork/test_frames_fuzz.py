@@ -22,7 +22,8 @@ def originals(tmp_path_factory):
         if kind in (".tif", ".dng"):
             write(folder / f"sun{kind}", SMALL)
         else:
-            image.save(folder / f"sun{kind}")
+            # At its usual quality WEBP bends the limb of so small a disc: its height is withheld.
+            image.save(folder / f"sun{kind}", **({"quality": 90} if kind == ".webp" else {}))
     return {kind: (folder / f"sun{kind}").read_bytes() for kind in KINDS}
 
 

@@ -13,14 +13,15 @@ from pathlib import Path
 from time import monotonic
 
 from lowsun.errors import InputFileError
-from lowsun.fieldwork.frames import clips, infrared, lens_colour, measuring, reading, table
+from lowsun.fieldwork.frames import clips, green, infrared, lens_colour, measuring, reading, table
 
 TABLE = "frames.csv"
 PROGRESS = "frames-progress.jsonl"
-METHOD = 5  # raised when the measuring changes, so that what was kept is measured anew
+METHOD = 6  # raised when the measuring changes, so that what was kept is measured anew
 FEW_FILES = 3  # so few are sooner read than a second process begins
 IN_FLIGHT = 4  # files handed to each process in advance
 TABLE_EVERY_S = 20.0
+FOLLOWED_S = 0.5  # after which a clip's green sliver is no longer looked for where it was
 CRASHED = "damaged: the decoder broke down over it"
 
 
@@ -77,10 +78,15 @@ def readings(path, utc_offset_h=None):
 
 
 def _clip(path):
-    found = []
+    found, sliver, at = [], None, 0.0
     try:
         for seconds, picture in clips.frames(path):
-            found.append((f"#t={seconds:.3f}", measuring.measure(picture)))
+            one = measuring.measure(picture)
+            if sliver and not one.green and seconds - at < FOLLOWED_S:
+                one = measuring.followed(picture, one, sliver)
+            if one.kind == green.SLIVER:
+                sliver, at = one, seconds
+            found.append((f"#t={seconds:.3f}", one))
     except Exception as refused:
         found.append(("", measuring.Reading(reasons=(_words(refused),))))
     return found

@@ -27,6 +27,10 @@ ROUND = 1.6  # width over height below which a patch is a lamp or a ghost of the
 LARGE = 0.25  # of the disc's area
 CLEAR_PX = 2.0  # between the limb and a piece: nearer it is the limb's own rim
 AHEAD = 0.45  # of the disc's width: farther above the limb nothing belongs to the Sun
+FAINTEST_LEFT, FEWEST_LEFT_PX = (
+    0.004,
+    6,
+)  # of full light, and pixels, of what a clip's sliver leaves
 PATCH_COLUMNS = 300  # across which detached pieces are looked for
 
 
@@ -229,6 +233,30 @@ def _patch(disc, row, column, inside, purity):
         and CLEAR_PX < gap < AHEAD * disc.wide
     )
     return Green(PIECE, area, float(np.percentile(purity, 95)), gap) if belongs else Green()
+
+
+def remnant(picture, rows, columns):
+    """Green left of a sliver where it stood a moment before: `Green`, and its place, or None.
+
+    rows, columns: slices of the picture around that place, the upper half of the rows sky alone.
+    What is left may be a row of pixels. Returns (Green, (top, left, bottom, right) [px]).
+    """
+    light, row, column = picture.thinned(1, rows, columns)
+    if row.size < 3 or column.size < 3:
+        return Green(), None
+    excess, purity = _excess(light * picture.balance[:, None, None])
+    least = max(NOISES * _noise(excess[: row.size // 2]), FAINTEST_LEFT)
+    labels, count = ndimage.label((excess > least) & (purity > LEAST_PURITY))
+    if count == 0:
+        return Green(), None
+    largest = 1 + int(np.argmax(np.bincount(labels.ravel())[1:]))
+    inside = labels == largest
+    at_row, at_column = np.nonzero(inside)
+    high, wide = np.ptp(at_row) + 1, np.ptp(at_column) + 1
+    if inside.sum() < FEWEST_LEFT_PX or wide < ROUND * high:
+        return Green(), None
+    place = (row[at_row.min()], column[at_column.min()], row[at_row.max()], column[at_column.max()])
+    return Green(SLIVER, float(inside.sum()), float(np.percentile(purity[inside], 95))), place
 
 
 def _limb_row(disc, column):

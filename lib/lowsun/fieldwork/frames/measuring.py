@@ -35,6 +35,8 @@ FLOOR_PX = {"raw": 0.03, "exact": 0.03, "lossy": 0.07}
 UNSURE_SHARE = 0.45  # of a correction for halved colour
 STEP_PX = {"upper": 0.012, "lower": 0.024}  # for each step of halved colour's coding
 UNKNOWN_CURVE_PX = 0.4  # an unknown tone curve moves one channel against another by up to 0.8 px
+MOST_LEFT_PX = 12.0  # of height, of what a clip's sliver leaves a moment later
+FOLLOWED = "found where the frame before it had a green sliver"
 ARCSEC_TO_LIMB = 1918.4  # Sun's diameter at 1 au, IAU 2015 nominal radius [arcsec]
 DISTANCE_SWING = 0.0167  # of the Earth's orbit, in shares of 1 au, least on 3 January
 
@@ -100,6 +102,35 @@ def measure(picture):
         why = f"the Sun is {disc.wide:.0f} px wide, {SMALLEST_PX} are needed"
         return replace(reading, pieces=disc.pieces, reasons=(*reading.reasons, why))
     return _in_plain_numbers(_measured(picture, disc, reading))
+
+
+def followed(picture, reading, before):
+    """The reading of a clip's frame, its sliver looked for where the frame before had a green one.
+
+    The last of a sliver, a pixel or two high, is no disc by its shape; its place tells it.
+    """
+    wide, high = before.seen_width_px, min(before.bottom_px, before.top_px + MOST_LEFT_PX)
+    rows = slice(max(0, round(2 * before.top_px - high) - 12), round(high) + 4)
+    columns = slice(
+        max(0, round(before.column_px - 0.75 * wide)), round(before.column_px + 0.75 * wide) + 1
+    )
+    left, place = green.remnant(picture, rows, columns)
+    if not left.is_there:
+        return reading
+    top, first, bottom, last = (float(edge) for edge in place)
+    return replace(
+        reading,
+        green=True,
+        kind=left.kind,
+        green_px=left.area_px,
+        green_peak=left.peak,
+        pieces=1,
+        column_px=(first + last) / 2,
+        top_px=top,
+        bottom_px=bottom,
+        seen_width_px=last - first + 1,
+        reasons=(*picture.shot.notes, FOLLOWED),
+    )
 
 
 def timed(reading, when):
