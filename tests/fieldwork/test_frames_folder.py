@@ -2,13 +2,18 @@
 
 import csv
 import os
+import signal
+import subprocess
+import sys
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from functools import partial
 from io import BytesIO
+from time import sleep
 
 import numpy as np
 import pytest
+from dask.distributed import Client, LocalCluster
 from PIL import Image
 
 from frame_maker import Truth, eight_bits, light, write
@@ -154,6 +159,44 @@ def test_any_executor_and_processes_give_the_same_table(tmp_path, sun):
     with ThreadPoolExecutor(2) as pool:
         frames.read_folder(folder, tmp_path / "threads", executor=pool)
     assert table(tmp_path / "alone") == table(tmp_path / "two") == table(tmp_path / "threads")
+
+
+def test_a_dask_cluster_gives_the_same_table(tmp_path, sun):
+    folder = tmp_path / "evening"
+    folder.mkdir()
+    for number in range(5):
+        sun.rotate(2 * number).save(folder / f"{number}.png")
+    frames.read_folder(folder, tmp_path / "alone", processes=1)
+    with (
+        LocalCluster(n_workers=2, threads_per_worker=1, processes=True, host="127.0.0.1",
+                     dashboard_address=None) as cluster,
+        Client(cluster) as client,
+    ):  # fmt: skip
+        frames.read_folder(folder, tmp_path / "dask", executor=client.get_executor())
+    assert table(tmp_path / "dask") == table(tmp_path / "alone")
+
+
+def test_killed_in_the_middle_it_goes_on_and_ends_as_if_it_had_not_been(tmp_path, sun):
+    folder, out = tmp_path / "evening", tmp_path / "out"
+    folder.mkdir()
+    odd_files(folder, sun)
+    for number in range(20):
+        sun.rotate(number / 2).save(folder / f"many-{number:02}.jpg")
+    command = [sys.executable, "-m", "lowsun", "frames", str(folder), "--folder", str(out),
+               "--processes", "1"]  # fmt: skip
+    running = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    kept = out / "frames-progress.jsonl"
+    while running.poll() is None and (not kept.exists() or kept.read_bytes().count(b"\n") < 8):
+        sleep(0.01)
+    running.kill()
+    assert running.wait() == -signal.SIGKILL
+    before = kept.read_bytes().count(b"\n")
+    seen = []
+    frames.read_folder(folder, out, processes=1, tell=seen.append)
+    assert 8 <= before < seen[-1].total
+    assert len(seen) == seen[-1].total - before
+    frames.read_folder(folder, tmp_path / "whole", processes=1)
+    assert table(out) == table(tmp_path / "whole")
 
 
 def crashing(path):
