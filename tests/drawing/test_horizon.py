@@ -90,3 +90,15 @@ def test_at_a_pole_there_is_a_frame_and_no_path():
     plan, view = _drawn(sky.Place("the pole", 90.0, 0.0, 2.0), date(2027, 9, 24))
     assert not np.isfinite(view.path.get_data()[0]).any()
     assert sketch(plan).marks == ()
+
+
+def test_a_disc_outside_the_picture_has_no_name_in_it():
+    # At 66 N in midsummer the Sun is 1 degree up 16 degrees beside the middle of the picture.
+    _, view = _drawn(sky.Place("the fell", 66.0, 20.0, 10.0), date(2027, 6, 21))
+    left, right = view.axes.get_xlim()
+    offsets = view.discs.get_offsets()[:, 0]
+    outside = (offsets < left) | (offsets > right)
+    assert outside.any()
+    assert view.names
+    assert all(left < name.get_position()[0] < right for name in view.names)
+    assert len(view.names) <= np.sum(~outside)

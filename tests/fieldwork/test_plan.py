@@ -16,6 +16,7 @@ from numpy.testing import assert_allclose
 from lowsun import sky
 from lowsun.errors import InputError, OutOfRangeError
 from lowsun.fieldwork import plan as planning
+from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera
 from lowsun.fieldwork.plan import airs
 from lowsun.fieldwork.plan import timeline as steps
@@ -93,6 +94,19 @@ def test_sunset_bearing_at_the_solstices(day, declination_deg):
     lat, h = radians(52.1), radians(step.sun_true_altitude_deg)
     cosine = (sin(radians(declination_deg)) - sin(lat) * sin(h)) / (cos(lat) * cos(h))
     assert_allclose(step.azimuth_deg, 360 - degrees(acos(cosine)), rtol=0, atol=0.02)
+
+
+def test_what_the_sun_never_comes_down_to_is_said_and_why():
+    hills = skyline.Skyline(np.arange(200.0, 330.0), np.full(130, 2.2))
+    missing = planning.plan(LIGHTHOUSE, EQUINOX, kit=KIT, skyline=hills).timeline.missing
+    assert missing["Sun 1 deg up"] == "the Sun is behind the land before."
+    assert "Sun 5 deg up" not in missing
+    fell = sky.Place("the fell", 68.0, 20.0, 10.0)
+    missing = planning.plan(fell, date(2027, 6, 21), kit=KIT).timeline.missing
+    assert missing["Sun 0.5 deg up"] == "the Sun does not sink so low."
+    camp = sky.Place("the ice camp", 89.0, 0.0, 2.0)
+    missing = planning.plan(camp, date(2027, 9, 24), kit=KIT).timeline.missing
+    assert missing["Sun 5 deg up"] == "the Sun does not stand so high in the hours before."
 
 
 def test_drift_is_the_closed_form(plan):

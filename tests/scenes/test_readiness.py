@@ -9,7 +9,6 @@ from lowsun.__main__ import _parser
 from lowsun.errors import InputError
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork.camera import Camera
-from lowsun.physics.atmosphere import Atmosphere
 from lowsun.scenes import plan_words, readiness
 
 LIGHTHOUSE = sky.Place("the lighthouse", 52.1, -10.4, 95.0)
@@ -48,14 +47,15 @@ def test_the_filter_stays_on_until_the_disc_fits():
 
 
 def test_the_list_leads_to_the_frame_reader():
-    air = Atmosphere.standard(281.15, 99500.0)
-    filled, _ = readiness.readiness(planning.plan(LIGHTHOUSE, date(2027, 3, 20), air, kit=KIT))
+    day, ranges = date(2027, 3, 20), planning.Ranges((8, 12), (995, 995), (6.5, 6.5), (-5, -5))
+    airs = planning.spread(LIGHTHOUSE, day, ranges, 1)
+    filled, _ = readiness.readiness(planning.plan(LIGHTHOUSE, day, kit=KIT, spread=airs))
     (command,) = (one for one in filled if "python -m lowsun frames" in one)
     asked = [word for word in command.split() if word.startswith("--")]
     options = _parser().parse_args(["frames", "FOLDER", *asked])
     assert (options.latitude, options.longitude) == (52.1, -10.4)
     assert options.eye_height == 95
-    assert (options.temperature, options.pressure) == (8, 995)
+    assert (options.temperature, options.pressure, options.sea_excess) == (10, 995, -5)
     assert any("clock and its time zone set to the second" in one for one in filled)
     assert any("straight edge" in one for one in filled)
 

@@ -101,7 +101,10 @@ class Horizon:
         """
         from_left = not marks or np.nanmean(np.diff(sketch.path_turn_deg)) >= 0
         taken = {True: np.inf, False: np.inf}
+        left, right = self.axes.get_xlim()
         for name, turn, height in marks:
+            if not left < turn < right:
+                continue  # its disc is outside the picture
             on_left = from_left != (name in CONTACTS or self._is_outer(turn, from_left))
             if taken[on_left] - height < self._line_deg():
                 continue

@@ -94,13 +94,20 @@ def _numbers(plan):
 
 
 def _frames_options(plan):
-    """The place and the plan's own air at the sea as the frame reader's command takes them."""
-    place, air = plan.place, plan.evening.atmosphere
-    return (
+    """The place and the middle of the plan's airs as the frame reader's command takes them.
+
+    An ascent of one's own is a file whose name the plan does not know.
+    """
+    place, spread = plan.place, plan.spread
+    here = (
         f"--latitude={place.latitude_deg:g} --longitude={place.longitude_deg:g}"
-        f" --eye-height={place.eye_height_m:g} --temperature={air.temperature_k[0] - 273.15:.0f}"
-        f" --pressure={air.pressure_pa[0] / 100:.0f}"
+        f" --eye-height={place.eye_height_m:g}"
     )
+    if spread is None or "temperature_c" not in spread.varied:
+        return here
+    temperature, pressure, _, sea_excess = spread.ranges.at(0.5)
+    air = f" --temperature={temperature:g} --pressure={pressure:g}"
+    return here + air + (f" --sea-excess={sea_excess:g}" if sea_excess else "")
 
 
 def focus_target(plan):

@@ -28,6 +28,8 @@ DUSKS_DEG = {
 }
 BEFORE, AFTER = timedelta(hours=18), timedelta(hours=24)  # how far steps may lie from the sunset
 NOT_SO_HIGH = "the Sun does not stand so high in the hours before."
+NOT_SO_LOW = "the Sun does not sink so low."
+BEHIND_LAND = "the Sun is behind the land before."
 FIT_HEADROOM_STOPS = 1.0
 SLIVER_DEG = 0.25  # of the centre below the horizon while a minute of arc is still up
 DISC_STEP_ARCSEC = 30.0  # of the rows in which the brightest point of the disc is looked for
@@ -100,7 +102,7 @@ def _instants(evening, kit, haze, watch, flash, spread, land):
     found, sunset = {}, evening.sunset
     for name, above_deg in UP_DEG.items():
         level = true_altitude_above_horizon_deg(evening, above_deg)
-        found[name] = passage(evening, level, before=True), NOT_SO_HIGH
+        found[name] = passage(evening, level, before=True), _missed(evening, level, land)
     found[FITS] = _disc_fits(evening, kit, haze)
     found[FIRST_CONTACT] = sunset.first_contact, sunset.reason
     found[LAST_SLIVER] = sunset.last_sliver, sunset.reason
@@ -122,6 +124,13 @@ def _instants(evening, kit, haze, watch, flash, spread, land):
     found |= _dusks(evening)
     happens = {name: when for name, (when, _) in found.items() if when is not None}
     return happens, {name: why for name, (when, why) in found.items() if when is None}
+
+
+def _missed(evening, true_altitude_deg, land):
+    """Why the Sun does not sink through an altitude before all is over."""
+    if not float(evening.sun(0).true_altitude_deg) > true_altitude_deg:
+        return NOT_SO_HIGH
+    return BEHIND_LAND if land else NOT_SO_LOW
 
 
 def _dusks(evening):
