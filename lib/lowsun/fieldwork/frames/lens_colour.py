@@ -16,10 +16,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-FEWEST_FRAMES = 3
+FEWEST_FRAMES = 5
+SIGNIFICANT = 4.0  # standard errors: less is not taken off, since it may be chance
 LEAST_RATIO = 0.6  # height over width: the sides of flatter remnants mislead
 SIDE_ERROR_PX = 0.04  # of half the difference of two sides, least
-TOLD_PX = 0.15  # standard error of the correction at the farthest limb up to which it is taken off
+TOLD_PX = 0.10  # standard error of the correction at the farthest limb up to which it is taken off
 OUTLIERS = 4.0  # times the scatter
 MOST_PAIRED = 300  # frames whose pairs give the first slope
 
@@ -28,14 +29,24 @@ MOST_PAIRED = 300  # frames whose pairs give the first slope
 class LensColour:
     """What one camera's lens does in a folder: green larger than red by `share`, or None.
 
-    share, sigma: pure numbers; frames: how many of its frames told it or were looked at; most_px:
-    what it moves at the farthest limb of those frames [px], None where it is not told.
+    share, sigma: pure numbers; frames: how many of its frames were looked at; farthest_px: of their
+    limbs from the middle of the frame [px]. Where it is not told all but the first are None.
     """
 
     frames: int
     share: float | None = None
     sigma: float | None = None
-    most_px: float | None = None
+    farthest_px: float | None = None
+
+    @property
+    def is_there(self):
+        """Is it told, and more than chance?"""
+        return self.share is not None and abs(self.share) > SIGNIFICANT * self.sigma
+
+    @property
+    def most_px(self):
+        """What it moves at the farthest limb, or what may have been missed [px]."""
+        return self.farthest_px * (abs(self.share) if self.is_there else 2 * self.sigma)
 
 
 def without(found):
@@ -60,12 +71,12 @@ def words(found):
             "The lens's own colour is not told and is still in the rims: it needs frames with the"
             " Sun left and right of the middle."
         )
-    most = max(told, key=lambda one: one.most_px)
     rest = "" if len(told) == len(each) else " It is not told for all of its settings."
-    return (
-        f"The lens's own colour, up to {most.most_px:.2f} px at a limb, was taken off the rims."
-        f"{rest}"
-    )
+    there = [one for one in told if one.is_there]
+    most_px = max(one.most_px for one in there or told)
+    if not there:
+        return f"The lens shows no colour of its own: less than {most_px:.2f} px at any limb.{rest}"
+    return f"The lens's own colour, up to {most_px:.2f} px at a limb, was taken off the rims.{rest}"
 
 
 def _key(reading):
@@ -91,7 +102,7 @@ def _of(readings):
     farthest = max(abs(height) for one in readings for height in _heights_px(one))
     if sigma * farthest > TOLD_PX:
         return LensColour(len(readings))
-    return LensColour(len(readings), share, sigma, abs(share) * farthest)
+    return LensColour(len(readings), share, sigma, farthest)
 
 
 def _sides_lead(reading):
@@ -128,7 +139,7 @@ def _heights_px(reading):
 
 
 def _freed(reading, lens):
-    if lens is None or lens.share is None:
+    if lens is None or not lens.is_there:
         return reading
     freed = {}
     for limb, height in zip(("upper", "lower"), _heights_px(reading), strict=True):
