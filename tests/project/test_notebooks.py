@@ -119,6 +119,8 @@ def test_says_at_the_top_how_to_run_it(path):
     second = cells(path)[1]
     assert tags(second) == ["how-to-run"]
     assert "*Run All Cells*" in source(second)
+    others = "".join(source(cell) for cell in cells(path) if cell != second)
+    assert "Run All" not in others  # a page without code leaves the second cell out
 
 
 def test_every_scene_with_questions_is_asked_and_nothing_above_answers_them(path):

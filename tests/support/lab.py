@@ -45,7 +45,7 @@ class Server:
         self.notebooks = home / "notebooks"
         self.notebooks.mkdir()
         self._token = secrets.token_hex(8)
-        self._port = _free_port()
+        self._port = free_port()
         self._log = (home / "server.log").open("wb")
         _write_settings(home)
         self._process = subprocess.Popen(
@@ -89,7 +89,8 @@ class Server:
         raise RuntimeError((self.home / "server.log").read_text()[-2000:])
 
 
-def _free_port():
+def free_port():
+    """A port that nobody listens on."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return probe.getsockname()[1]

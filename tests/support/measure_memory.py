@@ -2,8 +2,8 @@
 
 python tests/support/measure_memory.py [--moves 5000] [scene ...]
 
-Four moves of five are of the scene's first control, the others of any; values are random within the
-control's limits, on its steps, so that what is kept by value is asked for again only by chance.
+Four moves of five are of the scene's first control, at random on its steps; the others are of any
+control, to one of a few values each: as people move, who come back to what they know.
 """
 
 import argparse
@@ -20,6 +20,7 @@ from lowsun.errors import LowsunError
 from lowsun.scenes.controls import Choice, Day, Number, Range, Switch
 from lowsun.stage import live
 
+FEW = 4  # values of a control that is not the first
 SHARES = (0.0, 0.2, 0.4, 1.0)  # of the moves, at which memory is read
 
 
@@ -63,9 +64,11 @@ def measure(name, moves):
 def move(stage, chance):
     """Move a control; what the scene refuses is one more answer."""
     controls = [c for c in stage.scene.controls if not hasattr(c, "suffixes")]
-    control = controls[0] if chance.random() < 0.8 else chance.choice(controls)
+    first = chance.random() < 0.8
+    control = controls[0] if first else chance.choice(controls)
+    hand = chance if first else random.Random(f"{control.name} {chance.randrange(FEW)}")
     try:
-        stage.set(**{control.name: value(control, chance)})
+        stage.set(**{control.name: value(control, hand)})
     except LowsunError:
         return
 
