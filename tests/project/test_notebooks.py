@@ -156,3 +156,9 @@ def test_shows_the_caution_or_leads_to_it(path):
     code = [source(cell) for cell in cells(path, "code")]
     words = "".join(source(cell) for cell in cells(path, "markdown"))
     assert "caution()" in code or "[Before you aim at the Sun](00-start-here.ipynb)" in words
+
+
+def test_no_line_of_prose_begins_as_a_numbered_list_would(path):
+    # "36,\n2689. Minutes" reads as item 2689 of a list.
+    for cell in cells(path, "markdown"):
+        assert not re.search(r"^\s*\d{3,}\. ", source(cell), re.MULTILINE)
