@@ -77,6 +77,21 @@ def test_outline_is_as_high_and_as_half_wide_as_the_model_says(found):
     assert right.min() >= 0
 
 
+def test_frames_of_one_moment_share_the_models_work(monkeypatch):
+    asked = []
+
+    def counted(curve, altitude_deg, weights, **disc):
+        asked.append(altitude_deg)
+        return expected(curve, altitude_deg, weights, **disc)
+
+    expected = beside.expected
+    monkeypatch.setattr(beside, "expected", counted)
+    burst = [(str(n), replace(SEEN, time_utc=WHEN + timedelta(seconds=n / 20))) for n in range(20)]
+    whole = evening(burst)
+    assert len(whole.compared) == 20
+    assert 3 <= len(asked) <= 4  # the Sun sinks 0.0025 degrees a second
+
+
 def test_raw_files_stand_beside_the_cameras_own_channels():
     raw, developed = (
         evening([("a", replace(SEEN, is_developed=each))]).compared[0] for each in (False, True)

@@ -29,6 +29,7 @@ from lowsun.physics.rays import TransferCurve
 HIGHEST_DEG, LOWEST_DEG = 20.0, -3.0  # true altitudes of the Sun at which frames are compared
 ABOVE_DEG = 1.0  # over the highest frame up to which rays are traced
 LINE_POINTS = 40
+ALTITUDE_DIGITS = 3  # of degrees, a quarter of a second of time: frames of a clip share the model
 INFRARED_NM = np.linspace(400.0, 830.0, 35)  # of a camera that is not cut off at red's end
 TIMES_HEAD = ["file", "time_utc"]
 COLUMNS = ("file", "time_utc", "sun_true_altitude_deg", "axis_ratio", "model_axis_ratio",
@@ -119,9 +120,9 @@ def evening(found, setting, tell=None):
         kind: channel_weights(setting.sensor, curve.wavelength_nm, developed=kind)
         for kind in {frame.reading.is_developed for frame in usable}
     }
-    beside = []
+    beside, known = [], {}
     for frame in frames:
-        beside.append(_compared(frame, curve, weights, setting.haze))
+        beside.append(_compared(frame, curve, weights, setting.haze, known))
         if tell:
             tell()
     altitudes = np.linspace(
@@ -156,16 +157,15 @@ def _elsewhere(altitude_deg):
     return f"the Sun stood {altitude_deg:.0f}° high, above {HIGHEST_DEG:.0f}° air shows too little"
 
 
-def _compared(frame, curve, weights, haze):
+def _compared(frame, curve, weights, haze, known):
+    """The frame with its `Expected`; known: those found before, by what they depend on."""
     if frame.reason:
         return frame
-    wanted = expected(
-        curve,
-        frame.sun_true_deg,
-        weights[frame.reading.is_developed],
-        sun_diameter_arcmin=frame.sun_diameter_arcmin,
-        haze=haze,
-    )
+    kind, altitude = frame.reading.is_developed, round(frame.sun_true_deg, ALTITUDE_DIGITS)
+    key = kind, altitude, round(frame.sun_diameter_arcmin, ALTITUDE_DIGITS)
+    if key not in known:
+        known[key] = expected(curve, altitude, weights[kind], sun_diameter_arcmin=key[2], haze=haze)
+    wanted = known[key]
     if (wanted.axis_ratio, wanted.upper_arcsec, wanted.lower_arcsec) == (None, None, None):
         return _with(frame, None, "this air hides the Sun then, or shows its limbs twice")
     return _with(frame, wanted, "")
