@@ -45,6 +45,6 @@ def test_green_stands_over_red_and_more_so_near_the_sea():
 
 def test_without_haze_the_last_light_is_bluer_and_still_green():
     # What the lesson in 08-teaching answers to those who expect a blue flash.
-    hazy, clear = (sentence("last_light", seconds=-0.2, haze=depth) for depth in (0.05, 0.0))
+    hazy, clear = (sentence("last_light", seconds=-0.5, haze=depth) for depth in (0.05, 0.0))
     nm = [int(re.search(r"the light is green \((\d+) nm\)", told)[1]) for told in (hazy, clear)]
     assert 495 < nm[1] < nm[0]
