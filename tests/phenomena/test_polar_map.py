@@ -12,13 +12,13 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from lowsun.errors import InputError, OutOfRangeError, OutputFileError
 from lowsun.phenomena.polar_sunset import SunsetMap, contacts, green_rim, shipped_map, sunset_map
-from lowsun.phenomena.polar_sunset.passage import DAY, DIPS, NIGHT, SHOWS
-from lowsun.phenomena.polar_sunset.sweep import DOWN, RISES, SETS, UP, band
+from lowsun.phenomena.polar_sunset.sweep import band
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.sky import KINDS, UP_KINDS, Kind
 
 LATITUDES = [-90.0, -78.6, -40.0, 0.0, 38.0, 66.0, 70.0, 80.0, 89.0, 90.0]
 FIRST, DAYS = date(2027, 9, 10), 30
-KINDS = {"sets": SETS, DAY: UP, DIPS: UP, NIGHT: DOWN, SHOWS: DOWN, "rises and does not set": RISES}
+SETS = KINDS.index(Kind.SETS)
 
 
 class Here:
@@ -56,8 +56,7 @@ def test_every_cell_is_the_sunset_of_that_date_and_latitude(here):
             assert (here.kind[row, column] == SETS) == own
             if own and passage.length_s is not None:
                 assert_allclose(here.length_s[row, column], passage.length_s, rtol=0, atol=1e-3)
-            if passage.centre is None:
-                assert here.kind[row, column] == KINDS[passage.kind]
+            assert KINDS[here.kind[row, column]] == passage.day.kind
 
 
 def test_some_places_keep_utc():
@@ -200,7 +199,7 @@ def test_the_map_says_what_the_poles_are_known_for():
     assert_allclose(np.nanmin(60 * hours[equator]), 128 / 60, rtol=0.02)
     assert np.nanmax(60 * minutes[equator]) < 1.2
     assert np.nanmin(minutes[[north, south]]) > 10
-    centre_up = (shipped.kind[north] == UP).sum() / 365
+    centre_up = shipped.does(*UP_KINDS)[north].sum() / 365
     assert 0.5 < centre_up < 0.53  # air and the Earth's slow July give the north more light
 
 

@@ -196,10 +196,8 @@ def test_dusks_of_the_pole_take_weeks():
 @OTHERS
 def test_lowest_and_highest_of_a_polar_date(altitude_deg):
     passage = contacts(78, date(2024, 5, 10))
-    for when, level in (
-        (passage.lowest, passage.lowest_true_altitude_deg),
-        (passage.highest, passage.highest_true_altitude_deg),
-    ):
+    for stand in (passage.day.lowest, passage.day.highest):
+        when, level = stand.when, stand.true_altitude_deg
         assert_allclose(altitude_deg(passage.place, when), level, rtol=0, atol=2 / 3600)
         before, after = (altitude_deg(passage.place, when + s * 2 * HOUR) - level for s in (-1, 1))
         assert before * after > 0  # a turning point, not an edge of the date
@@ -243,7 +241,10 @@ def test_hemispheres_mirror_each_other(latitude_deg, north, south):
     assert one.kind == other.kind
     # The solstices' declinations differ by an arcminute with the hour.
     assert_allclose(
-        one.highest_true_altitude_deg, other.highest_true_altitude_deg, rtol=0, atol=0.02
+        one.day.highest.true_altitude_deg,
+        other.day.highest.true_altitude_deg,
+        rtol=0,
+        atol=0.02,
     )
 
 
@@ -297,7 +298,7 @@ def test_any_latitude_and_date_has_an_answer(latitude_deg, day):
     assert known == sorted(known)
     assert (passage.kind == "sets") == (passage.centre is not None)
     assert passage.reason or len(known) == 3
-    assert passage.lowest_true_altitude_deg <= passage.highest_true_altitude_deg
+    assert passage.day.lowest.true_altitude_deg <= passage.day.highest.true_altitude_deg
     if passage.kind in ("polar day", "polar night"):
         assert not known
     shares = track(

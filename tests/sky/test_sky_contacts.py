@@ -17,7 +17,7 @@ from lowsun.errors import InputError, LowsunError, OutOfRangeError
 from lowsun.physics import soundings
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import horizon_true_altitude_deg
-from lowsun.sky import Place, contacts, crossings, sun, sunrise, sunset
+from lowsun.sky import Place, contacts, crossings, sun, sunrise, sunset, visible_horizon_deg
 from tally import ANYTHING, Tally, mostly
 
 ROOT_DEG = 1e-6
@@ -141,11 +141,14 @@ def test_polar_day_polar_night_and_words():
         assert event(place, day).almanac is None
         assert event(place, day).reason.startswith("Polar day: the whole disc stays above")
         assert event(place, night).reason.startswith("Polar night: the whole disc stays below")
-    times = [datetime(2025, 6, 20, 22, n, tzinfo=UTC) for n in range(60)]
+    # Both nights that touch the date: it is lower in the second, 20 hours after the solstice.
+    times = [datetime(2025, 6, d, 22, n, tzinfo=UTC) for d in (20, 21) for n in range(60)]
     midnight = sun(place, times)
     lowest_at = times[midnight.true_altitude_deg.argmin()]
-    lowest = midnight.true_altitude_deg.min() - sunset(place, day).horizon_true_altitude_deg
-    assert f"its centre is {lowest:.2f}° above it" in sunset(place, day).reason
+    assert lowest_at.day == 21
+    lowest, horizon = midnight.true_altitude_deg.min(), visible_horizon_deg(place)
+    told = f"its centre is at a true altitude of {lowest:.2f}°, the horizon at {horizon:.2f}°"
+    assert told in sunset(place, day).reason
     clocks = [f"({lowest_at + timedelta(minutes=n):%Y-%m-%d %H:%M}:" for n in (-1, 0)]
     assert any(clock in sunset(place, day).reason for clock in clocks)
 

@@ -19,7 +19,7 @@ class Evening:
     """A sunset with the air it is seen through.
 
     zero: the aware UTC instant from which seconds are counted: the last sliver; where none falls
-    on the date, the Sun's lowest stand of the date if it stays up and its highest if it stays down.
+    on the date, the Sun's lowest in the night after it, its highest if it stays down.
     """
 
     place: sky.Place
@@ -65,15 +65,10 @@ def evening(place, date, atmosphere, high_deg=21.0):
         atmosphere=atmosphere,
         curve=low_sun.curve_for_picture(atmosphere, place.eye_height_m, high_deg),
         horizon_apparent_altitude_deg=float(horizon),
-        zero=sunset.last_sliver or _turning_point(sunset),
+        zero=sunset.last_sliver or _turning_point(sunset.day),
     )
 
 
-def _turning_point(sunset):
-    """The instant of the date at which the Sun comes nearest to the horizon, to the minute."""
-    place = sunset.place
-    begins, ends = sky.local_day(sunset.date, place.timezone)
-    minutes = np.arange(0, (ends - begins) // timedelta(minutes=1))
-    instants = np.array([begins + timedelta(minutes=int(m)) for m in minutes], dtype=object)
-    above = sky.sun(place, instants).true_altitude_deg - sunset.horizon_true_altitude_deg
-    return instants[np.argmin(np.abs(above))]
+def _turning_point(day):
+    """The Sun's lowest in the night after the date; its highest where it stays down."""
+    return (day.highest if day.kind in sky.DOWN_KINDS else day.night).when

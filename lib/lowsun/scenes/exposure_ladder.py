@@ -121,7 +121,7 @@ def describe(result):
     """The sunlit scene as a foothold, then what the disc and the rim ask for."""
     ladder = result.ladder
     if ladder is None:
-        return result.evening.sunset.reason
+        return result.evening.sunset.briefly
     return f"{_bracket(result)} {_disc(ladder)} {_rim(ladder)}"
 
 

@@ -221,7 +221,7 @@ def _green_share(evening, haze):
 def describe(result):
     """What the eye would call the light, what the camera writes, and what would have saved it."""
     if not result.evening.sets:
-        return result.evening.sunset.reason
+        return result.evening.sunset.briefly
     return f"{_instant(result)} {_eye(result)}; {_photograph(result)} {_flash(result)}"
 
 

@@ -8,21 +8,35 @@ import numpy as np
 from lowsun import words
 from lowsun.drawing.polar_map import DISC, RIM, PolarMapPicture
 from lowsun.phenomena.polar_sunset import shipped_map
-from lowsun.phenomena.polar_sunset.sweep import DOWN, UP
 from lowsun.scenes import catalogue
 from lowsun.scenes.controls import Choice
 from lowsun.scenes.scene import Scene
+from lowsun.sky import DOWN_KINDS, KINDS, UP_KINDS, Kind
+
+INSTEAD = {  # of a whole sunset
+    Kind.SETS: "the centre goes down, a part of the disc stays",
+    Kind.RISES: "the Sun comes up and does not set",
+    Kind.STAYS_UP: "the whole disc stays up",
+    Kind.DIPS: "the disc dips in part, its centre stays up",
+    Kind.SHOWS: "only a part of the disc shows, its centre stays down",
+    Kind.STAYS_DOWN: "the whole disc stays down",
+    Kind.UP_ALL_DATE: "the Sun is up all day",
+}
 
 
 @dataclass(frozen=True, eq=False)
 class Result:
-    """What the picture and the sentence need; seconds (latitude, day)."""
+    """What the picture and the sentence need.
+
+    seconds, stays_up, stays_down (latitude, day); does: what the Sun does here instead of setting.
+    """
 
     what: str
     map_latitude_deg: np.ndarray
     seconds: np.ndarray
     stays_up: np.ndarray
     stays_down: np.ndarray
+    does: str
     latitude_deg: float
     day_of_year: int
     column: int
@@ -42,8 +56,9 @@ def compute(state):
         what=what,
         map_latitude_deg=found.latitude_deg,
         seconds=seconds,
-        stays_up=found.kind == UP,
-        stays_down=found.kind == DOWN,
+        stays_up=found.does(*UP_KINDS),
+        stays_down=found.does(*DOWN_KINDS),
+        does=INSTEAD[KINDS[found.kind[row, column]]],
         latitude_deg=float(found.latitude_deg[row]),
         day_of_year=column + 1,
         column=column,
@@ -61,16 +76,7 @@ def describe(result):
     if result.disc_s > 0:
         also = f", {rim}" if rim else ""
         return f"{where}the disc takes {words.duration(result.disc_s)} to go{also}."
-    row = int(np.argmin(np.abs(result.map_latitude_deg - result.latitude_deg)))
-    return f"{where}no whole sunset; {_instead(result, row)}{f'; {rim}' if rim else ''}."
-
-
-def _instead(result, row):
-    if result.stays_up[row, result.column]:
-        return "the centre stays up"
-    if result.stays_down[row, result.column]:
-        return "the centre stays down"
-    return "the disc goes or comes only in part"
+    return f"{where}no whole sunset; {result.does}{f'; {rim}' if rim else ''}."
 
 
 scene = Scene(

@@ -3,7 +3,7 @@
 from datetime import timedelta
 
 from lowsun import words
-from lowsun.phenomena.polar_sunset.passage import DAY, DIPS, NIGHT, RISES, SETS, SHOWS
+from lowsun.sky import Kind
 
 SLOWEST_ARCSEC_PER_S = 0.0005  # what rounds to nothing
 RADIUS_ARCMIN = 16  # of the Sun
@@ -29,7 +29,7 @@ def _opening(result):
     if result.descent is not None:
         return _descending(result)
     begins = f"{words.opened(passage.place.name)}, {words.day(passage.date)}: "
-    if passage.kind == SETS and passage.length_s is not None:
+    if passage.kind == Kind.SETS and passage.length_s is not None:
         return f"{begins}the disc takes {words.duration(passage.length_s)} to go{_green(result)}."
     return begins + _without(passage)
 
@@ -50,31 +50,11 @@ def _green(result):
 
 
 def _without(passage):
-    over = passage.lowest_true_altitude_deg - passage.horizon_true_altitude_deg
-    under = passage.horizon_true_altitude_deg - passage.highest_true_altitude_deg
-    lowest, highest = passage.lowest_true_altitude_deg, passage.highest_true_altitude_deg
-    does = {
-        SETS: "the centre goes down, a part of the disc stays.",
-        DAY: f"polar day, the centre {lowest:.1f}° up at its lowest.",
-        DIPS: f"the disc dips in part, its centre stays {60 * over:.0f}′ up.",
-        NIGHT: f"polar night, the centre {-highest:.1f}° down at its highest.",
-        SHOWS: f"only a part of the disc shows, its centre stays {60 * under:.0f}′ down.",
-        RISES: "the Sun comes up and does not set.",
-    }[passage.kind]
-    if passage.kind == SETS:
+    does = f"{words.in_short(passage.day, passage.kind)}."
+    if passage.kind == Kind.SETS:
         return does
-    return f"{does} {_neighbours(passage)}"
-
-
-def _neighbours(passage):
-    before, after = passage.sunset_before, passage.sunset_after
-    zone = passage.place.timezone
-    told = [
-        f"{name} {words.day(when.astimezone(zone).date())}"
-        for name, when in (("last sunset", before), ("next", after))
-        if when is not None
-    ]
-    return f"{words.opened(', '.join(told))}." if told else "No sunset within a year."
+    sides = passage.sunset_before, passage.sunset_after
+    return f"{does} {words.dates_beside(*sides, passage.place.timezone)}"
 
 
 def _speed_words(result):

@@ -170,7 +170,7 @@ def describe(result):
     evening = result.evening
     clock = clock_text(evening.place, evening.when(result.seconds_now))
     if not evening.sets:
-        return evening.sunset.reason
+        return evening.sunset.briefly
     if result.seconds_now >= 0:
         return f"{clock}: the Sun is gone; the last sliver went at {_at(result)}."
     hidden = "" if result.stands_out else ", hidden by the haze"

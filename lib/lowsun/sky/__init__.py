@@ -10,7 +10,14 @@ from lowsun.sky.bodies import (
     moon_magnitude,
     moon_phase,
 )
-from lowsun.sky.contacts import Sunrise, Sunset, sunrise, sunset, visible_horizon_deg
+from lowsun.sky.contacts import (
+    Sunrise,
+    Sunset,
+    sun_day,
+    sunrise,
+    sunset,
+    visible_horizon_deg,
+)
 from lowsun.sky.crossings import (
     ALMANAC_DEG,
     ASTRONOMICAL_DEG,
@@ -24,24 +31,34 @@ from lowsun.sky.crossings import (
 from lowsun.sky.directions import Sighting, geocentric, moon, seen_from, sun
 from lowsun.sky.ephemeris import Geocentric
 from lowsun.sky.place import Place
+from lowsun.sky.search import nearest_passage
+from lowsun.sky.speed import VerticalSpeed, vertical_speed
+from lowsun.sky.sun_day import DOWN_KINDS, KINDS, UP_KINDS, Kind, Stand, SunDay
 from lowsun.sky.times import clock_text, clock_times, local_day
 
 __all__ = [
     "ALMANAC_DEG",
     "ASTRONOMICAL_DEG",
     "CIVIL_DEG",
+    "DOWN_KINDS",
+    "KINDS",
     "MOON",
     "NAUTICAL_DEG",
     "PLANET",
     "STAR",
+    "UP_KINDS",
     "Body",
     "Crossing",
     "Crossings",
     "Geocentric",
+    "Kind",
     "Place",
     "Sighting",
+    "Stand",
+    "SunDay",
     "Sunrise",
     "Sunset",
+    "VerticalSpeed",
     "bodies",
     "clock_text",
     "clock_times",
@@ -53,9 +70,12 @@ __all__ = [
     "moon",
     "moon_magnitude",
     "moon_phase",
+    "nearest_passage",
     "seen_from",
     "sun",
+    "sun_day",
     "sunrise",
     "sunset",
+    "vertical_speed",
     "visible_horizon_deg",
 ]

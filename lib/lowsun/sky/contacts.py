@@ -7,17 +7,20 @@ meets it with the centre at H - s, the lower with the centre at H + s, s the sem
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
+from typing import ClassVar
 
 import numpy as np
 
+from lowsun import words
 from lowsun.errors import InputError, OutOfRangeError, quoted
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import horizon_true_altitude_deg
 from lowsun.sky.crossings import ALMANAC_DEG, CENTRE, LOWER_LIMB, UPPER_LIMB, course, eyes_at
 from lowsun.sky.ephemeris import DAY_S
 from lowsun.sky.place import Place, require_place
-from lowsun.sky.times import clock_text, clock_times, local_day, terrestrial_s
+from lowsun.sky.sun_day import SunDay, day_of
+from lowsun.sky.times import clock_times, local_day, terrestrial_s
 
 SEARCH_S = 3 * DAY_S  # each way: a disc takes 33 hours at a pole, 48 at most near it
 
@@ -26,35 +29,80 @@ SEARCH_S = 3 * DAY_S  # each way: a disc takes 33 hours at a pole, 48 at most ne
 class _Passage:
     """What sunset and sunrise share. Instants are aware UTC datetimes, None where there is none."""
 
-    place: Place
-    date: date
-    horizon_true_altitude_deg: float
+    day: SunDay
     centre: datetime | None
     almanac: datetime | None
     centre_azimuth_deg: float | None
     almanac_azimuth_deg: float | None
-    reason: str | None
-    note: str | None
+
+    @property
+    def place(self):
+        """The `Place`."""
+        return self.day.place
+
+    @property
+    def date(self):
+        """The local date."""
+        return self.day.date
+
+    @property
+    def horizon_true_altitude_deg(self):
+        """True altitude [deg] of the lowest ray that clears the horizon, at 570 nm."""
+        return self.day.horizon_true_altitude_deg
+
+    @cached_property
+    def reason(self):
+        """Why an instant is missing, in words; None where none is."""
+        return words.why_missing(self)
+
+    @cached_property
+    def briefly(self):
+        """The reason in fewer words, for under a picture; None where no instant is missing."""
+        return words.briefly(self)
+
+    @cached_property
+    def note(self):
+        """That several fall on the date, and which is given, in words; None where one does."""
+        return words.several(self)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Sunset(_Passage):
     """The Sun goes down: lower limb on the visible horizon, centre, upper limb gone."""
 
+    rising: ClassVar[bool] = False
+
     first_contact: datetime | None
     last_sliver: datetime | None
     first_contact_azimuth_deg: float | None
     last_sliver_azimuth_deg: float | None
+
+    @property
+    def instants(self):
+        """The instants by the part they play: before, centre, after, almanac."""
+        return _parts(self, self.first_contact, self.last_sliver)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Sunrise(_Passage):
     """The Sun comes up: upper limb on the visible horizon, centre, lower limb clear."""
 
+    rising: ClassVar[bool] = True
+
     first_sliver: datetime | None
     last_contact: datetime | None
     first_sliver_azimuth_deg: float | None
     last_contact_azimuth_deg: float | None
+
+    @property
+    def instants(self):
+        """The instants by the part they play: before, centre, after, almanac."""
+        return _parts(self, self.first_sliver, self.last_contact)
+
+
+def _parts(passage, before, after):
+    centre, almanac = passage.centre, passage.almanac
+    return {"before": before, "centre": centre, "after": after, "almanac": almanac}
 
 
 def sunset(place, date, atmosphere=None):
@@ -63,7 +111,8 @@ def sunset(place, date, atmosphere=None):
     date: datetime.date in place.timezone; atmosphere: an Atmosphere, by default the standard one.
     Returns a Sunset: aware UTC datetimes first_contact, centre, last_sliver through the traced air
     (lowest clear ray at 570 nm), almanac (centre at true altitude -50', without dip or traced
-    air), a bearing [deg] for each (NaN at a pole), `reason` in words where any is None, else None.
+    air), a bearing [deg] for each (NaN at a pole), `day`: the `SunDay`, and `reason` in words where
+    any instant is None, else None.
     The outer contacts may fall on the neighbouring date; so may the almanac's instant.
     Two sunsets on one date (at high latitudes, just after midnight and just before the next): the
     later is given and `note` names both. No sunset on the date: the contacts that do fall on it
@@ -97,6 +146,11 @@ def sunrise(place, date, atmosphere=None):
         last_contact_azimuth_deg=passage.azimuth["after"],
         **passage.shared(),
     )
+
+
+def sun_day(place, date, atmosphere=None):
+    """What the Sun does on a local date at the place: a `SunDay`. Parameters as for `sunset`."""
+    return _searched(place, date, visible_horizon_deg(place, atmosphere), rising=False).sun_day()
 
 
 def visible_horizon_deg(place, atmosphere=None):
@@ -146,6 +200,11 @@ class _Search:
     ends_s: float
     course: object
 
+    @cached_property
+    def centres(self):
+        """Every crossing of the visible horizon by the centre, both ways."""
+        return self.course.crossings(self.horizon_deg, CENTRE)
+
     def passing(self, level_deg, limb, rising):
         return self.course.crossings(level_deg, limb).only(rising).tt_s
 
@@ -161,13 +220,15 @@ class _Search:
         first, last = (UPPER_LIMB, LOWER_LIMB) if self.rising else (LOWER_LIMB, UPPER_LIMB)
         return {
             "before": self.passing(self.horizon_deg, first, self.rising),
-            "centre": self.passing(self.horizon_deg, CENTRE, self.rising),
+            "centre": self.centres.only(self.rising).tt_s,
             "after": self.passing(self.horizon_deg, last, self.rising),
             "almanac": self.passing(ALMANAC_DEG, CENTRE, self.rising),
         }
 
-    def text(self, tt_s):
-        return clock_text(self.place, clock_times(tt_s))
+    def sun_day(self):
+        """What the Sun does on the date."""
+        edges = self.begins_s, self.ends_s
+        return day_of(self.place, self.day, self.horizon_deg, self.course, self.centres, *edges)
 
 
 @dataclass(frozen=True, eq=False)
@@ -175,33 +236,24 @@ class _Result:
     search: _Search
     when: dict
     azimuth: dict
-    reason: str | None
-    note: str | None
 
     def shared(self):
         return {
-            "place": self.search.place,
-            "date": self.search.day,
-            "horizon_true_altitude_deg": self.search.horizon_deg,
+            "day": self.search.sun_day(),
             "centre": self.when["centre"],
             "almanac": self.when["almanac"],
             "centre_azimuth_deg": self.azimuth["centre"],
             "almanac_azimuth_deg": self.azimuth["almanac"],
-            "reason": self.reason,
-            "note": self.note,
         }
 
 
 def _passage(place, day, atmosphere, rising):
     search = _searched(place, day, visible_horizon_deg(place, atmosphere), rising)
-    events = search.events()
-    instants = _instants(search, events)
+    instants = _instants(search, search.events())
     return _Result(
         search=search,
         when=_each(instants, clock_times),
         azimuth=_each(instants, lambda tt_s: float(search.course.eyes.look(0, tt_s).azimuth_deg)),
-        reason=_reason(search, events, instants),
-        note=_note(search, search.on_date(events["centre"])),
     )
 
 
@@ -219,7 +271,7 @@ def _instants(search, events):
     centre = search.chosen(search.on_date(events["centre"]))
     if centre is None:
         return {part: search.chosen(search.on_date(tt_s)) for part, tt_s in events.items()}
-    back = search.passing(search.horizon_deg, CENTRE, not search.rising)
+    back = search.centres.only(not search.rising).tt_s
     earliest = np.max(back[back < centre], initial=-np.inf)
     latest = np.min(back[back > centre], initial=np.inf)
     own = {part: tt_s[(tt_s > earliest) & (tt_s < latest)] for part, tt_s in events.items()}
@@ -242,100 +294,3 @@ def _last(tt_s):
 
 def _nearest(tt_s, centre):
     return tt_s[np.argmin(np.abs(tt_s - centre))] if tt_s.size else None
-
-
-# --- in words ---------------------------------------------------------------------------------
-
-
-def _reason(search, events, instants):
-    if all(tt_s is not None for tt_s in instants.values()):
-        return None
-    if search.ends_s <= search.begins_s:
-        return f"{search.day} does not exist at {search.place.name}: the clocks there skipped it."
-    if instants["centre"] is None:
-        return f"{_day_in_words(search)} {_neighbours(search, events['centre'])}"
-    return " ".join(_missing(search, instants))
-
-
-def _missing(search, instants):
-    if instants["before"] is None:
-        yield (
-            "The upper limb had not sunk below the visible horizon before: no first sliver."
-            if search.rising
-            else "The lower limb had not cleared the visible horizon before: no first contact."
-        )
-    if instants["after"] is None:
-        yield (
-            "The lower limb does not clear the visible horizon before the Sun sinks again: "
-            "no last contact."
-            if search.rising
-            else "The upper limb does not sink below the visible horizon before the Sun climbs "
-            "again: no last sliver."
-        )
-    if instants["almanac"] is None:
-        yield "The centre does not pass -50' true altitude in this passage: no almanac instant."
-
-
-def _day_in_words(search):
-    """How the Sun's centre stands to the visible horizon through a date without its crossing."""
-    tt_s = search.course.tt_s
-    today = (tt_s >= search.begins_s) & (tt_s <= search.ends_s)
-    margin = search.course.true_altitude_deg[today] - search.horizon_deg
-    radius = search.course.semidiameter_deg[today]
-    if margin.min() > 0:
-        at = margin.argmin()
-        return _polar_day(search, margin[at], radius[at], tt_s[today][at])
-    if margin.max() < 0:
-        at = margin.argmax()
-        return _polar_night(search, margin[at], radius[at], tt_s[today][at])
-    event = "sunrise" if search.rising else "sunset"
-    return (
-        f"The Sun crosses the visible horizon on {search.day}, but no {event} falls on that date."
-    )
-
-
-def _polar_day(search, margin_deg, radius_deg, tt_s):
-    if margin_deg > radius_deg:
-        return (
-            f"Polar day: the whole disc stays above the visible horizon on {search.day}; "
-            f"lowest, its centre is {margin_deg:.2f}° above it, at {search.text(tt_s)}."
-        )
-    hidden = (radius_deg - margin_deg) / (2 * radius_deg)
-    return (
-        f"The Sun dips only a part of its disc on {search.day}: the centre stays above the visible "
-        f"horizon; lowest, {hidden:.0%} of the disc's height is below it, "
-        f"at {search.text(tt_s)}."
-    )
-
-
-def _polar_night(search, margin_deg, radius_deg, tt_s):
-    if margin_deg < -radius_deg:
-        return (
-            f"Polar night: the whole disc stays below the visible horizon on {search.day}; "
-            f"highest, its centre is {-margin_deg:.2f}° below it, at {search.text(tt_s)}."
-        )
-    shown = (margin_deg + radius_deg) / (2 * radius_deg)
-    return (
-        f"The Sun shows only a part of its disc on {search.day}: the centre stays below the "
-        f"visible horizon; highest, {shown:.0%} of the disc's height is above it, "
-        f"at {search.text(tt_s)}."
-    )
-
-
-def _neighbours(search, centres):
-    event = "sunrise" if search.rising else "sunset"
-    before = centres[centres < search.begins_s][-1:]
-    after = centres[centres >= search.ends_s][:1]
-    sentences = [
-        *(f"The {event} before is at {search.text(tt_s)}." for tt_s in before),
-        *(f"The next {event} is at {search.text(tt_s)}." for tt_s in after),
-    ]
-    return " ".join(sentences) or f"There is no {event} within three days."
-
-
-def _note(search, centres):
-    if centres.size < 2:
-        return None
-    event, kept = ("sunrises", "earlier") if search.rising else ("sunsets", "later")
-    times = " and ".join(search.text(tt_s) for tt_s in centres)
-    return f"{centres.size} {event} fall on {search.day}, {times}; the {kept} is given."

@@ -13,6 +13,7 @@ from lowsun.words.directions import (
     longitude,
 )
 from lowsun.words.plain import count, opened
+from lowsun.words.sun_day import briefly, dates_beside, in_short, several, why_missing
 from lowsun.words.times import (
     MONTHS,
     clock,
@@ -32,21 +33,26 @@ __all__ = [
     "MONTHS",
     "bearing",
     "bearing_tick",
+    "briefly",
     "clock",
     "compass_point",
     "coordinates",
     "count",
     "countdown",
+    "dates_beside",
     "day",
     "day_and_clock",
     "days",
     "duration",
+    "in_short",
     "instant",
     "latitude",
     "local",
     "longitude",
     "opened",
+    "several",
     "weekday",
+    "why_missing",
     "zone_in_full",
     "zone_name",
 ]

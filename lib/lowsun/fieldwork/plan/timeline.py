@@ -110,8 +110,8 @@ def _instants(evening, kit, haze, watch, flash, spread, land):
         found[f"{HIDDEN} {number}"] = span.begins, None
         found[f"{OUT_AGAIN} {number}"] = span.ends, None
     if not evening.sets:
-        stays_up = evening.sun(0).true_altitude_deg > sunset.horizon_true_altitude_deg
-        found[LOWEST if stays_up else HIGHEST] = evening.zero, None
+        stays_down = sunset.day.kind in sky.DOWN_KINDS
+        found[HIGHEST if stays_down else LOWEST] = evening.zero, None
     if spread is not None and spread.earliest is not None:
         found[WINDOW_OPENS] = spread.earliest, None
         found[WINDOW_CLOSES] = spread.latest, None
@@ -227,9 +227,6 @@ def _heat_share(evening, haze, above_horizon_deg):
 
 def noon_altitude_deg(evening):
     """The Sun's greatest apparent altitude of the date [deg]."""
-    begins, ends = sky.local_day(evening.sunset.date, evening.place.timezone)
-    count = max(2, (ends - begins) // timedelta(minutes=5))
-    instants = np.array([begins + (ends - begins) * (k / count) for k in range(count)], object)
-    highest = float(np.max(sky.sun(evening.place, instants).true_altitude_deg))
+    highest = evening.sunset.day.highest.true_altitude_deg
     above_deg = float(evening.above_horizon_arcmin(highest)) / 60
     return float(np.clip(evening.horizon_apparent_altitude_deg + above_deg, -5.0, 90.0))

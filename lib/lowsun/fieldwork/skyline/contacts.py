@@ -44,6 +44,28 @@ class LandSunset:
     reason: str | None
 
 
+@dataclass(frozen=True, kw_only=True)
+class OverLand(sky.Sunset):
+    """A `sky.Sunset` with the contacts of a skyline, and its reason why one is missing."""
+
+    land_reason: str | None
+
+    @property
+    def reason(self):
+        """Why an instant is missing, as `LandSunset` says it; None where none is."""
+        return self.land_reason
+
+    @property
+    def briefly(self):
+        """The reason, which is short."""
+        return self.land_reason
+
+    @property
+    def note(self):
+        """None: there is one last sliver of an evening."""
+        return
+
+
 def land_sunset(evening, skyline):
     """The `LandSunset` of a `phenomena.evening.Evening` behind a `Skyline`.
 
@@ -67,16 +89,17 @@ def land_sunset(evening, skyline):
 
 def behind(evening, land):
     """The evening with the contacts of a `LandSunset` in place of the sea's."""
-    sunset = replace(
-        evening.sunset,
+    sunset = OverLand(
+        day=evening.sunset.day,
+        almanac=evening.sunset.almanac,
+        almanac_azimuth_deg=evening.sunset.almanac_azimuth_deg,
         first_contact=land.first_contact,
         centre=None,
         last_sliver=land.last_sliver,
         first_contact_azimuth_deg=_azimuth_deg(evening.place, land.first_contact),
         centre_azimuth_deg=None,
         last_sliver_azimuth_deg=_azimuth_deg(evening.place, land.last_sliver),
-        reason=land.reason,
-        note=None,
+        land_reason=land.reason,
     )
     return replace(evening, sunset=sunset, zero=land.last_sliver or evening.zero)
 

@@ -23,11 +23,10 @@ from lowsun.phenomena.polar_sunset.passage import (
 )
 from lowsun.phenomena.polar_sunset.portraits import limb_portrait, portrait, portraits
 from lowsun.phenomena.polar_sunset.rims import GreenRim, Ridges, green_rim, rim_horizons_deg
-from lowsun.phenomena.polar_sunset.search import nearest_passage
 from lowsun.phenomena.polar_sunset.spans import Span, last_passage, rim_span, whole, whole_descent
-from lowsun.phenomena.polar_sunset.speed import VerticalSpeed, vertical_speed
 from lowsun.phenomena.polar_sunset.sweep import RimsByLatitude, SunsetMap, shipped_map, sunset_map
 from lowsun.phenomena.polar_sunset.tracks import Track, track, track_at
+from lowsun.sky import VerticalSpeed, nearest_passage, vertical_speed
 
 __all__ = [
     "Contacts",

@@ -5,9 +5,8 @@ from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 
 from lowsun.errors import OutOfRangeError, require_number, require_whole, takes
-from lowsun.phenomena.polar_sunset.search import nearest_passage
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.sky import Place, sun, visible_horizon_deg
+from lowsun.sky import Place, nearest_passage, sun, visible_horizon_deg
 from lowsun.sky.contacts import air_or_standard
 from lowsun.sky.crossings import LOWER_LIMB, UPPER_LIMB
 from lowsun.sky.place import require_place

@@ -1,24 +1,23 @@
 """Contacts: the instants at which the disc meets the horizon, at any latitude and on any date."""
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import datetime
 from functools import cached_property
-
-import numpy as np
 
 from lowsun import words
 from lowsun.errors import takes
-from lowsun.phenomena.polar_sunset.search import nearest_passage
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import (
     ASTRONOMICAL_DEG,
     CIVIL_DEG,
     NAUTICAL_DEG,
+    Kind,
     Place,
+    SunDay,
     Sunset,
-    clock_text,
     clock_times,
     local_day,
+    nearest_passage,
     sunrise,
     sunset,
 )
@@ -26,9 +25,6 @@ from lowsun.sky.crossings import course, eyes_at
 from lowsun.sky.ephemeris import DAY_S
 from lowsun.sky.times import terrestrial_s
 
-SETS, RISES = "sets", "rises and does not set"
-DAY, DIPS, SHOWS, NIGHT = "polar day", "dips", "shows", "polar night"
-UNKNOWN_NEIGHBOURS = "There is no sunset within three days."  # as `lowsun.sky` says it
 NEAR_S = 3 * DAY_S  # a passage takes 33 hours at a pole, 48 at most near it
 
 
@@ -36,22 +32,29 @@ NEAR_S = 3 * DAY_S  # a passage takes 33 hours at a pole, 48 at most near it
 class Contacts:
     """The Sun and the visible horizon on one date at one place.
 
-    sunset: a `lowsun.sky.Sunset`, the one under way on the date where it takes more than a day;
-    kind: one of `sets`, `rises and does not set`, `polar day` (the whole disc stays up), `dips`
-    (part of the disc, the centre stays up), `shows` (part of the disc, the centre stays down),
-    `polar night`; lowest and highest: when the centre stood so on the date [aware UTC], with its
-    true altitude [deg]; atmosphere: as it was given.
+    day: the date's `lowsun.sky.SunDay`, with its lowest and its highest; sunset: a
+    `lowsun.sky.Sunset`, the one under way on the date where it takes more than a day; kind: a
+    `lowsun.sky.Kind`; atmosphere: as it was given.
     """
 
-    place: Place
-    date: date
+    day: SunDay
     atmosphere: Atmosphere | None
     sunset: Sunset
-    kind: str
-    lowest: datetime
-    lowest_true_altitude_deg: float
-    highest: datetime
-    highest_true_altitude_deg: float
+
+    @property
+    def place(self):
+        """The `lowsun.sky.Place`."""
+        return self.day.place
+
+    @property
+    def date(self):
+        """The local date."""
+        return self.day.date
+
+    @property
+    def kind(self):
+        """That of the date; `sets` also where a longer sunset is under way on it."""
+        return self.day.kind if self.centre is None else Kind.SETS
 
     @property
     def horizon_true_altitude_deg(self):
@@ -91,9 +94,7 @@ class Contacts:
 
         Where there is none, the Sun's lowest moment if it stays up, its highest if it stays down.
         """
-        if self.centre is not None:
-            return self.centre
-        return self.lowest if self.kind in (DAY, DIPS) else self.highest
+        return self.centre or self.day.nearest.when
 
     @cached_property
     def sunrise(self):
@@ -103,31 +104,23 @@ class Contacts:
     @cached_property
     def sunset_before(self):
         """The centre's last descent through the horizon before this one, or before the date."""
-        return self._neighbour(0, later=False)
+        return self._beside(later=False)
 
     @cached_property
     def sunset_after(self):
         """The centre's next descent through the horizon after this one, or after the date."""
-        return self._neighbour(1, later=True)
+        return self._beside(later=True)
 
-    @cached_property
+    @property
     def reason(self):
         """Why an instant is missing, with the sunsets before and after; None where none is."""
-        if self.centre is not None:
-            return self.sunset.reason
-        return self.sunset.reason.replace(UNKNOWN_NEIGHBOURS, self._far())
+        return self.sunset.reason
 
-    def _neighbour(self, edge, later):
-        start = self.centre or local_day(self.date, self.place.timezone)[edge]
-        return nearest_passage(self.place, start, self.horizon_true_altitude_deg, later=later)
-
-    def _far(self):
-        before, after = self.sunset_before, self.sunset_after
-        sentences = [
-            *([] if before is None else [f"The last sunset was at {_text(self.place, before)}."]),
-            *([] if after is None else [f"The next is at {_text(self.place, after)}."]),
-        ]
-        return " ".join(sentences) or "The year before and the year after hold no sunset."
+    def _beside(self, *, later):
+        if self.centre is None:
+            return self.day.beside(rising=False, later=later)
+        level = self.horizon_true_altitude_deg
+        return nearest_passage(self.place, self.centre, level, later=later)
 
 
 @takes(atmosphere=Atmosphere)
@@ -150,17 +143,8 @@ def contacts(latitude_deg, date, atmosphere=None, *, longitude_deg=0.0, eye_heig
 def contacts_at(place, date, atmosphere=None):
     """As `contacts`, for a Place."""
     own = sunset(place, date, atmosphere)
-    begins, ends = local_day(date, place.timezone)
-    path = _path(place, begins, ends)
-    setting = own if own.centre is not None else _under_way(own, begins, ends, atmosphere)
-    return Contacts(
-        place=place,
-        date=date,
-        atmosphere=atmosphere,
-        sunset=setting,
-        kind=_kind(setting, path),
-        **_extremes(path),
-    )
+    setting = own if own.centre is not None else _under_way(own, atmosphere)
+    return Contacts(day=own.day, atmosphere=atmosphere, sunset=setting)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -189,9 +173,10 @@ def _dusk(passage, level_deg):
     return nearest_passage(passage.place, passage.middle, level_deg, later=True)
 
 
-def _under_way(own, begins, ends, atmosphere):
+def _under_way(own, atmosphere):
     """The sunset whose centre falls on another date but whose disc meets the horizon on this."""
     horizon, place = own.horizon_true_altitude_deg, own.place
+    begins, ends = local_day(own.date, place.timezone)
     eyes = eyes_at("sun", place)
     first, last = (float(terrestrial_s(edge)) for edge in (begins, ends))
     near = course(eyes, first - NEAR_S, last + NEAR_S).crossings(horizon).only(False).tt_s
@@ -207,36 +192,3 @@ def _touches(passage, begins, ends):
     first = passage.first_contact or passage.centre
     last = passage.last_sliver or passage.centre
     return first < ends and last >= begins
-
-
-def _path(place, begins, ends):
-    """The Sun's course through a date; one second of it where the clocks skipped the date."""
-    first, last = (float(terrestrial_s(edge)) for edge in (begins, ends))
-    return course(eyes_at("sun", place), first, max(last, first + 1.0))
-
-
-def _extremes(path):
-    altitude, tt_s = path.true_altitude_deg.ravel(), path.tt_s.ravel()
-    low, high = np.argmin(altitude), np.argmax(altitude)
-    return {
-        "lowest": clock_times(tt_s[low]),
-        "lowest_true_altitude_deg": float(altitude[low]),
-        "highest": clock_times(tt_s[high]),
-        "highest_true_altitude_deg": float(altitude[high]),
-    }
-
-
-def _kind(setting, path):
-    if setting.centre is not None:
-        return SETS
-    above = path.true_altitude_deg - setting.horizon_true_altitude_deg
-    radius = path.semidiameter_deg.mean()
-    if above.min() > 0:
-        return DAY if above.min() > radius else DIPS
-    if above.max() < 0:
-        return NIGHT if above.max() < -radius else SHOWS
-    return RISES
-
-
-def _text(place, when):
-    return clock_text(place, when.astimezone(UTC))

@@ -18,16 +18,16 @@ from tqdm import tqdm
 from lowsun.errors import InputError, require_range, require_whole
 from lowsun.files import whole
 from lowsun.phenomena.polar_sunset.rims import rim_horizons_deg
-from lowsun.sky import Place, visible_horizon_deg
+from lowsun.sky import KINDS, Place, visible_horizon_deg
 from lowsun.sky.crossings import CENTRE, LOWER_LIMB, UPPER_LIMB, Eyes, course
 from lowsun.sky.ephemeris import DAY_S
 from lowsun.sky.place import LATITUDE_REMEDY
+from lowsun.sky.sun_day import kinds
 from lowsun.sky.times import terrestrial_s
 
 BAND = 4  # latitudes in a task: 0.3 s and 50 MB for a year
 MARGIN_S = 3 * DAY_S  # a disc takes two days at most
-SETS, UP, DOWN, RISES = 0, 1, 2, 3
-NO_SUNSET = {UP: "the centre stays up", DOWN: "the centre stays down", RISES: "it only rises"}
+CUT_S = 1200.0  # midnight and the Sun's own, which are up to 17 minutes apart: a night counts whole
 SHIPPED = "polar_map.npz"
 EYE_HEIGHT_M = 2.0
 
@@ -39,7 +39,7 @@ class SunsetMap:
     length_s (L, D): first contact to last sliver of the sunset whose centre falls on the day, NaN
     where there is none or one of its contacts is missing; rim_s (L, D): the longest stretch that
     begins on the day in which the sinking upper limb is green and not red, NaN where none does;
-    kind (L, D): 0 sets, 1 the centre stays up, 2 stays down, 3 rises and does not set.
+    kind (L, D): places in `lowsun.sky.KINDS`.
     """
 
     latitude_deg: np.ndarray
@@ -47,6 +47,10 @@ class SunsetMap:
     length_s: np.ndarray
     rim_s: np.ndarray
     kind: np.ndarray
+
+    def does(self, *kinds):
+        """Where and when the Sun does one of these `lowsun.sky.Kind`s (L, D)."""
+        return np.isin(self.kind, [KINDS.index(kind) for kind in kinds])
 
     @property
     def days(self):
@@ -153,8 +157,8 @@ def sunset_map(
     count = require_whole("days", days, 1, 366, remedy="Give a whole number of days.")
     levels = _levels(atmosphere)
     first_s = float(terrestrial_s(datetime.combine(first_day, datetime.min.time(), tzinfo=UTC)))
-    kinds = {"length_s": float, "rim_s": float, "kind": np.uint8}
-    maps = {name: np.empty((latitude.size, count), dtype) for name, dtype in kinds.items()}
+    types = {"length_s": float, "rim_s": float, "kind": np.uint8}
+    maps = {name: np.empty((latitude.size, count), dtype) for name, dtype in types.items()}
     with (
         _opened(executor, workers) as pool,
         tqdm(total=latitude.size, unit="latitude", disable=not progress) as bar,
@@ -217,7 +221,7 @@ def band(latitude_deg, first_s, days, levels):
     return {
         "length_s": calendar.longest(*_sunsets(path, horizon, centres)),
         "rim_s": calendar.longest(*_rims(path, green, red)),
-        "kind": calendar.kinds(path, horizon, centres.only(False)),
+        "kind": calendar.kinds(path, horizon, centres),
     }
 
 
@@ -241,18 +245,30 @@ class _Calendar:
         np.maximum.at(found, (rows[inside], days[inside]), length_s[inside])
         return np.where(np.isfinite(found), found, np.nan)
 
-    def kinds(self, path, horizon_deg, sunsets):
-        """What the centre does on each day."""
-        rows, days, inside = self.cells(path.index, path.tt_s[0])
-        where = rows[inside], days[inside]
-        altitude = path.true_altitude_deg[0][inside]
+    def kinds(self, path, horizon_deg, centres):
+        """What the Sun does on each day, as places in `lowsun.sky.KINDS`."""
+        counts = (self._count(centres.only(rising)) for rising in (False, True))
+        low, high, radius = self._stands(path)
+        return kinds(*counts, low - horizon_deg, high - horizon_deg, radius).astype(np.uint8)
+
+    def _count(self, events):
+        """How many events fall on each day."""
+        rows, days, inside = self.cells(events.index, events.tt_s)
+        found = np.zeros(self.shape, int)
+        np.add.at(found, (rows[inside], days[inside]), 1)
+        return found
+
+    def _stands(self, path):
+        """Lowest and highest true altitudes of the centre and semidiameters, by day [deg]."""
         low, high = np.full(self.shape, np.inf), np.full(self.shape, -np.inf)
-        np.minimum.at(low, where, altitude)
-        np.maximum.at(high, where, altitude)
-        kind = np.select([low > horizon_deg, high < horizon_deg], [UP, DOWN], RISES)
-        rows, days, inside = self.cells(sunsets.index, sunsets.tt_s)
-        kind[rows[inside], days[inside]] = SETS
-        return kind.astype(np.uint8)
+        radius = np.empty(self.shape)
+        for shift_s in (-CUT_S, 0.0, CUT_S):
+            rows, days, inside = self.cells(path.index, path.tt_s[0] + shift_s)
+            where = rows[inside], days[inside]
+            np.minimum.at(low, where, path.true_altitude_deg[0][inside])
+            np.maximum.at(high, where, path.true_altitude_deg[0][inside])
+            radius[where] = path.semidiameter_deg[0][inside]
+        return low, high, radius
 
 
 def _sunsets(path, horizon_deg, centres):

@@ -5,7 +5,7 @@ from datetime import timedelta
 
 import numpy as np
 
-from lowsun.sky import sun
+from lowsun.sky.directions import sun
 from lowsun.sky.times import terrestrial_s
 
 STEP = timedelta(minutes=10)  # over which declination and hour angle are straight to 1e-6
