@@ -1,1 +1,1 @@
-"""What the observer does: camera, evening, frames."""
+"""What the observer does: camera and exposures, the skyline, the plan, the frames taken."""

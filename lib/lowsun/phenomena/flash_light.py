@@ -24,6 +24,7 @@ from lowsun.phenomena import low_sun
 from lowsun.physics import colour, extinction, sunlight
 from lowsun.physics.extinction import Haze
 from lowsun.physics.rays import TransferCurve
+from lowsun.physics.runs import runs
 
 HIGHEST_SUN_DEG = 20.0  # above it nothing here is a last light
 ARCSEC = pi / 648_000
@@ -206,11 +207,9 @@ def spans(seconds, flashing):
             f"seconds is shaped {seconds.shape} and flashing {flashing.shape}; give two or more"
             " rising instants and one yes or no for each."
         )
-    edge = np.diff(np.concatenate([[False], flashing, [False]]).astype(int))
     middle = (seconds[1:] + seconds[:-1]) / 2
     border = np.concatenate([[seconds[0]], middle, [seconds[-1]]])
-    begins, ends = border[np.flatnonzero(edge == 1)], border[np.flatnonzero(edge == -1)]
-    return [(float(begin), float(end)) for begin, end in zip(begins, ends, strict=True)]
+    return [(float(begin), float(end)) for begin, end in border[runs(flashing)]]
 
 
 @takes(curve=TransferCurve, haze=Haze)

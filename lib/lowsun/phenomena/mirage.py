@@ -13,6 +13,7 @@ from lowsun.phenomena.low_sun import DIAMETER_RANGE_ARCMIN, SUN_DIAMETER_ARCMIN
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import TransferCurve
+from lowsun.physics.runs import runs
 
 HIGHEST_DEG = 3.0  # above it no air bends the curve back
 NOTCH_ARCSEC = 1.0  # of true altitude; a shallower turn of the curve shows in no picture
@@ -207,10 +208,8 @@ def sun_radius_deg(sun_diameter_arcmin):
 
 def _stretches(true):
     """First and last places of the curve's unbroken stretches of two points or more, (S, 2)."""
-    framed = np.concatenate([[False], np.isfinite(true), [False]])
-    first = np.flatnonzero(framed[1:] & ~framed[:-1])
-    last = np.flatnonzero(framed[:-1] & ~framed[1:]) - 1
-    return np.column_stack([first, last])[last > first]
+    found = runs(np.isfinite(true)) - [0, 1]
+    return found[found[:, 1] > found[:, 0]]
 
 
 def _nearest(apparent, offset, low, high):

@@ -20,6 +20,7 @@ from lowsun.phenomena.sky_beside import sky_beside_cd_per_m2
 from lowsun.physics import extinction
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
+from lowsun.physics.runs import runs
 
 BANDS_NM = np.union1d(np.arange(440.0, 681.0, 20.0), [GREEN_NM, RED_NM])  # what the eye lives on
 FINE_BANDS_NM = np.union1d(np.arange(400.0, 701.0, 12.5), [GREEN_NM, RED_NM])
@@ -210,11 +211,9 @@ def longest_above_zero(place, margin):
 
     place (N,), rising; margin (N,). Both ends 0 where no margin is above 0.
     """
-    above = np.concatenate([[False], margin > 0.0, [False]])
-    first, last = (np.flatnonzero(above[1:] & ~above[:-1]), np.flatnonzero(above[:-1] & ~above[1:]))
     spans = [
         (_zero_before(place, margin, begin), _zero_after(place, margin, end - 1))
-        for begin, end in zip(first, last, strict=True)
+        for begin, end in runs(margin > 0.0)
     ]
     return max(spans, key=lambda span: span[1] - span[0], default=(0.0, 0.0))
 

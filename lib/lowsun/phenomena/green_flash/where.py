@@ -14,6 +14,7 @@ from lowsun.physics import extinction
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.ducts import grazing_heights_m
 from lowsun.physics.extinction import Haze
+from lowsun.physics.runs import runs
 
 HEIGHT_RANGE_M = (0.5, 20_000.0)
 CLOSEST_EYES_M = 1.0  # waves and standing up move an eye by as much
@@ -135,8 +136,7 @@ def by_eye_height(
 def _at_inversions(atmosphere):
     """Heights in and just above every layer that warms upwards [m]: there mock mirages begin."""
     warms = np.diff(atmosphere.temperature_k) > 0.0
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], warms.astype(int), [0]])))
-    base, top = edges[::2], edges[1::2]
+    base, top = runs(warms).T
     strong = atmosphere.temperature_k[top] - atmosphere.temperature_k[base] > LEAST_RISE_K
     low, high = (atmosphere.height_m[at[strong]] for at in (base, top))
     return (low + np.multiply.outer(IN_LAYER, high - low)).ravel()

@@ -15,6 +15,7 @@ from lowsun.data import table
 from lowsun.errors import InputError, OutOfRangeError, require_number, require_range, takes
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.runs import runs
 from lowsun.sky import clock_times, seen_from, sun
 from lowsun.sky.contacts import air_or_standard
 from lowsun.sky.crossings import UPPER_LIMB, course, eyes_at
@@ -207,7 +208,7 @@ def _ragged_stretches(place, first, last, air, ridges):
     for begins, ends in _worth_looking(place, first, last, skylines):
         times = _fine_times(place, begins, ends, skylines)
         shown = _green_alone(place, times, skylines)
-        stretches += _runs(times, shown)
+        stretches += _shown_spans(times, shown)
     return stretches
 
 
@@ -268,11 +269,10 @@ def _green_alone(place, times, skylines):
     return green & ~red
 
 
-def _runs(times, shown):
+def _shown_spans(times, shown):
     """First and last instants of the runs of True, widened to the middle of the steps."""
     half = 0.5 * (times[1] - times[0])
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], shown.astype(np.int8), [0]])))
-    return [(times[a] - half, times[b - 1] + half) for a, b in edges.reshape(-1, 2)]
+    return [(times[a] - half, times[b - 1] + half) for a, b in runs(shown)]
 
 
 def _refuse_span(start, end, seconds):

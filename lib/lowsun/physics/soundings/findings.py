@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from lowsun.physics import air
+from lowsun.physics.runs import runs
 
 LEAST_INVERSION_K = 1.0  # well above the 0.1 K to which ascents are written
 REVERSAL_K = 0.3  # a dip smaller than this does not end an inversion: sensor noise
@@ -127,8 +128,4 @@ def find_ducts(atmosphere, base_m, top_m):
         atmosphere.relative_humidity[inside],
     )
     falling = np.diff(np.log1p(refractivity) + np.log1p(height / EARTH_RADIUS_M)) < 0.0
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], falling.astype(int), [0]])))
-    return tuple(
-        Duct(float(height[low]), float(height[high]))
-        for low, high in zip(edges[::2], edges[1::2], strict=True)
-    )
+    return tuple(Duct(float(low), float(high)) for low, high in height[runs(falling)])
