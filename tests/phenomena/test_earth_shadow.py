@@ -15,7 +15,7 @@ from numpy.testing import assert_allclose
 from lowsun import sky
 from lowsun.errors import InputError, OutOfRangeError
 from lowsun.phenomena import earth_shadow
-from lowsun.phenomena.earth_shadow.seen import borders, pinkness
+from lowsun.phenomena.earth_shadow.sights import borders, pinkness
 from lowsun.physics.colour import chromaticity
 from lowsun.physics.extinction import HAZE, Haze
 from lowsun.physics.rays import EARTH_RADIUS_M

@@ -18,7 +18,7 @@ from lowsun.sky import (
     moon,
     sun,
 )
-from lowsun.sky.crossings import bracketed_root
+from lowsun.sky.courses import bracketed_root
 
 NOON = datetime(2025, 3, 19, 12, tzinfo=UTC)
 HERE = Place("here", 50.0, 0.0)

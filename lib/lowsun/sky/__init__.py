@@ -18,7 +18,7 @@ from lowsun.sky.contacts import (
     sunset,
     visible_horizon_deg,
 )
-from lowsun.sky.crossings import (
+from lowsun.sky.courses import (
     ALMANAC_DEG,
     ASTRONOMICAL_DEG,
     CIVIL_DEG,
@@ -28,12 +28,12 @@ from lowsun.sky.crossings import (
     crossings,
     crossings_by_latitude,
 )
+from lowsun.sky.days import DOWN_KINDS, KINDS, UP_KINDS, Kind, Stand, SunDay
 from lowsun.sky.directions import Sighting, geocentric, moon, seen_from, sun
 from lowsun.sky.ephemeris import Geocentric
 from lowsun.sky.place import Place
 from lowsun.sky.search import nearest_passage
 from lowsun.sky.speed import VerticalSpeed, vertical_speed
-from lowsun.sky.sun_day import DOWN_KINDS, KINDS, UP_KINDS, Kind, Stand, SunDay
 from lowsun.sky.times import clock_text, clock_times, local_day
 
 __all__ = [

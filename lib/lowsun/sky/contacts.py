@@ -16,10 +16,10 @@ from lowsun import words
 from lowsun.errors import InputError, OutOfRangeError, quoted
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import horizon_true_altitude_deg
-from lowsun.sky.crossings import ALMANAC_DEG, CENTRE, LOWER_LIMB, UPPER_LIMB, course, eyes_at
+from lowsun.sky.courses import ALMANAC_DEG, CENTRE, LOWER_LIMB, UPPER_LIMB, course, eyes_at
+from lowsun.sky.days import SunDay, day_of
 from lowsun.sky.ephemeris import DAY_S
 from lowsun.sky.place import Place, require_place
-from lowsun.sky.sun_day import SunDay, day_of
 from lowsun.sky.times import clock_times, local_day, terrestrial_s
 
 SEARCH_S = 3 * DAY_S  # each way: a disc takes 33 hours at a pole, 48 at most near it

@@ -6,7 +6,7 @@ Declination tells on which days the Sun can reach an altitude at all; only those
 import numpy as np
 
 from lowsun.errors import require_number, require_whole, takes
-from lowsun.sky.crossings import CENTRE, course, eyes_at
+from lowsun.sky.courses import CENTRE, course, eyes_at
 from lowsun.sky.ephemeris import DAY_S, span_tt_s
 from lowsun.sky.place import require_place
 from lowsun.sky.times import clock_times, terrestrial_s

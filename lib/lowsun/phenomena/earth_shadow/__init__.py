@@ -5,7 +5,7 @@ Sun sinks, `watch` brings that to the clock of a place, and `geometry` is the sh
 in straight light on air that sends none of its own.
 """
 
-from lowsun.phenomena.earth_shadow.course import Course, course
+from lowsun.phenomena.earth_shadow.courses import Course, course
 from lowsun.phenomena.earth_shadow.geometry import (
     MOUNTAIN_RANGE_M,
     MountainShadow,
@@ -15,9 +15,9 @@ from lowsun.phenomena.earth_shadow.geometry import (
     shadow_height_m,
     side_view,
 )
-from lowsun.phenomena.earth_shadow.panorama import Panorama, panorama
-from lowsun.phenomena.earth_shadow.seen import SeenShadow, seen
-from lowsun.phenomena.earth_shadow.watch import Watch, watch
+from lowsun.phenomena.earth_shadow.panoramas import Panorama, panorama
+from lowsun.phenomena.earth_shadow.sights import SeenShadow, seen
+from lowsun.phenomena.earth_shadow.watches import Watch, watch
 
 __all__ = [
     "MOUNTAIN_RANGE_M",

@@ -1,10 +1,10 @@
 """The green flash: which kind an air makes, how long green is seen, when, and from where.
 
-`geometry` tells the kinds from the transfer curve, `seen` adds the light, `forecast` the clock,
+`geometry` tells the kinds from the transfer curve, `seen` adds the light, `forecasts` the clock,
 `where` the heights.
 """
 
-from lowsun.phenomena.green_flash.forecast import Forecast, TimedFlash, forecast
+from lowsun.phenomena.green_flash.forecasts import Forecast, TimedFlash, forecast
 from lowsun.phenomena.green_flash.geometry import (
     GREEN_NM,
     INFERIOR,

@@ -8,7 +8,7 @@ from lowsun.errors import OutOfRangeError, require_number, require_whole, takes
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import Place, nearest_passage, sun, visible_horizon_deg
 from lowsun.sky.contacts import air_or_standard
-from lowsun.sky.crossings import LOWER_LIMB, UPPER_LIMB
+from lowsun.sky.courses import LOWER_LIMB, UPPER_LIMB
 from lowsun.sky.place import require_place
 
 INVERSION_DEPTH_M = 300.0  # of the inversion over winter ice; a few hundred metres, from memory

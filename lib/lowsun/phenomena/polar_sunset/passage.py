@@ -21,7 +21,7 @@ from lowsun.sky import (
     sunrise,
     sunset,
 )
-from lowsun.sky.crossings import course, eyes_at
+from lowsun.sky.courses import course, eyes_at
 from lowsun.sky.ephemeris import DAY_S
 from lowsun.sky.times import terrestrial_s
 

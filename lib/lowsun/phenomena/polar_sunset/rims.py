@@ -18,7 +18,7 @@ from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.runs import runs
 from lowsun.sky import clock_times, seen_from, sun
 from lowsun.sky.contacts import air_or_standard
-from lowsun.sky.crossings import UPPER_LIMB, course, eyes_at
+from lowsun.sky.courses import UPPER_LIMB, course, eyes_at
 from lowsun.sky.ephemeris import geocentric_at
 from lowsun.sky.place import require_place
 from lowsun.sky.times import terrestrial_s

@@ -19,10 +19,10 @@ from lowsun.errors import InputError, require_range, require_whole
 from lowsun.files import whole
 from lowsun.phenomena.polar_sunset.rims import rim_horizons_deg
 from lowsun.sky import KINDS, Place, visible_horizon_deg
-from lowsun.sky.crossings import CENTRE, LOWER_LIMB, UPPER_LIMB, Eyes, course
+from lowsun.sky.courses import CENTRE, LOWER_LIMB, UPPER_LIMB, Eyes, course
+from lowsun.sky.days import kinds
 from lowsun.sky.ephemeris import DAY_S
 from lowsun.sky.place import LATITUDE_REMEDY
-from lowsun.sky.sun_day import kinds
 from lowsun.sky.times import terrestrial_s
 
 BAND = 4  # latitudes in a task: 0.3 s and 50 MB for a year

@@ -7,8 +7,8 @@ import numpy as np
 
 from lowsun import sky
 from lowsun.errors import require_number, takes
-from lowsun.phenomena.earth_shadow.course import course
-from lowsun.phenomena.earth_shadow.seen import pinkness
+from lowsun.phenomena.earth_shadow.courses import course
+from lowsun.phenomena.earth_shadow.sights import pinkness
 from lowsun.physics.colour import chromaticity
 from lowsun.physics.scattering import Air, sky_xyz
 from lowsun.sky.place import require_place

@@ -6,7 +6,7 @@ from functools import lru_cache
 import numpy as np
 
 from lowsun.errors import require_number
-from lowsun.phenomena.earth_shadow.seen import seen, vertex
+from lowsun.phenomena.earth_shadow.sights import seen, vertex
 from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M
 from lowsun.physics.scattering.air import air_of
 
