@@ -11,7 +11,7 @@ from lowsun import sky
 from lowsun.errors import OutOfRangeError
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
-from lowsun.fieldwork.plan.evenings import _moonlight_lx
+from lowsun.fieldwork.plan.gaps import _moonlight_lx
 from lowsun.phenomena.evening import evening
 from lowsun.physics.atmosphere import Atmosphere
 

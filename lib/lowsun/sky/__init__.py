@@ -1,15 +1,5 @@
 """Where and when: a place and an instant become the Sun's and the Moon's direction, in numbers."""
 
-from lowsun.sky.bodies import (
-    MOON,
-    PLANET,
-    STAR,
-    Body,
-    bodies,
-    lit_share,
-    moon_magnitude,
-    moon_phase,
-)
 from lowsun.sky.contacts import (
     Sunrise,
     Sunset,
@@ -31,6 +21,16 @@ from lowsun.sky.courses import (
 from lowsun.sky.days import DOWN_KINDS, KINDS, UP_KINDS, Kind, Stand, SunDay
 from lowsun.sky.directions import Sighting, geocentric, moon, seen_from, sun
 from lowsun.sky.ephemeris import Geocentric
+from lowsun.sky.other_bodies import (
+    MOON,
+    PLANET,
+    STAR,
+    Body,
+    bodies,
+    lit_share,
+    moon_magnitude,
+    moon_phase,
+)
 from lowsun.sky.place import Place
 from lowsun.sky.search import nearest_passage
 from lowsun.sky.speed import VerticalSpeed, vertical_speed

@@ -2,12 +2,12 @@
 
 from lowsun.fieldwork.plan.airs import Ranges, Spread, air_at, air_over, spread
 from lowsun.fieldwork.plan.evening_plan import Move, Plan, plan
-from lowsun.fieldwork.plan.evenings import Evenings, evenings
 from lowsun.fieldwork.plan.focus import Candidate, candidates, sharp_beyond_m
 from lowsun.fieldwork.plan.framing import Framing, framing_of_horizon
+from lowsun.fieldwork.plan.gaps import Evenings, evenings
 from lowsun.fieldwork.plan.kit import MOUNT, TRIPOD, Kit
+from lowsun.fieldwork.plan.prospects import Worth, haze_of_visibility, worth
 from lowsun.fieldwork.plan.timeline import Step, Timeline
-from lowsun.fieldwork.plan.worth import Worth, haze_of_visibility, worth
 
 __all__ = [
     "MOUNT",

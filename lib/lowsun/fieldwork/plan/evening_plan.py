@@ -15,6 +15,7 @@ from lowsun.fieldwork.plan.airs import Spread
 from lowsun.fieldwork.plan.focus import Candidate, candidates
 from lowsun.fieldwork.plan.framing import Framing, framing_of_horizon
 from lowsun.fieldwork.plan.kit import TRIPOD, Kit
+from lowsun.fieldwork.plan.prospects import Worth, worth
 from lowsun.fieldwork.plan.timeline import (
     DUSKS_DEG,
     LAST_SLIVER,
@@ -23,7 +24,6 @@ from lowsun.fieldwork.plan.timeline import (
     framed,
     timeline,
 )
-from lowsun.fieldwork.plan.worth import Worth, worth
 from lowsun.fieldwork.skyline import LandSunset, Skyline, behind, land_sunset
 from lowsun.phenomena import earth_shadow, green_flash
 from lowsun.phenomena.evening import Evening, evening

@@ -21,7 +21,7 @@ from lowsun.phenomena.polar_sunset.passage import (
     contacts_at,
     dusks,
 )
-from lowsun.phenomena.polar_sunset.portraits import limb_portrait, portrait, portraits
+from lowsun.phenomena.polar_sunset.portrayal import limb_portrait, portrait, portraits
 from lowsun.phenomena.polar_sunset.rims import GreenRim, Ridges, green_rim, rim_horizons_deg
 from lowsun.phenomena.polar_sunset.spans import Span, last_passage, rim_span, whole, whole_descent
 from lowsun.phenomena.polar_sunset.sweep import RimsByLatitude, SunsetMap, shipped_map, sunset_map
