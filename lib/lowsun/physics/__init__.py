@@ -1,1 +1,1 @@
-"""Light and air, with numpy alone."""
+"""Light and air, sea water and the eye: numpy, and a cache folder for tables."""
