@@ -134,15 +134,6 @@ def _bracket(result):
     return f"Bracket: half or twice the haze ({result.haze}) moves the last minute by {far}."
 
 
-def _foothold(result):
-    camera = result.camera
-    filtered = ", filter on," if camera.filter_density else ""
-    return (
-        f"At f/{camera.f_number:g} and ISO {camera.iso:g}{filtered} a sunlit scene takes"
-        f" {shutter_words(result.sunlit_s)} (sunny 16)."
-    )
-
-
 def _disc(ladder):
     first = ladder.rungs[0]
     if not first.disc.exists:
@@ -151,7 +142,7 @@ def _disc(ladder):
         density, stops = whole_stops(first.disc.density_needed)
         return (
             f"Ten minutes before the end the disc is beyond the camera: at its fastest it needs"
-            f" ND {density:.1f}, {stops:.0f} stops in all."
+            f" ND {density:.1f}, {words.count(round(stops), 'stop')} in all."
         )
     told = _setting(ladder.camera, first.disc)
     return f"Ten minutes before the end the disc takes at most {told}."
