@@ -130,7 +130,7 @@ def _bracket(result):
     stops = result.spread_stops
     if stops < 0.5:
         return f"In {result.haze}, one exposure does."
-    far = f"{stops:.0f} stops" if np.isfinite(stops) else "the whole scale"
+    far = words.count(round(stops), "stop") if np.isfinite(stops) else "the whole scale"
     return f"Bracket: half or twice the haze ({result.haze}) moves the last minute by {far}."
 
 

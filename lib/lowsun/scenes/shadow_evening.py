@@ -98,7 +98,8 @@ def _hours(watch):
         f"gone {last}" if last else "there all night",
     ]
     pictures = pictures_across(watch.wide_deg, WIDE_LENS_MM)
-    lens = f"{watch.wide_deg:.0f}° wide: {pictures} pictures at {WIDE_LENS_MM:.0f} mm."
+    wide = f"{watch.wide_deg:.0f}° wide"
+    lens = f"{wide}: {words.count(pictures, 'picture')} at {WIDE_LENS_MM:.0f} mm."
     return f"{', '.join(told).capitalize()}; {lens}"
 
 
