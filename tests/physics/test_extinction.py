@@ -31,14 +31,6 @@ def plane_parallel(air_mass, wavelength_nm, sea_pressure_pa=101325.0):
     )
 
 
-def test_rayleigh_cross_section_of_bodhaine():
-    # Bodhaine et al. 1999, J. Atmos. Oceanic Technol. 16, 1854, table 2 [cm2]; its fit, eq. 29, is
-    # said to hold within 0.01 %.
-    printed_cm2 = [1.67382e-26, 6.66131e-27, 4.51051e-27]
-    got_m2 = extinction.rayleigh_cross_section_m2([400, 500, 550])
-    assert_allclose(got_m2 * 1e4, printed_cm2, rtol=1e-4, atol=0)
-
-
 def test_rayleigh_depth_of_bodhaine():
     # Computed from Bodhaine et al. 1999, eq. 30, at the sea; five digits are given.
     depths = [0.36021, 0.22111, 0.14335, 0.09707, 0.06809, 0.04918, 0.03642]
@@ -58,12 +50,6 @@ def test_rayleigh_depth_counts_the_molecules_overhead():
 def test_rayleigh_depth_goes_with_pressure():
     half = extinction.rayleigh_depth([450, 650], 101325 / 2)
     assert_allclose(half, extinction.rayleigh_depth([450, 650]) / 2, rtol=1e-12, atol=0)
-
-
-def test_ozone_depth_of_the_bremen_spectra():
-    # Serdyuchenko et al. 2014, 233 K, mean over 600-610 nm: 5.019e-25 m2 (1e-4 of it is rounding);
-    # 300 DU of 2.687e20 per m2 are then 0.0405.
-    assert_allclose(extinction.ozone_depth(605, 300), 0.0405, rtol=0, atol=5e-5)
 
 
 def test_ozone_is_strongest_in_the_orange():

@@ -9,20 +9,6 @@ from scipy.constants import c, h, k
 from lowsun.errors import OutOfRangeError
 from lowsun.physics import sunlight
 
-# Neckel & Labs 1994, Solar Physics 153, 91: wavelength [nm] and the disc's mean over its centre.
-PUBLISHED_MEAN_TO_CENTRE = {
-    401.970: 0.7303,
-    445.125: 0.7596,
-    492.905: 0.7823,
-    519.930: 0.7925,
-    541.760: 0.8002,
-    559.950: 0.8061,
-    579.880: 0.8125,
-    610.975: 0.8221,
-    640.970: 0.8290,
-    700.875: 0.8434,
-}
-
 
 def test_irradiance_of_the_standard():
     # ASTM G173-03, extraterrestrial column, as pvlib ships it; means over 5 nm, so the sums over
@@ -33,12 +19,6 @@ def test_irradiance_of_the_standard():
         wanted = np.trapezoid(standard.loc[wavelength_nm], wavelength_nm)
         got = np.trapezoid(sunlight.irradiance(wavelength_nm), wavelength_nm)
         assert_allclose(got, wanted, rtol=5e-3, atol=0)
-
-
-def test_mean_to_centre_of_neckel_and_labs():
-    wavelength_nm = np.array(list(PUBLISHED_MEAN_TO_CENTRE))
-    wanted = list(PUBLISHED_MEAN_TO_CENTRE.values())
-    assert_allclose(sunlight.mean_to_centre(wavelength_nm), wanted, rtol=0, atol=1e-4)
 
 
 def test_mean_to_centre_is_the_mean_over_the_disc():

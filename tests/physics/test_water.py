@@ -13,33 +13,9 @@ from lowsun.physics.water import (
 )
 
 
-@pytest.mark.parametrize(
-    ("wavelength_nm", "index"),
-    [
-        # Quan & Fry 1995, eq. 3, at 35 per mille and 15 degC, computed from the formula.
-        (400, 1.35043), (450, 1.34635), (500, 1.34345), (550, 1.34127),
-        (600, 1.33954), (650, 1.33813), (700, 1.33695),
-    ],
-)  # fmt: skip
-def test_index_of_sea_water(wavelength_nm, index):
-    assert water_index(wavelength_nm) == pytest.approx(index, abs=1e-5)
-
-
 def test_index_falls_with_warmth():
     # Quan & Fry 1995 at 550 nm, 0 and 30 degC.
     assert_allclose(water_index(550.0, [0.0, 30.0]), [1.34226, 1.33961], atol=1e-5)
-
-
-@pytest.mark.parametrize(
-    ("incidence_deg", "percent"),
-    [
-        # Jerlov, Optical Oceanography, table XVI, flat water of index 1.333.
-        (0, 2.0), (45, 2.8), (60, 5.9), (70, 13.3), (75, 21.2), (80, 34.9), (85, 58.3),
-    ],
-)  # fmt: skip
-def test_flat_water_mirrors_as_the_handbook_says(incidence_deg, percent):
-    mirrored = fresnel_reflectance(np.cos(np.radians(incidence_deg)), 1.333)
-    assert 100 * mirrored == pytest.approx(percent, abs=0.11)
 
 
 def test_brewsters_angle():
