@@ -67,7 +67,7 @@ def test_where_to_stand_beside_its_draft():
     # Thirty heights for an inversion of 2 K, and half of them while a hand moves.
     case = (
         Atmosphere.standard().with_inversion(40.0, 40.0, 2.0),
-        HAZE["sea air"],
+        HAZE["clear"],
         catalogue.INSTRUMENTS["the naked eye"],
     )
     where_to_stand.sketch(*case)  # the sky's table is made once for each haze

@@ -21,7 +21,7 @@ EVEN = Atmosphere.standard()
 INVERSION = EVEN.with_inversion(40.0, 40.0, 2.0)
 WARM_SEA = EVEN.with_surface_layer(2.0, 10.0)
 STRONG = EVEN.with_inversion(50.0, 20.0, 3.0)
-HAZED = HAZE["sea air"]
+HAZED = HAZE["clear"]
 ROW_ARCMIN = 0.075  # between integrated rays
 
 

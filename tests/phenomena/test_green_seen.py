@@ -105,15 +105,15 @@ def test_haze_shortens_the_flash_and_kills_it():
 
 def test_the_haze_in_which_it_is_lost():
     # Just thinner it is seen and just thicker not, each before the sky of its own haze.
-    depth = lost_from_depth(WARM_SEA, 3.0, HAZE["clear"])
-    assert 0.1 < depth < HAZE["clear"].depth_550
+    depth = lost_from_depth(WARM_SEA, 3.0, HAZE["hazy"])
+    assert 0.05 < depth < HAZE["hazy"].depth_550
     near = [
-        seconds(WARM_SEA, 3.0, replace(HAZE["clear"], depth_550=depth + d)) for d in (-0.02, 0.01)
+        seconds(WARM_SEA, 3.0, replace(HAZE["hazy"], depth_550=depth + d)) for d in (-0.02, 0.01)
     ]
     assert near[0] > 0.0
     assert near[1] == 0.0
     # Glass sees through more, and what is seen is not lost.
-    assert lost_from_depth(WARM_SEA, 3.0, HAZE["clear"], Binoculars(40, 8)) > depth
+    assert lost_from_depth(WARM_SEA, 3.0, HAZE["hazy"], Binoculars(40, 8)) > depth
     assert lost_from_depth(WARM_SEA, 3.0, HAZE["very clear"]) is None
 
 

@@ -65,7 +65,12 @@ def test_grid_reads_between_lines_of_sight():
     grid = sky_xyz_grid(AIR, -3.0, altitude, azimuth, eye_height_m=95.0)
     some = np.ix_(np.arange(0, 61, 7), np.arange(0, 73, 9))
     direct = sky_xyz(AIR, -3.0, altitude[some[0]], azimuth[some[1]][0], eye_height_m=95.0)
-    assert_allclose(grid[some], direct, rtol=0.01)
+    assert_allclose(grid[some], direct, rtol=0.015)
+    # The haze's peak is read at one wavelength a colour: that is the half per cent more.
+    beside = np.abs(azimuth[some[1]]) < 20.0
+    off_peak = np.broadcast_to(~beside | (altitude[some[0]] > 10.0), direct.shape[:2])
+    assert 50 < off_peak.sum() < off_peak.size
+    assert_allclose(grid[some][off_peak], direct[off_peak], rtol=0.01)
 
 
 def test_numbers_and_arrays():

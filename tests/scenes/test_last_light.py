@@ -180,7 +180,7 @@ def test_ladder_of_a_common_lens_is_sane():
     first, last = result.ladder.rungs[0], result.ladder.rungs[-1]
     assert 8 < np.log2(result.sunlit_s / first.disc.longest_s) < 14
     assert -9 < np.log2(result.sunlit_s / last.disc.longest_s) < 3
-    assert "beyond the camera" in ladder.describe(result)
+    assert "at your fastest shutter" in ladder.describe(result)
 
 
 def test_sheet_holds_every_rung_and_the_caution():

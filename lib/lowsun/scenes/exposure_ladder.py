@@ -141,11 +141,12 @@ def _disc(ladder):
     if first.disc.limit == "fastest":
         density, stops = whole_stops(first.disc.density_needed)
         return (
-            f"Ten minutes before the end the disc is beyond the camera: at its fastest it needs"
-            f" ND {density:.1f}, {words.count(round(stops), 'stop')} in all."
+            f"Ten minutes before the end the disc needs ND {density:.1f} at your fastest shutter,"
+            f" {words.count(round(stops), 'stop')} in all."
         )
     told = _setting(ladder.camera, first.disc)
-    return f"Ten minutes before the end the disc takes at most {told}."
+    at_most = "" if first.disc.limit == "slowest" else "at most "
+    return f"Ten minutes before the end the disc takes {at_most}{told}."
 
 
 def _rim(ladder):
@@ -153,7 +154,7 @@ def _rim(ladder):
     if not last.rim.exists:
         return "No green rim is left at the end."
     told = _setting(ladder.camera, last.rim)
-    return f"The last second's green rim, {last.rim_px:.1f} pixels wide, takes {told}."
+    return f"The last green rim, {last.rim_px:.1f} pixels wide, takes {told}."
 
 
 def sheet(result):

@@ -97,7 +97,7 @@ def sky_xyz_grid(
     """XYZ [cd/m2] of all altitudes (E,) at all azimuths from the Sun (A,), shape (E, A, 3).
 
     As `sky_xyz`, but summed along some thousand lines of sight and read between them, which makes
-    a whole panorama quick; within 1 % of it.
+    a whole panorama quick; within 1 % of it, 1.5 % in the haze's peak beside the Sun.
     """
     air, sun, altitude, eye = _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m)
     azimuth = _azimuth(azimuth_deg)
