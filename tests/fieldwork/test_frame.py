@@ -1,6 +1,7 @@
 """Simulated frames: against ISO 12232, counting statistics, and what photographers know."""
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import pytest
@@ -11,9 +12,12 @@ from lowsun.errors import OutOfRangeError
 from lowsun.fieldwork import frame
 from lowsun.fieldwork.camera import Camera
 from lowsun.phenomena import low_sun
+from lowsun.phenomena.seascape import seascape
 from lowsun.physics import colour, rays, sensors
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE, Haze
+from lowsun.physics.scattering import WAVELENGTH_NM, Air, sky_horizon_deg, sky_radiance
+from lowsun.physics.sunlight import irradiance
 
 AIR = Atmosphere.standard().with_haze(1500.0)
 CURVE = low_sun.curve_for_picture(AIR, 95.0)
@@ -64,7 +68,7 @@ def test_what_is_called_clipped_is_clipped(stops_over):
     assert np.all(shot.clipped[surely])
     assert not np.any(shot.clipped[surely_not])
     assert np.array_equal(shot.clipped, shot.level == 2**14 - 1)
-    assert_allclose(shot.clipped_share, shot.clipped[:, shot.sun].mean(axis=1))
+    assert_allclose(shot.clipped_share, shot.clipped[:, shot.lit].mean(axis=1))
     assert surely.any() == (stops_over > 0)
 
 
@@ -183,13 +187,13 @@ def test_window_covers_what_its_pixels_cover():
     shot = frame.expose(CURVE, DISC_DEG, LENS, 1 / 8000)
     assert shot.level.shape == (3, 1000, 1500)
     # The disc's width in pixels, from its angle: refraction leaves the width as it is (to 0.1 %).
-    assert shot.sun.any(axis=0).sum() == pytest.approx(LENS.sun_px(31.988), abs=8)
+    assert shot.lit.any(axis=0).sum() == pytest.approx(LENS.sun_px(31.988), abs=8)
 
 
 def test_gone_sun_leaves_noise_alone():
     window = frame.window_around(LENS, HORIZON_DEG, 100, 50)
     dark = frame.expose(CURVE, -5.0, LENS, 1 / 60, window=window)
-    assert not dark.sun.any()
+    assert not dark.lit.any()
     assert dark.shown_colour == ""
     assert np.array_equal(dark.clipped_share, np.zeros(3))
     assert dark.level.max() < 50
@@ -253,3 +257,25 @@ def test_outside_the_range_is_refused(call, complaint):
 
 def test_haze_darkens_the_frame():
     assert disc(haze=HAZE["sea air"]).level.mean() < disc().level.mean()
+
+
+def test_sky_through_a_sensor_is_its_spectrum_summed():
+    # The same directions twice: by the picture's table of angles and by the whole sky's sum.
+    air = Air(haze=HAZE["none"])  # whose aureole would be centred on the seen Sun
+    camera = replace(LENS, filter_density=0.0)
+    window = frame.window_around(camera, 2.0, 40, 30)
+    horizon = sky_horizon_deg(air, 95.0)
+    about = partial(
+        seascape, CURVE, air, -2.0, horizon_deg=horizon, eye_height_m=95.0, wind_m_per_s=5.0
+    )
+    light = about(window, responses=sensors.STOCK.weights).values[:, 0]
+    rows = window.apparent_altitude_deg
+    spectrum = sky_radiance(air, -2.0, rows, 0.0, eye_height_m=95.0)
+    fine = np.arange(400.0, 701.0, 2.0)  # the Sun's lines and the sensor's edges
+    share = [np.interp(fine, WAVELENGTH_NM, row / irradiance(WAVELENGTH_NM)) for row in spectrum]
+    assert_allclose(light, sensors.STOCK.raw(share * irradiance(fine), fine), rtol=0.04)
+    shot = frame.expose(CURVE, -2.0, camera, 1 / 60, window=window, scenery=about)
+    share = shot.level.mean(axis=(1, 2)) / shot.full_level
+    wanted = camera.saturation_share(light.mean(axis=0), 1 / 60)
+    assert_allclose(share, wanted, rtol=0.02)
+    assert shot.lit.all()

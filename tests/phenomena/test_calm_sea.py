@@ -6,7 +6,7 @@ from numpy.testing import assert_allclose
 
 from lowsun.errors import OutOfRangeError
 from lowsun.phenomena import calm_sea, low_sun
-from lowsun.phenomena.calm_sea import calm_sea_xyz, mirrored_disc
+from lowsun.phenomena.calm_sea import mirrored_disc, mirrored_sky
 from lowsun.phenomena.low_sky import low_sky
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
@@ -65,8 +65,8 @@ def test_mirrored_disc_is_squeezed_and_as_wide():
 def test_sky_in_the_mirror_is_the_sky_above_the_horizon_there():
     # On the horizon water mirrors all: the mirror image is as bright as the sky it joins.
     rows = HORIZON_DEG - np.array([0.004, 0.5])
-    seen = calm_sea_xyz(AIR, -1.5, rows, np.array([0.0, 0.5]), eye_height_m=EYE_M)
-    sky = low_sky(AIR, -1.5, -1.0, 1.0, eye_height_m=EYE_M).xyz([HORIZON_DEG + 0.004], [0.0, 0.5])
+    seen = mirrored_sky(AIR, -1.5, rows, np.array([0.0, 0.5]), eye_height_m=EYE_M)
+    sky = low_sky(AIR, -1.5, -1.0, 1.0, eye_height_m=EYE_M).seen([HORIZON_DEG + 0.004], [0.0, 0.5])
     assert_allclose(seen[0, :, 1], sky[0, :, 1], rtol=0.25)
     # Deeper it mirrors less: at 0.7 deg 95 %, by Fresnel.
     assert np.all(seen[1, :, 1] > 0)
@@ -74,4 +74,4 @@ def test_sky_in_the_mirror_is_the_sky_above_the_horizon_there():
 
 def test_above_the_horizon_is_no_sea():
     with pytest.raises(OutOfRangeError, match=r"altitude_deg is 0.1 deg; the sea begins at -0.29"):
-        calm_sea_xyz(AIR, -1.0, np.array([0.1]), np.array([0.0]), eye_height_m=EYE_M)
+        mirrored_sky(AIR, -1.0, np.array([0.1]), np.array([0.0]), eye_height_m=EYE_M)

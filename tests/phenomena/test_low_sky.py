@@ -11,7 +11,7 @@ from lowsun.physics.scattering import WAVELENGTH_NM, Air, sky_horizon_deg
 from lowsun.physics.scattering.haze_phase import marine_phase
 from lowsun.physics.scattering.optics import rayleigh_phase
 from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
-from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
+from lowsun.physics.scattering.spectrum import sunlit_weights
 
 AIR = Air()
 EYE_M = 95.0
@@ -30,7 +30,7 @@ def test_pixels_are_the_sky_of_their_directions(sun_deg, wide_deg):
     # is read from a few altitudes and angles.
     rows = np.array([-0.2, 0.05, 0.31, 0.77, 1.6])
     across = np.array([0.0, 0.13, 0.4, 1.1, wide_deg])
-    got = sky(sun_deg, wide_deg=wide_deg).xyz(rows, across)
+    got = sky(sun_deg, wide_deg=wide_deg).seen(rows, across)
     molecules, haze, more = scattered_parts(AIR, sun_deg, rows[:, None], across, EYE_M)
     cosine = scattering_cosine(sun_deg, rows[:, None], across)
     spectrum = (
@@ -38,28 +38,28 @@ def test_pixels_are_the_sky_of_their_directions(sun_deg, wide_deg):
         + marine_phase(cosine, WAVELENGTH_NM) * haze
         + more
     )
-    assert_allclose(got, spectrum @ sunlit_xyz_weights(), rtol=0.03)
+    assert_allclose(got, spectrum @ sunlit_weights(), rtol=0.03)
 
 
 def test_spectrum_and_pixels_agree():
     seen = sky(-0.5, 0.1)
     rows, across = np.array([0.0, 0.6]), np.array([0.05, 0.9])
     light = seen.spectrum(rows[:, None], across)
-    assert_allclose(light @ sunlit_xyz_weights(), seen.xyz(rows, across), rtol=0.02)
+    assert_allclose(light @ sunlit_weights(), seen.seen(rows, across), rtol=0.02)
 
 
 def test_sky_is_brightest_about_the_sun_that_is_seen():
     # Refraction lifts the aureole with the disc: it surrounds the Sun where the Sun is seen.
     seen = sky(0.0, 0.6, wide_deg=3.0)
     rows = np.linspace(0.0, 2.0, 81)
-    against_far = seen.xyz(rows, [0.0])[:, 0, 1] / seen.xyz(rows, [3.0])[:, 0, 1]
+    against_far = seen.seen(rows, [0.0])[:, 0, 1] / seen.seen(rows, [3.0])[:, 0, 1]
     assert rows[against_far.argmax()] == pytest.approx(0.6, abs=0.05)
 
 
 def test_haze_makes_the_aureole():
     across = np.array([0.3, 3.0])
     clear, hazy = (
-        sky(3.0, air=Air(haze=Haze(depth, 0.8)), wide_deg=3.0).xyz([3.0], across)[0, :, 1]
+        sky(3.0, air=Air(haze=Haze(depth, 0.8)), wide_deg=3.0).seen([3.0], across)[0, :, 1]
         for depth in (1e-5, 0.1)
     )
     assert clear[0] / clear[1] == pytest.approx(1.0, abs=0.1)
@@ -71,7 +71,7 @@ def test_no_jump_at_sunset():
     # tenth of a degree, as the twilight table does (Janiczek & DeYoung 1987: 759 lx at 0 deg, 462
     # at -0.8, 6 % in 0.1 deg).
     suns = np.arange(-0.4, -1.5, -0.1)
-    bright = np.array([sky(sun, sun + 0.5).xyz([0.3], [0.0])[0, 0, 1] for sun in suns])
+    bright = np.array([sky(sun, sun + 0.5).seen([0.3], [0.0])[0, 0, 1] for sun in suns])
     steps = bright[1:] / bright[:-1]
     assert np.all((steps > 0.75) & (steps < 0.97))
     assert np.abs(np.diff(steps)).max() < 0.06
@@ -89,8 +89,8 @@ def test_angle_is_exact_where_it_is_small():
     [
         (lambda: sky(0.0, high_deg=-1.0), r"high_deg is -1 deg; the sky begins at -0.28"),
         (lambda: sky(-11.0), r"sun_true_altitude_deg is -11 deg"),
-        (lambda: sky(0.0).xyz([5.0], [0.0]), r"altitude_deg is 5 deg; allowed is"),
-        (lambda: sky(0.0).xyz([0.5], [4.0]), r"azimuth_deg is 4 deg; allowed is 0 to 1.5"),
+        (lambda: sky(0.0).seen([5.0], [0.0]), r"altitude_deg is 5 deg; allowed is"),
+        (lambda: sky(0.0).seen([0.5], [4.0]), r"azimuth_deg is 4 deg; allowed is 0 to 1.5"),
     ],
 )
 def test_outside_the_range_is_refused(call, message):

@@ -11,6 +11,7 @@ from lowsun.phenomena import sea as sea_module
 from lowsun.phenomena.sea import sea
 from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering import Air, sky_horizon_deg, sky_xyz
+from lowsun.physics.scattering.spectrum import sunlit_weights
 
 AIR = Air()
 EYE_M = 95.0
@@ -24,7 +25,7 @@ def water(sun_deg, wind=5.0, low_deg=HORIZON_DEG - 0.6, eye_m=EYE_M, air=AIR):
 
 def luminance(seen, below_deg, across_deg=(0.0,)):
     rows = HORIZON_DEG - np.atleast_1d(below_deg)
-    return seen.xyz(rows, np.asarray(across_deg))[..., 1]
+    return seen.seen(rows, np.asarray(across_deg))[..., 1]
 
 
 @pytest.mark.parametrize("wind", [2.0, 7.0, 13.0])
@@ -84,7 +85,9 @@ def test_all_visible_facets_are_counted_once():
 
 def test_seen_straight_down_the_sea_mirrors_two_per_cent_of_the_zenith():
     # Handbook (Jerlov): 2.0 % at normal incidence; a low Sun, so that no facet shows its aureole.
-    mirrored = sea_module._SkyOverWater.of(AIR, 5.0).mirrored(np.radians([89.0]), 0.003)
+    mirrored = sea_module._SkyOverWater.of(AIR, 5.0, sunlit_weights()).mirrored(
+        np.radians([89.0]), 0.003
+    )
     zenith = sky_xyz(AIR, 5.0, np.array([88.0]), np.array([90.0]))[0, 1]
     assert mirrored[0, 1] / zenith == pytest.approx(0.02, rel=0.15)
 

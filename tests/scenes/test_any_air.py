@@ -12,6 +12,7 @@ from lowsun.scenes.any_air import scene
 from lowsun.scenes.catalogue import ASCENTS
 from lowsun.scenes.controls import UserFile
 from lowsun.scenes.made import air_of
+from read_back import disc_rows
 
 DUCT = "sea, thin duct near 920 m"  # 905 to 942 m, as the ascent's own header says
 OWN = UserFile("mine.csv", (files("lowsun.data") / "soundings" / "marine-duct.csv").read_bytes())
@@ -39,8 +40,7 @@ def test_every_shipped_ascent_says_what_it_holds(air):
 
 def pieces_in(picture):
     """Separate heights at which the middle column is lit."""
-    column = picture.luminance_cd_per_m2[:, picture.luminance_cd_per_m2.shape[1] // 2]
-    lit = column > 1e-3 * column.max()
+    lit = disc_rows(picture.luminance_cd_per_m2)
     return int(np.count_nonzero(np.diff(np.concatenate([[0], lit.astype(int), [0]])) == 1))
 
 
@@ -72,7 +72,7 @@ def test_a_gentle_inversion_under_the_eye_tears_the_sun_in_two():
 
 def test_picture_stands_where_the_outline_says():
     result = scene.result(inversion_k=0, sun_true_altitude_arcmin=-20)
-    rows = result.picture.apparent_altitude_deg[result.picture.luminance_cd_per_m2.any(axis=1)]
+    rows = result.picture.apparent_altitude_deg[disc_rows(result.picture.luminance_cd_per_m2)]
     # A row is 8"; the rims of the other wavelengths reach 30" further on each side.
     assert_allclose(rows.max(), result.outline.high_deg[0], atol=40 / 3600)
     assert_allclose(rows.min(), result.outline.low_deg[-1], atol=40 / 3600)

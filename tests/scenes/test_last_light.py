@@ -18,6 +18,7 @@ from lowsun.scenes.exposure_ladder import scene as ladder
 from lowsun.scenes.exposure_ladder import sheet
 from lowsun.scenes.last_light import scene
 from lowsun.stage.player import live
+from read_back import disc_rows
 
 
 def test_named_in_the_registry():
@@ -114,11 +115,33 @@ def test_no_colour_is_named_that_cannot_be_told():
     assert named[-1] in ("gone", "lost in the sky's light")
 
 
-def test_lost_sliver_is_dark_to_the_eye_and_the_camera():
+def test_a_lost_sliver_is_not_told_from_the_sky_by_eye_or_camera():
     result = scene.result(haze="hazy")
     assert result.eye_words == "lost in the sky's light"
-    assert not result.eye.rgb.any()
-    assert "writes nothing" in scene.sentence(haze="hazy")
+    for rgb in (result.eye.rgb, result.shot.rgb):
+        assert rgb.any()
+        middle, edge = (rgb[:, k].astype(int) for k in (rgb.shape[1] // 2, 0))
+        assert np.abs(middle - edge).mean() < 6  # of 255: noise, and the aureole
+
+
+def test_the_sky_burns_out_too_and_no_filter_is_asked_for_what_has_gone():
+    result = scene.result(seconds=4, shutter="1/4 s", filter_stops=0)
+    assert result.shot.clipped_share[0] > 0.99
+    assert "burnt out. What burnt out is the sky." in scene.describe(result)
+    # Six stops further the same sky fits.
+    assert scene.result(seconds=4, shutter="1/250 s", filter_stops=0).shot.clipped_share.max() == 0
+
+
+def test_sky_and_disc_stand_in_the_camera_as_in_the_eye():
+    # The ratio of disc to sky is light, the same for both but for their curves.
+    state = {"seconds": -40, "magnification": 1, "shutter": "1/8000 s", "filter_stops": 6}
+    result = scene.result(**state)
+    luminance = result.eye.luminance_cd_per_m2
+    eye = luminance.max() / luminance[0, 0]
+    brighter = scene.result(**state | {"shutter": "1/15 s"}).shot.level[1]
+    times = 8000 / 15
+    camera = result.shot.level[1].max() / (brighter[:8].mean() / times)
+    assert camera == pytest.approx(eye, rel=0.3)
 
 
 def test_eye_and_camera_look_at_one_field():
@@ -140,7 +163,7 @@ def _frame(picture):
 
 def test_horizon_stands_where_the_sun_ends():
     result = scene.result(seconds=-10, magnification=1)
-    lit = result.eye.luminance_cd_per_m2.max(axis=1) > 0
+    lit = disc_rows(result.eye.luminance_cd_per_m2)
     lowest = result.eye.rgb.shape[0] - 1 - np.flatnonzero(lit)[-1]
     assert result.horizon_px == pytest.approx(lowest, abs=1.5)
 

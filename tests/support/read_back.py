@@ -98,6 +98,14 @@ def column_places(raster):
     return left + (np.arange(columns) + 0.5) * (right - left) / columns
 
 
+def disc_rows(luminance):
+    """Rows (R,) in whose middle column a picture (R, C) shows the disc: far brighter than its edge.
+
+    Not sky, nor the glitter on the sea: at sunset they are thousands of times fainter.
+    """
+    return luminance[:, luminance.shape[1] // 2] > 3.0 * luminance[:, 0]
+
+
 def brightness(raster):
     """Sum of the channels, (rows, columns)."""
     return raster.rgb.astype(int).sum(axis=2)

@@ -83,7 +83,6 @@ class AnyAirPicture(Picture):
         view.set_xticks([])
         view.set_yticks(np.arange(0, HIGH_ARCMIN, 10))
         view.set_title("what you see")
-        view.axhspan(LOW_ARCMIN, 0, color=look.sea, linewidth=0)
         view.axhline(0, color=look.over, linewidth=1)
         scale_bar(view, 10, "10 arcmin", look, foot=0.88)
         self.disc = self.raster(view)

@@ -45,14 +45,15 @@ class RawFrame:
     """The numbers of a raw file, channels first, and what they say.
 
     level (3, rows, columns) uint16: red, green and blue of every pixel, rows from high to low;
-    full_level: the greatest number there is; sun, core (rows, columns) bool: the Sun's pixels and
-    the brighter half of them, by the light before noise and clipping; window: the `low_sun.Frame`
+    full_level: the greatest number there is; lit, core (rows, columns) bool: the pixels that the
+    picture is about (the Sun's image, and of sky and sea what would burn out) and the brightest
+    half of them, by the light before noise and clipping; window: the `low_sun.Frame`
     of sky it covers.
     """
 
     level: np.ndarray
     full_level: int
-    sun: np.ndarray
+    lit: np.ndarray
     core: np.ndarray
     window: low_sun.Frame
     camera: Camera
@@ -66,14 +67,14 @@ class RawFrame:
 
     @cached_property
     def clipped_share(self):
-        """Share of the Sun's pixels that have burnt out in red, green, blue, (3,), 0 to 1."""
-        return self.clipped[:, self.sun].mean(axis=1) if self.sun.any() else np.zeros(3)
+        """Share of the lit pixels that have burnt out in red, green, blue, (3,), 0 to 1."""
+        return self.clipped[:, self.lit].mean(axis=1) if self.lit.any() else np.zeros(3)
 
     @cached_property
     def rgb(self):
         """The developed picture, uint8 (rows, columns, 3): balanced for sunlight, sRGB."""
-        rgb = np.empty((*self.sun.shape, 3), dtype=np.uint8)
-        for rows in _blocks(self.sun.shape[0]):
+        rgb = np.empty((*self.lit.shape, 3), dtype=np.uint8)
+        for rows in _blocks(self.lit.shape[0]):
             share = self.level[:, rows] * np.float32(1 / self.full_level)
             planes = colour.srgb_bytes(self.sensor.develop_planes(share))
             rgb[rows] = np.moveaxis(planes, 0, -1)
@@ -81,7 +82,7 @@ class RawFrame:
 
     @cached_property
     def shown_colour(self):
-        """Plain name of the developed colour of the Sun's bright core; empty without a Sun."""
+        """Plain name of the developed colour of the brightest part; empty where it is dark."""
         if not self.core.any():
             return ""
         share = self.level[:, self.core] * np.float32(1 / self.full_level)
@@ -156,6 +157,7 @@ def expose(
     sun_diameter_arcmin=low_sun.SUN_DIAMETER_ARCMIN,
     haze=CLEAR_EVENING,
     ozone_du=300.0,
+    scenery=None,
     seed=0,
 ):
     """One frame of the low Sun: a `RawFrame`.
@@ -167,8 +169,10 @@ def expose(
     pixels around the disc; seeing_arcsec [arcsec] 0 to 120: width at half height of the unsteady
     air's blur; drift_arcsec_per_s: (right, up), `drift_arcsec_per_s` for a camera on a tripod.
     Diffraction and seeing blur as Gaussians of their widths; the light drifts in equal steps.
+    scenery: a `seascape.seascape` with all but its frame and responses given
+    (`functools.partial`), so that sky and sea stand about the disc; without it they are black.
     Leaves out the colour mosaic (every pixel has all three channels), the black level, flare,
-    shake, the sky, and that the disc changes its shape while the shutter is open.
+    shake, and that the disc changes its shape while the shutter is open.
     """
     require_whole("seed", seed, 0, 2**63)
     require_number("sun_true_altitude_deg", sun_true_altitude_deg, -90, 90, unit="deg")
@@ -188,6 +192,7 @@ def expose(
         blur=_blur_px(camera, seeing_arcsec),
         drift=_drift_px(camera, drift_arcsec_per_s, exposure_s),
         disc={"sun_diameter_arcmin": sun_diameter_arcmin, "haze": haze, "ozone_du": ozone_du},
+        scenery=scenery,
     )
     electrons = _electrons_at_saturation(camera, sensor)
     channels = light.max(axis=0)
@@ -195,7 +200,7 @@ def expose(
     return RawFrame(
         level=_digitised(light, camera.bits, electrons, seed),
         full_level=2**camera.bits - 1,
-        sun=channels > max(SUN_SHARE * brightest, told_apart),
+        lit=channels > max(min(SUN_SHARE * brightest, 1.0), told_apart),
         core=channels > max(CORE_SHARE * brightest, told_apart),
         window=window,
         camera=camera,
@@ -228,7 +233,7 @@ def _drift_px(camera, drift_arcsec_per_s, exposure_s):
 
 
 def _light_over_saturation(
-    curve, sun_deg, camera, exposure_s, sensor, window, *, blur, drift, disc
+    curve, sun_deg, camera, exposure_s, sensor, window, *, blur, drift, disc, scenery
 ):
     """Light of the window over what saturates, sharpness of the lens and the air included."""
     margin = ceil(REACH_SIGMA * max(blur)) + ceil(hypot(*drift) / 2) + 1
@@ -239,8 +244,11 @@ def _light_over_saturation(
         window.columns + 2 * margin,
     )
     scale = camera.saturation_share(1.0, exposure_s)
-    weights = sensor.weights(curve.wavelength_nm) * scale
-    _, light = low_sun.disc_radiance(curve, sun_deg, wide, weights, **disc)
+    if scenery is None:
+        lit = low_sun.disc_light(curve, sun_deg, wide, responses=sensor.weights, **disc)
+    else:
+        lit = scenery(wide, responses=sensor.weights)
+    light = lit.whole(lit.values * np.float32(scale))
     planes = np.ascontiguousarray(np.moveaxis(light, -1, 0))
     drifted = _drifted(planes, drift)
     blurred = [

@@ -15,24 +15,34 @@ from lowsun.phenomena import low_sun
 from lowsun.phenomena.low_sky import low_sky
 from lowsun.phenomena.low_sun import Frame
 from lowsun.physics import water
+from lowsun.physics.colour import xyz_weights
 from lowsun.physics.rays import VISUAL_NM
 from lowsun.physics.scattering import WAVELENGTH_NM
 from lowsun.physics.scattering.optics import depths
 from lowsun.physics.scattering.paths import horizon_altitude_deg, paths
 from lowsun.physics.scattering.shells import shells
-from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
+from lowsun.physics.scattering.spectrum import sunlit_weights
 
 LEAST_BELOW_DEG = 0.0002  # a line of sight on the horizon itself does not meet the water
 COLUMNS = ("air_column", "ozone_column", "haze_column")
 HIGHEST_DEG = 20.0  # of what is mirrored into a picture
 
 
-def calm_sea_xyz(air, sun_true_altitude_deg, altitude_deg, azimuth_deg, *, eye_height_m):
+def mirrored_sky(
+    air,
+    sun_true_altitude_deg,
+    altitude_deg,
+    azimuth_deg,
+    *,
+    eye_height_m,
+    responses=xyz_weights,
+):
     """The sky mirrored by calm water, CIE XYZ [cd/m2], (R, H, 3); the disc is not in it.
 
     L = R(e) T L_sky(e) + (1 - T) L_horizon, e the angle at which the line of sight meets the water.
     air: a scattering `Air`; altitude_deg (R,) [deg, apparent] below the sea horizon; azimuth_deg
-    (H,) [deg from the Sun] 0 to 16; eye_height_m [m] 0.5 to 9000. Raises OutOfRangeError outside.
+    (H,) [deg from the Sun] 0 to 16; eye_height_m [m] 0.5 to 9000; responses: as in
+    `spectrum.sunlit_weights`, for the eye by default. Raises OutOfRangeError outside.
     """
     here = _lines(air, eye_height_m, altitude_deg)
     mirrored, before = (
@@ -43,23 +53,32 @@ def calm_sea_xyz(air, sun_true_altitude_deg, altitude_deg, azimuth_deg, *, eye_h
             max(here.grazing_deg.max(), 0.0) + 0.1,
             max(azimuth_deg),
             eye_height_m=eye,
+            responses=responses,
         )
         for eye in (0.0, eye_height_m)
     )
     up = np.maximum(here.grazing_deg, mirrored.altitude_deg[0])
-    far = before.xyz(before.altitude_deg[:1], azimuth_deg)
-    weights = sunlit_xyz_weights()
+    far = before.seen(before.altitude_deg[:1], azimuth_deg)
+    weights = sunlit_weights(responses)
     through = (np.exp(-here.columns @ depths(air, WAVELENGTH_NM)) @ weights) / weights.sum(axis=0)
     kept = _mirror(here.grazing_deg)[:, None, None] * through[:, None]
-    return kept * mirrored.xyz(up, azimuth_deg) + (1.0 - through[:, None]) * far
+    return kept * mirrored.seen(up, azimuth_deg) + (1.0 - through[:, None]) * far
 
 
 @takes(frame=Frame)
-def mirrored_disc(air, sun_true_altitude_deg, frame, *, eye_height_m, sun_diameter_arcmin):
+def mirrored_disc(
+    air,
+    sun_true_altitude_deg,
+    frame,
+    *,
+    eye_height_m,
+    sun_diameter_arcmin,
+    responses=xyz_weights,
+):
     """The disc mirrored by calm water: a `low_sun.LitHalf` of CIE XYZ [cd/m2].
 
     Of the rows of the frame that lie below the sea horizon. Parameters as in `low_sun.picture` and
-    `calm_sea_xyz`. Leaves out that the mirror is no mirror where a swell runs.
+    `mirrored_sky`. Leaves out that the mirror is no mirror where a swell runs.
     """
     curve = _mirror_curve(air, eye_height_m, frame)
     disc = low_sun.disc_light(
@@ -69,6 +88,7 @@ def mirrored_disc(air, sun_true_altitude_deg, frame, *, eye_height_m, sun_diamet
         sun_diameter_arcmin=sun_diameter_arcmin,
         haze=air.haze,
         ozone_du=air.ozone_du,
+        responses=responses,
     )
     rows = disc.lit_rows_deg
     grazing = np.interp(rows, *_grazing_by_row(air, eye_height_m, curve.apparent_altitude_deg))

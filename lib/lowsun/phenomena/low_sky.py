@@ -10,12 +10,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from lowsun.errors import OutOfRangeError, require_range
+from lowsun.physics.colour import xyz_weights
 from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering import WAVELENGTH_NM, sky_horizon_deg
 from lowsun.physics.scattering.air import air_of
 from lowsun.physics.scattering.optics import haze_phase, rayleigh_phase
 from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
-from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
+from lowsun.physics.scattering.spectrum import sunlit_weights
 
 WIDEST_DEG = 16.0  # from the Sun's vertical
 NARROW_DEG = 1.5  # so near it all light but the aureole's changes by under 2 %
@@ -29,7 +30,8 @@ class LowSky:
     """The sky's light about the Sun's vertical, at altitudes (E,) and azimuths from the Sun (A,).
 
     even (A, E, W) [1/sr]: all but what haze sends on at once; haze (A, E, W): that, its phase
-    function left out; both over the Sun's irradiance above the air. sun_deg: where the Sun is seen.
+    function left out; both over the Sun's irradiance above the air. sun_deg: where the Sun is seen;
+    weights (W, 3): of an eye or a sensor, for what `seen` gives.
     """
 
     altitude_deg: np.ndarray
@@ -38,11 +40,13 @@ class LowSky:
     haze: np.ndarray
     of: Haze
     sun_deg: float
+    weights: np.ndarray
 
-    def xyz(self, altitude_deg, azimuth_deg):
-        """XYZ [cd/m2] at altitudes (R,) [deg, apparent] and azimuths from the Sun (H,) [deg].
+    def seen(self, altitude_deg, azimuth_deg):
+        """XYZ [cd/m2], or a sensor's channels, at altitudes (R,) [deg, apparent] and azimuths (H,).
 
-        Returns (R, H, 3), float32. Both within what the sky was asked for.
+        azimuths from the Sun [deg]; both within what the sky was asked for. Returns (R, H, 3),
+        float32.
         """
         rows, across = self._checked(altitude_deg, azimuth_deg)
         place = _stretched(_half_sine_squared(self.sun_deg, rows, across))
@@ -83,10 +87,10 @@ class LowSky:
         return parabola_shares(self.azimuth_deg, across)
 
     def _by_angle(self, even, haze, angle_deg):
-        """XYZ [cd/m2] at the altitudes and at angles from the Sun, (E, G, 3), float32."""
+        """What is taken in at the altitudes and at angles from the Sun, (E, G, 3), float32."""
         phase = haze_phase(self.of, np.cos(np.radians(angle_deg)), WAVELENGTH_NM)
         light = even[:, None] + haze[:, None] * phase
-        return (light @ sunlit_xyz_weights()).astype(np.float32)
+        return (light @ self.weights).astype(np.float32)
 
     def _checked(self, altitude_deg, azimuth_deg):
         low, high = self.altitude_deg[[0, -1]]
@@ -96,14 +100,22 @@ class LowSky:
 
 
 def low_sky(
-    air, sun_true_altitude_deg, sun_apparent_altitude_deg, high_deg, wide_deg=0.0, *, eye_height_m
+    air,
+    sun_true_altitude_deg,
+    sun_apparent_altitude_deg,
+    high_deg,
+    wide_deg=0.0,
+    *,
+    eye_height_m,
+    responses=xyz_weights,
 ):
     """The sky about the Sun's vertical from the sea horizon up to high_deg: a `LowSky`.
 
     air: a scattering `Air` or an Atmosphere; sun_true_altitude_deg [deg] -10 to 90;
     sun_apparent_altitude_deg [deg]: where the Sun is seen, or would be: the aureole is centred
     there, since the air near the eye is lit from there; high_deg [deg, apparent] above the horizon,
-    to 90; wide_deg [deg] 0 to 16: how far to each side, 1.5 at least; eye_height_m [m] 0 to 9000.
+    to 90; wide_deg [deg] 0 to 16: how far to each side, 1.5 at least; eye_height_m [m] 0 to 9000;
+    responses: as in `spectrum.sunlit_weights`, for the eye by default.
     Raises OutOfRangeError outside these.
     Accuracy: that of `scattering.sky_radiance`; within 3 % between its altitudes and azimuths.
     Leaves out the seeing of the horizon through a mirage: the sky begins at the smooth air's.
@@ -123,7 +135,8 @@ def low_sky(
     )
     cosine = scattering_cosine(sun_apparent_altitude_deg, rows, across[:, None])[..., None]
     even = rayleigh_phase(cosine) * molecules + more
-    return LowSky(rows, across, even, haze, air_of(air).haze, sun_apparent_altitude_deg)
+    weights = sunlit_weights(responses)
+    return LowSky(rows, across, even, haze, air_of(air).haze, sun_apparent_altitude_deg, weights)
 
 
 def azimuth_nodes_deg(wide_deg):

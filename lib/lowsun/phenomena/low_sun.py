@@ -337,9 +337,13 @@ def disc_light(
     sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
     haze=extinction.CLEAR_EVENING,
     ozone_du=300.0,
+    responses=colour.xyz_weights,
 ):
-    """CIE XYZ [cd/m2] of the lit part of the disc: a `LitHalf`; parameters as in `picture`."""
-    weights = colour.xyz_weights(curve.wavelength_nm)
+    """CIE XYZ [cd/m2] of the lit part of the disc: a `LitHalf`; parameters as in `picture`.
+
+    responses: gives the (W, 3) weights of wavelengths, a `Sensor`'s for its channels.
+    """
+    weights = responses(curve.wavelength_nm)
     return _lit_half(
         curve, sun_true_altitude_deg, frame, weights, sun_diameter_arcmin, haze, ozone_du
     )

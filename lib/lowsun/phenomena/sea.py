@@ -16,6 +16,7 @@ from lowsun.phenomena.low_sky import (
     parabola_shares,
 )
 from lowsun.physics import water
+from lowsun.physics.colour import xyz_weights
 from lowsun.physics.rays import VISUAL_NM
 from lowsun.physics.scattering import WAVELENGTH_NM, level_irradiance_ratio, sky_table
 from lowsun.physics.scattering.air import air_of
@@ -24,7 +25,7 @@ from lowsun.physics.scattering.optics import depths, haze_phase, rayleigh_phase
 from lowsun.physics.scattering.paths import horizon_altitude_deg, paths
 from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
 from lowsun.physics.scattering.shells import shells
-from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
+from lowsun.physics.scattering.spectrum import sunlit_weights
 
 ROWS, NEAREST_DEG = 7, 0.003  # altitudes traced below the horizon, and the highest of them
 TOWARD, ASIDE = 24, 13  # slopes summed over: along the line of sight and across it
@@ -54,10 +55,10 @@ class Sea:
     spread: np.ndarray
     variance: float
 
-    def xyz(self, altitude_deg, azimuth_deg):
-        """XYZ [cd/m2] at altitudes (R,) [deg] and azimuths from the Sun (H,) [deg], (R, H, 3).
+    def seen(self, altitude_deg, azimuth_deg):
+        """XYZ [cd/m2], or a sensor's channels, at altitudes (R,) and azimuths (H,), (R, H, 3).
 
-        altitudes below the horizon; both within what the sea was asked for.
+        azimuths from the Sun; altitudes below the horizon; both within what the sea was asked for.
         """
         low, high = self.altitude_deg[[0, -1]]
         rows = np.minimum(require_range("altitude_deg", altitude_deg, low, 90.0, unit="deg"), high)
@@ -86,15 +87,24 @@ class Sea:
         return np.stack(read, axis=-1) if values.ndim > 1 else read[0]
 
 
-def sea(air, sun_true_altitude_deg, low_deg, wide_deg=0.0, *, eye_height_m, wind_m_per_s):
+def sea(
+    air,
+    sun_true_altitude_deg,
+    low_deg,
+    wide_deg=0.0,
+    *,
+    eye_height_m,
+    wind_m_per_s,
+    responses=xyz_weights,
+):
     """The sea about the Sun's vertical, from low_deg up to the horizon: a `Sea`.
 
     L = T (mean over visible facets of R L_sky + glitter + 0.012 E / pi) + (1 - T) L_horizon, with
     T the air's transmission from the water to the eye.
     air: a scattering `Air` or an Atmosphere; sun_true_altitude_deg [deg] -10 to 90, at the eye;
     low_deg [deg, apparent] below the horizon; wide_deg [deg] 0 to 16: how far to each side, 1.5 at
-    least; eye_height_m [m] 0.5 to 9000; wind_m_per_s [m/s] 0.5 to 15. Raises OutOfRangeError
-    outside these.
+    least; eye_height_m [m] 0.5 to 9000; wind_m_per_s [m/s] 0.5 to 15; responses: as in
+    `spectrum.sunlit_weights`, for the eye by default. Raises OutOfRangeError outside these.
     Slopes: Cox & Munk 1954, the same along and across the wind; mirror: Fresnel; waves hide each
     other: Smith 1967; airlight: Koschmieder 1924 (from memory), the horizon's sky standing for it.
     Leaves out the wind's direction, foam, swell, light mirrored twice (a ray mirrored downwards is
@@ -105,8 +115,8 @@ def sea(air, sun_true_altitude_deg, low_deg, wide_deg=0.0, *, eye_height_m, wind
     variance = sum(water.slope_variances(wind_m_per_s)) / 2.0
     seen = _Seen.of(air, eye, low_deg)
     across = azimuth_nodes_deg(wide_deg)
-    weights = sunlit_xyz_weights()
-    sky = _SkyOverWater.of(air, sun_true_altitude_deg)
+    weights = sunlit_weights(responses)
+    sky = _SkyOverWater.of(air, sun_true_altitude_deg, weights)
     mirrored = np.stack([sky.mirrored(seen.grazing_rad, float(variance), az) for az in across])
     from_below = (
         water.LEAVING_REFLECTANCE / np.pi * sum(level_irradiance_ratio(air, sun_true_altitude_deg))
@@ -158,22 +168,22 @@ class _Seen:
 
 @dataclass(frozen=True, eq=False)
 class _SkyOverWater:
-    """The sky as the water has it: XYZ at SKY_UP_DEG, SKY_ASIDE_DEG, and its mean spectrum (W,)."""
+    """The sky as the water has it at SKY_UP_DEG, SKY_ASIDE_DEG, and its mean spectrum (W,)."""
 
-    xyz: np.ndarray
+    seen: np.ndarray
     mean: np.ndarray
 
     @classmethod
-    def of(cls, air, sun_deg):
+    def of(cls, air, sun_deg, weights):
         up = SKY_UP_DEG[:, None]
         once, haze, more = scattered_parts(air, sun_deg, up, SKY_ASIDE_DEG, 0.0)
         cosine = scattering_cosine(sun_deg, up, SKY_ASIDE_DEG)
         by_haze = haze_phase(air.haze, cosine, WAVELENGTH_NM) * haze
         sky = rayleigh_phase(cosine)[..., None] * once + by_haze + more
-        return cls((sky @ sunlit_xyz_weights()).astype(np.float32), sky[:, 0].mean(axis=0))
+        return cls((sky @ weights).astype(np.float32), sky[:, 0].mean(axis=0))
 
     def mirrored(self, grazing_rad, variance, azimuth_deg=0.0):
-        """The sky in the visible facets, looking so far aside of the Sun [deg], XYZ (E, 3)."""
+        """The sky in the visible facets, looking so far aside of the Sun [deg], (E, 3)."""
         reach = STEEPEST * np.sqrt(variance)
         toward = np.linspace(-reach, reach, TOWARD)[:, None]
         aside = np.linspace(-reach, reach, ASIDE)
@@ -182,7 +192,7 @@ class _SkyOverWater:
         share = np.exp(-(toward**2 + aside**2) / (2.0 * variance)) * facing
         up, away, cosine = _reflected(graze, toward, aside)
         rows = between(SKY_UP_DEG, up)
-        sky = bilinear(self.xyz, rows, between(SKY_ASIDE_DEG, np.abs(away + azimuth_deg)))
+        sky = bilinear(self.seen, rows, between(SKY_ASIDE_DEG, np.abs(away + azimuth_deg)))
         mirror = water.fresnel_reflectance(cosine, water.water_index(VISUAL_NM))
         return np.einsum(
             "eta,etac->ec", share * mirror / share.sum(axis=(1, 2), keepdims=True), sky

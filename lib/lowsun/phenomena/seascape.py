@@ -4,7 +4,7 @@ import numpy as np
 
 from lowsun.errors import takes
 from lowsun.phenomena import low_sun
-from lowsun.phenomena.calm_sea import calm_sea_xyz, mirrored_disc
+from lowsun.phenomena.calm_sea import mirrored_disc, mirrored_sky
 from lowsun.phenomena.low_sky import ABOVE_HORIZON_DEG, low_sky
 from lowsun.phenomena.low_sun import Frame
 from lowsun.phenomena.sea import NEAREST_DEG, sea
@@ -12,6 +12,7 @@ from lowsun.physics import colour
 from lowsun.physics.rays import TransferCurve
 from lowsun.physics.scattering import sky_horizon_deg
 
+LEAST_CONTRAST = 0.02  # of a large target by day; as in Koschmieder's visibility
 CALM = 0.0  # m/s of wind: the sea is a mirror; between it and 0.5 nothing was measured
 
 
@@ -26,18 +27,27 @@ def seascape(
     eye_height_m,
     wind_m_per_s,
     sun_diameter_arcmin=low_sun.SUN_DIAMETER_ARCMIN,
+    responses=colour.xyz_weights,
 ):
     """The light of disc, sky and sea in a frame, CIE XYZ [cd/m2]: a `low_sun.LitHalf` of all rows.
 
     curve: for pictures, of the same atmosphere as the scattering `Air` given, from eye_height_m
     [m]; sun_true_altitude_deg [deg] -10 to 20; frame: up to 16 deg to each side of the Sun;
     horizon_deg [deg]: apparent altitude of the traced sea horizon, where sky and sea meet, in
-    mirages too; wind_m_per_s [m/s] 0 (calm) or 0.5 to 15. Raises OutOfRangeError outside these.
+    mirages too; wind_m_per_s [m/s] 0 (calm) or 0.5 to 15; responses: `colour.xyz_weights`, or a
+    `Sensor`'s `weights` for its channels [cd/m2 of sunlight]. Raises OutOfRangeError outside these.
     Leaves out what `low_sky` and `sea` leave out; a row on the horizon shows a share of both.
     """
     seen_deg = float(low_sun.apparent_centre_deg(curve, sun_true_altitude_deg))
     light = _surroundings(
-        air, sun_true_altitude_deg, seen_deg, frame, horizon_deg, eye_height_m, wind_m_per_s
+        air,
+        sun_true_altitude_deg,
+        seen_deg,
+        frame,
+        horizon_deg,
+        eye_height_m,
+        wind_m_per_s,
+        responses,
     )
     disc = low_sun.disc_light(
         curve,
@@ -46,6 +56,7 @@ def seascape(
         sun_diameter_arcmin=sun_diameter_arcmin,
         haze=air.haze,
         ozone_du=air.ozone_du,
+        responses=responses,
     )
     _add(light, disc)
     if wind_m_per_s == CALM:
@@ -55,9 +66,19 @@ def seascape(
             frame.raised(sky_horizon_deg(air, eye_height_m) - horizon_deg),
             eye_height_m=eye_height_m,
             sun_diameter_arcmin=sun_diameter_arcmin,
+            responses=responses,
         )
         _add(light, mirrored)
     return low_sun.LitHalf(frame, 0, light)
+
+
+def stands_out(picture):
+    """Is any of the disc noticeably brighter than the sky at the picture's edge in its row?
+
+    picture: a `low_sun.DiscPicture` of a frame wider than the disc.
+    """
+    light = picture.luminance_cd_per_m2
+    return bool(np.any(light.max(axis=1) > (1.0 + LEAST_CONTRAST) * light[:, 0]))
 
 
 def as_seen(light, exposure_stops=0.0):
@@ -76,7 +97,9 @@ def _add(light, disc):
     light[rows, : disc.values.shape[1]] += disc.values
 
 
-def _surroundings(air, sun_deg, seen_deg, frame, horizon_deg, eye_height_m, wind_m_per_s):
+def _surroundings(
+    air, sun_deg, seen_deg, frame, horizon_deg, eye_height_m, wind_m_per_s, responses
+):
     """Sky above the horizon and sea below it, (rows, half of the columns, 3), float32."""
     across = frame.half_columns_arcsec / 3600.0
     smooth = sky_horizon_deg(air, eye_height_m)
@@ -92,21 +115,24 @@ def _surroundings(air, sun_deg, seen_deg, frame, horizon_deg, eye_height_m, wind
             smooth + max(height[0], 0.0) + 0.1,
             across[-1],
             eye_height_m=eye_height_m,
+            responses=responses,
         )
         rows = np.maximum(height[up], ABOVE_HORIZON_DEG) + smooth
-        light[up] = sky.xyz(rows, across)
+        light[up] = sky.seen(rows, across)
     if down.any():
         rows = np.minimum(height[down], -NEAREST_DEG) + smooth
         share = above[down][:, None, None].astype(np.float32)
-        water = _water(air, sun_deg, rows, across, eye_height_m, wind_m_per_s)
+        water = _water(air, sun_deg, rows, across, eye_height_m, wind_m_per_s, responses)
         light[down] = share * light[down] + (1.0 - share) * water
     return light
 
 
-def _water(air, sun_deg, rows_deg, across_deg, eye_height_m, wind_m_per_s):
+def _water(air, sun_deg, rows_deg, across_deg, eye_height_m, wind_m_per_s, responses):
     """The sea at rows and columns, the disc's own mirror image left out, (R, H, 3)."""
     if wind_m_per_s == CALM:
-        return calm_sea_xyz(air, sun_deg, rows_deg, across_deg, eye_height_m=eye_height_m)
+        return mirrored_sky(
+            air, sun_deg, rows_deg, across_deg, eye_height_m=eye_height_m, responses=responses
+        )
     seen = sea(
         air,
         sun_deg,
@@ -114,8 +140,9 @@ def _water(air, sun_deg, rows_deg, across_deg, eye_height_m, wind_m_per_s):
         across_deg[-1],
         eye_height_m=eye_height_m,
         wind_m_per_s=wind_m_per_s,
+        responses=responses,
     )
-    return seen.xyz(rows_deg, across_deg)
+    return seen.seen(rows_deg, across_deg)
 
 
 def _share_above(height_deg, row_deg):

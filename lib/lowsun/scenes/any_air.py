@@ -6,7 +6,7 @@ from functools import lru_cache
 import numpy as np
 
 from lowsun.drawing.any_air import AnyAirPicture, frame_over
-from lowsun.phenomena import flash_light, green_flash, low_sun, mirage
+from lowsun.phenomena import flash_light, green_flash, low_sun, mirage, seascape
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.soundings.findings import find_ducts
@@ -15,6 +15,7 @@ from lowsun.scenes.controls import Range
 from lowsun.scenes.kept import Kept
 from lowsun.scenes.made import air_of, haze_of
 from lowsun.scenes.scene import Scene
+from lowsun.scenes.scenery import scenery
 
 VISUAL_NM, (GREEN_NM, RED_NM) = rays.VISUAL_NM, flash_light.RIM_NM
 LINES_NM = (VISUAL_NM, GREEN_NM, RED_NM)
@@ -55,28 +56,28 @@ class _Seen:
 
 def compute(state, fineness=1.0):
     """The three views for the air, the eye and the Sun of a state."""
-    return _views(state, _traced(air_of(state).atmosphere, state["eye_height_m"]), fineness)
+    atmosphere = air_of(state).atmosphere
+    return _views(state, _traced(atmosphere, state["eye_height_m"]), atmosphere, fineness)
 
 
 def draft(state, fineness=1.0):
-    """The same, in fewer bands drawn out from two wavelengths where the air is new."""
-    case = air_of(state).atmosphere, state["eye_height_m"]
-    return _views(state, (_traced if _traced.holds(*case) else _drafted)(*case), fineness)
+    """The same, in fewer bands drawn out from two wavelengths where the air is new.
+
+    Its sky is that of haze without a top: where that moves, every step would take a new table.
+    """
+    atmosphere = air_of(state).atmosphere
+    case = atmosphere, state["eye_height_m"]
+    seen = (_traced if _traced.holds(*case) else _drafted)(*case)
+    return _views(state, seen, atmosphere.with_haze(atmosphere.haze_scale_height_m), fineness)
 
 
-def _views(state, seen, fineness):
+def _views(state, seen, lit, fineness):
     air, sun = air_of(state), state["sun_true_altitude_arcmin"]
     lines = seen.curve.at([RED_NM, GREEN_NM])
     return Result(
         atmosphere=air.atmosphere,
         findings=_findings(air.report, state),
-        picture=low_sun.picture(
-            seen.curve.at(seen.bands_nm),
-            sun / 60.0,
-            frame_over(seen.horizon_deg).sized(fineness),
-            haze=haze_of(state),
-            exposure_stops=state["exposure_stops"],
-        ),
+        picture=_picture(state, seen, lit, sun / 60.0, frame_over(seen.horizon_deg).sized(fineness)),
         outline=mirage.outline(seen.curve.at(VISUAL_NM), sun / 60.0),
         flash=seen.flash,
         eye_height_m=state["eye_height_m"],
@@ -86,6 +87,19 @@ def _views(state, seen, fineness):
         from_sun_arcmin=60.0 * lines.true_altitude_deg - sun,
         sun_above_horizon_direction_arcmin=sun - 60.0 * seen.horizon_deg,
     )
+
+
+def _picture(state, seen, lit, sun_deg, frame):
+    """Disc, sky and sea as an eye takes them in; the disc alone where they are left out.
+
+    lit: the atmosphere whose haze the sky is made of.
+    """
+    curve = seen.curve.at(seen.bands_nm)
+    about = scenery(state, lit, curve, sun_deg, seen.horizon_deg, low_sun.SUN_DIAMETER_ARCMIN)
+    if about is not None:
+        return seascape.as_seen(about(frame), state["exposure_stops"])
+    exposure = state["exposure_stops"]
+    return low_sun.picture(curve, sun_deg, frame, haze=haze_of(state), exposure_stops=exposure)
 
 
 @Kept
@@ -127,7 +141,11 @@ def _ducts(atmosphere):
 
 def describe(result):
     """What the ascent holds, what is left of the disc, and which flash this air makes."""
-    parts = [result.findings, _disc_words(result.outline), _flash_words(result.flash)]
+    disc = _disc_words(result.outline)
+    if result.outline.low_deg.size and not seascape.stands_out(result.picture):
+        disc = f"{disc[:-1]}, but the haze hides it."
+        return " ".join(part for part in (result.findings, disc) if part)
+    parts = [result.findings, disc, _flash_words(result.flash)]
     return " ".join(part for part in parts if part)
 
 
@@ -147,8 +165,8 @@ def _disc_words(outline):
     pieces = outline.low_deg.size
     if pieces == 0:
         return "Nothing of the Sun is seen."
-    standing = "The Sun stands whole" if pieces == 1 else f"The Sun stands in {pieces} pieces"
-    return f"{standing}, {outline.axis_ratio:.2f} times as high as wide."
+    pieces = "one piece" if pieces == 1 else f"{pieces} pieces"
+    return f"The Sun stands in {pieces}, {outline.axis_ratio:.2f} times as high as wide."
 
 
 def _flash_words(flash):

@@ -127,6 +127,15 @@ FACING = Choice(
 EXPOSURE = Range(
     name="exposure_stops", label="exposure", unit="stops", low=-4, high=4, step=0.5, default=0
 )
+WIND = Range(
+    name="wind_m_per_s",
+    label="wind over the sea",
+    unit="m/s",
+    low=0,
+    high=15,
+    step=0.5,
+    default=3,
+)
 MAGNIFICATION = Range(
     name="magnification", label="magnification", low=1, high=16, step=1, default=1
 )

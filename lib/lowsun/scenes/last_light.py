@@ -9,7 +9,7 @@ from lowsun import words
 from lowsun.drawing.last_light import FIRST_S, LAST_S, LastLightPicture, field, scale_arcsec
 from lowsun.fieldwork import exposures, frame
 from lowsun.fieldwork.camera import shutter_words, whole_stops
-from lowsun.phenomena import flash_light, green_flash, low_sun
+from lowsun.phenomena import flash_light, green_flash, low_sun, seascape
 from lowsun.phenomena.evening import Evening
 from lowsun.phenomena.seen_light import seen_light
 from lowsun.phenomena.sky_beside import sky_beside_cd_per_m2
@@ -17,6 +17,7 @@ from lowsun.scenes import catalogue, made
 from lowsun.scenes.controls import Choice, Range
 from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
+from lowsun.scenes.scenery import scenery
 
 SECONDS = np.concatenate([np.arange(FIRST_S, -6.0), np.arange(-6.0, LAST_S + 0.05, 0.1)])
 SHUTTERS = ("1/32000 s", "1/16000 s", "1/8000 s", "1/4000 s", "1/2000 s", "1/1000 s", "1/500 s",
@@ -97,12 +98,18 @@ def compute(state, fineness=1.0):
     now = seen_now.sliver
     view = _view(evening, camera, sun, state["magnification"])
     sensor = catalogue.SENSORS[state["sensor"]]
+    about = scenery(
+        state,
+        evening.atmosphere,
+        evening.curve,
+        float(sun.true_altitude_deg),
+        evening.horizon_apparent_altitude_deg,
+        sun.angular_diameter_arcmin,
+    )
     return Result(
         evening=evening,
         seconds_now=state["seconds"],
-        eye=flash_light.as_seen(
-            evening.curve, sun.true_altitude_deg, view.sized(fineness), float(sky), **disc
-        ),
+        eye=_eye_picture(evening, sun, view.sized(fineness), float(sky), about, disc),
         shot=frame.expose(
             evening.curve,
             sun.true_altitude_deg,
@@ -112,6 +119,7 @@ def compute(state, fineness=1.0):
             window=_window(camera, view),
             seeing_arcsec=state["seeing_arcsec"],
             drift_arcsec_per_s=frame.drift_arcsec_per_s(sun, evening.place.latitude_deg),
+            scenery=about,
             **disc,
         ),
         setting=exposures.setting_of_disc(column, camera, sensor),
@@ -132,6 +140,13 @@ def compute(state, fineness=1.0):
         looked_with=instrument.words,
         lost_from=_lost_from(evening, haze, instrument),
     )
+
+
+def _eye_picture(evening, sun, view, sky_cd_per_m2, about, disc):
+    """What an eye takes in of the view: with sky and sea, or where they are left out without."""
+    if about is not None:
+        return seascape.as_seen(about(view))
+    return flash_light.as_seen(evening.curve, sun.true_altitude_deg, view, sky_cd_per_m2, **disc)
 
 
 def _evening(state):
@@ -247,10 +262,12 @@ def _photograph(result):
     shown = f"at {shutter_words(shot.exposure_s)} the camera writes"
     if shot.clipped_share.max() < NOTICED:
         return f"{shown} {shot.shown_colour or 'nothing'}."
-    return f"{shown} {shot.shown_colour}, burnt out. {_saved(result.setting)}"
+    return f"{shown} {shot.shown_colour}, burnt out. {_saved(shot, result.setting)}"
 
 
-def _saved(setting):
+def _saved(shot, setting):
+    if shot.exposure_s <= setting.longest_s:  # the Sun itself, or what is left of it, fitted
+        return "What burnt out is the sky."
     if setting.shutter_s is not None:
         return f"{shutter_words(setting.shutter_s)} would have kept it."
     filtered = words.count(whole_stops(setting.density_needed)[1], "stop")
@@ -283,7 +300,7 @@ scene = Scene(
         catalogue.SECONDS.narrowed(low=FIRST_S, high=5, step=0.1, default=-0.5),
         *catalogue.HAZE_CONTROLS,
         catalogue.INSTRUMENT,
-        Choice(name="shutter", label="shutter time", options=SHUTTERS, default="1/15 s"),
+        Choice(name="shutter", label="shutter time", options=SHUTTERS, default="1/30 s"),
         catalogue.FILTER,
         catalogue.MAGNIFICATION.narrowed(high=8, default=4),
         *catalogue.LENS,

@@ -15,28 +15,16 @@ from lowsun.drawing.setting_sun import (
 )
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.evening import Evening
-from lowsun.phenomena.seascape import CALM, as_seen, seascape
-from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M, SUN_ALTITUDE_RANGE_DEG, Air
+from lowsun.phenomena.seascape import as_seen, stands_out
 from lowsun.scenes import catalogue, made
-from lowsun.scenes.controls import Range
 from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
+from lowsun.scenes.scenery import left_out, scenery
 from lowsun.sky import clock_text
 
 NEAR_SECONDS = np.arange(NEAR_S[0], NEAR_S[1] + 1.0, 5.0)
 FAR_SECONDS = np.linspace(*FAR_S, 85)
 UNSURE_K, UNSURE_HPA = 5.0, 10.0  # how well an evening's air is known from a forecast
-LEAST_CONTRAST = 0.02  # of a large target by day; as in Koschmieder's visibility
-HIGHEST_SUN_DEG = 20.0  # up to which the disc is traced
-LEAST_WIND_M_PER_S = 0.5  # below it nobody has measured the sea's slopes: it is taken as calm
-LOWEST_EYE_M = 0.5  # nearer to the water a wave hides the sea
-
-
-@lru_cache(maxsize=16)
-def _sky_air(of_haze, haze_height_m):
-    """The air that lights the sky: the standard one, so that warmth and pressure cost no table."""
-    return Air(Atmosphere.standard().with_haze(haze_height_m), of_haze)
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,8 +49,7 @@ class Result:
     @property
     def stands_out(self):
         """Is any of the disc 2 % brighter than the sky at the picture's edge in its row?"""
-        light = self.picture.luminance_cd_per_m2
-        return bool(np.any(light.max(axis=1) > (1.0 + LEAST_CONTRAST) * light[:, 0]))
+        return stands_out(self.picture)
 
 
 def compute(state, fineness=1.0):
@@ -118,36 +105,16 @@ def _spread_s(place, day, temperature_c, pressure_hpa):
 
 def _picture(state, evening, sun, frame):
     """Disc, sky and sea as an eye takes them in; or the disc alone, and why."""
-    eye, true = state["eye_height_m"], float(sun.true_altitude_deg)
-    disc = {"sun_diameter_arcmin": sun.angular_diameter_arcmin}
-    left_out = _sky_left_out(eye, true)
-    if left_out:
-        black = low_sun.picture(
-            evening.curve, true, frame, haze=haze_of(state),
-            exposure_stops=state["exposure_stops"], **disc,
-        )  # fmt: skip
-        return black, left_out
-    wind = state["wind_m_per_s"]
-    light = seascape(
-        evening.curve,
-        _sky_air(haze_of(state), state["haze_height_m"]),
-        true,
-        frame,
-        horizon_deg=evening.horizon_apparent_altitude_deg,
-        eye_height_m=max(eye, LOWEST_EYE_M),
-        wind_m_per_s=wind if wind >= LEAST_WIND_M_PER_S else CALM,
-        **disc,
-    )
-    return as_seen(light, state["exposure_stops"]), ""
-
-
-def _sky_left_out(eye_height_m, sun_true_altitude_deg):
-    """Why sky and sea are black; empty where they are not."""
-    if eye_height_m > EYE_HEIGHT_RANGE_M[1]:
-        return f"above {EYE_HEIGHT_RANGE_M[1] / 1000:g} km the sky's light is left out"
-    if not SUN_ALTITUDE_RANGE_DEG[0] <= sun_true_altitude_deg <= HIGHEST_SUN_DEG:
-        return "with the Sun so high or so low the sky's light is left out"
-    return ""
+    true, diameter = float(sun.true_altitude_deg), sun.angular_diameter_arcmin
+    horizon = evening.horizon_apparent_altitude_deg
+    light = scenery(state, evening.atmosphere, evening.curve, true, horizon, diameter)
+    if light is not None:
+        return as_seen(light(frame), state["exposure_stops"]), ""
+    black = low_sun.picture(
+        evening.curve, true, frame, haze=haze_of(state),
+        exposure_stops=state["exposure_stops"], sun_diameter_arcmin=diameter,
+    )  # fmt: skip
+    return black, left_out(state["eye_height_m"], true)
 
 
 def _bearing(azimuth_deg):
@@ -203,15 +170,7 @@ scene = Scene(
     controls=(
         catalogue.SECONDS.narrowed(low=FAR_S[0], high=FAR_S[1]),
         catalogue.MAGNIFICATION,
-        Range(
-            name="wind_m_per_s",
-            label="wind over the sea",
-            unit="m/s",
-            low=0,
-            high=15,
-            step=0.5,
-            default=3,
-        ),
+        catalogue.WIND,
         catalogue.DAY,
         catalogue.LATITUDE,
         catalogue.LONGITUDE,

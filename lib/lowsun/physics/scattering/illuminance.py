@@ -11,7 +11,7 @@ from lowsun.physics.scattering.grid import (
     linear,
 )
 from lowsun.physics.scattering.radiance import BEYOND_TWILIGHT, SUN_ALTITUDE_RANGE_DEG
-from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
+from lowsun.physics.scattering.spectrum import sunlit_weights
 from lowsun.physics.scattering.store import sky_table
 
 
@@ -29,7 +29,7 @@ def horizontal_illuminance_lx(air, sun_true_altitude_deg):
 def illuminance_parts_lx(air, sun_true_altitude_deg):
     """Direct and diffuse part of `horizontal_illuminance_lx` [lx]."""
     direct, diffuse = level_irradiance_ratio(air, sun_true_altitude_deg)
-    to_lux = sunlit_xyz_weights()[:, 1]
+    to_lux = sunlit_weights()[:, 1]
     return direct @ to_lux, diffuse @ to_lux
 
 

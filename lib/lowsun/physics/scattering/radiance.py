@@ -26,7 +26,7 @@ from lowsun.physics.scattering.moments import DEGREE, basis
 from lowsun.physics.scattering.orders import turned
 from lowsun.physics.scattering.paths import horizon_altitude_deg, paths
 from lowsun.physics.scattering.shells import shells
-from lowsun.physics.scattering.spectrum import sunlit_xyz_weights
+from lowsun.physics.scattering.spectrum import sunlit_weights
 from lowsun.physics.scattering.store import sky_table
 from lowsun.physics.sunlight import irradiance
 
@@ -87,7 +87,7 @@ def sky_xyz(
         single=single,
         steps=steps,
     )
-    return ratio @ sunlit_xyz_weights()
+    return ratio @ sunlit_weights()
 
 
 @takes(single=bool)
@@ -109,7 +109,7 @@ def sky_xyz_grid(
     colours = optics.haze_phase(air.haze, cosine, COLOUR_NM)
     phases = (optics.rayleigh_phase(cosine)[..., None], colours, 1.0)
     seen = sum(
-        phase * _read(rows, columns, part @ sunlit_xyz_weights())
+        phase * _read(rows, columns, part @ sunlit_weights())
         for phase, part in zip(phases, parts, strict=False)
     )
     # At the border of a shadow without any light a cubic swings below zero.

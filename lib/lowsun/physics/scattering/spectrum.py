@@ -1,6 +1,6 @@
-"""From light at the table's wavelengths, over the Sun's, to what the eye sees."""
+"""From light at the table's wavelengths, over the Sun's, to what an eye or a sensor takes in."""
 
-from functools import cache
+from functools import lru_cache
 
 import numpy as np
 
@@ -11,13 +11,15 @@ from lowsun.physics.sunlight import irradiance
 FINE_NM = np.arange(380.0, 721.0, 5.0)  # the step of the Sun's spectrum and of the eye's curves
 
 
-@cache
-def sunlit_xyz_weights():
-    """The matrix (W, 3) from radiance over the Sun's irradiance [1/sr] to XYZ [cd/m2].
+@lru_cache(16)
+def sunlit_weights(responses=xyz_weights):
+    """The matrix (W, 3) from radiance over the Sun's irradiance [1/sr] to what is taken in.
 
+    responses: gives the (N, 3) weights of wavelengths (N,) [nm]: `colour.xyz_weights` for XYZ
+    [cd/m2], a `Sensor`'s `weights` for its three channels [cd/m2 of sunlight].
     What the air does to light is smooth and read through the four nearest wavelengths; the Sun's
     lines and the eye's curves are taken at 5 nm. Within 0.4 % of a 5 nm computation. Beyond 400
     and 700 nm, where the eye sees next to nothing, the air is taken as at those ends.
     """
     air = cubic_matrix(WAVELENGTH_NM, np.clip(FINE_NM, WAVELENGTH_NM[0], WAVELENGTH_NM[-1]))
-    return air.T @ (irradiance(FINE_NM)[:, None] * xyz_weights(FINE_NM))
+    return air.T @ (irradiance(FINE_NM)[:, None] * responses(FINE_NM))

@@ -1,0 +1,57 @@
+"""Sky and sea about the Sun of a scene, or why they are left black."""
+
+from functools import lru_cache, partial
+
+from lowsun.phenomena.seascape import CALM, seascape
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M, SUN_ALTITUDE_RANGE_DEG, Air
+from lowsun.scenes.catalogue import WIND
+from lowsun.scenes.made import haze_of
+
+HIGHEST_SUN_DEG = 20.0  # up to which the disc is traced
+LEAST_WIND_M_PER_S = 0.5  # below it nobody has measured the sea's slopes: it is taken as calm
+LOWEST_EYE_M = 0.5  # nearer to the water a wave hides the sea
+
+
+def sky_air(of_haze, atmosphere):
+    """The air that lights the sky: the standard one with this haze, as high as it reaches there.
+
+    So warmth and pressure, which change its light by some per cent, cost no table.
+    """
+    return _sky_air(of_haze, atmosphere.haze_scale_height_m, atmosphere.haze_top_m)
+
+
+@lru_cache(maxsize=16)
+def _sky_air(of_haze, scale_height_m, top_m):
+    return Air(Atmosphere.standard().with_haze(scale_height_m, top_m), of_haze)
+
+
+def left_out(eye_height_m, sun_true_altitude_deg):
+    """Why sky and sea are black; empty where they are not."""
+    if eye_height_m > EYE_HEIGHT_RANGE_M[1]:
+        return f"above {EYE_HEIGHT_RANGE_M[1] / 1000:g} km the sky's light is left out"
+    if not SUN_ALTITUDE_RANGE_DEG[0] <= sun_true_altitude_deg <= HIGHEST_SUN_DEG:
+        return "with the Sun so high or so low the sky's light is left out"
+    return ""
+
+
+def scenery(state, atmosphere, curve, sun_true_altitude_deg, horizon_deg, sun_diameter_arcmin):
+    """A `seascape` that lacks only its frame (and, for a sensor, its responses); None if left out.
+
+    state: with the haze's controls and an eye's height; its wind, or that of the control's start;
+    atmosphere: of the curve, whose haze's heights count.
+    """
+    eye = state["eye_height_m"]
+    if left_out(eye, sun_true_altitude_deg):
+        return None
+    wind = state.get(WIND.name, WIND.default)
+    return partial(
+        seascape,
+        curve,
+        sky_air(haze_of(state), atmosphere),
+        sun_true_altitude_deg,
+        horizon_deg=horizon_deg,
+        eye_height_m=max(eye, LOWEST_EYE_M),
+        wind_m_per_s=wind if wind >= LEAST_WIND_M_PER_S else CALM,
+        sun_diameter_arcmin=sun_diameter_arcmin,
+    )
