@@ -5,12 +5,16 @@ from functools import lru_cache
 import numpy as np
 
 from lowsun.errors import require_number, require_range, takes
+from lowsun.phenomena.low_sky import ABOVE_HORIZON_DEG, low_sky
 from lowsun.physics import scattering
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering.grid import between, bilinear
+from lowsun.physics.scattering.paths import horizon_altitude_deg, paths
+from lowsun.physics.scattering.shells import shells
 
-NODES = 5  # of the Sun's and of the line of sight's altitude, where many are asked for
+LIFT_DEG = np.concatenate([[0.0], np.geomspace(0.02, 60.0, 40)])  # above the horizon
+NODES = 9  # of the Sun's and of the line of sight's altitude, where many are asked for
 
 
 @takes(haze=Haze)
@@ -23,8 +27,9 @@ def sky_beside_xyz(
 ):
     """CIE XYZ of the sky in the Sun's own direction, beside its disc [cd/m2], (..., 3).
 
-    L = `scattering.sky_xyz` at the Sun's azimuth, in standard air with this haze: light scattered
-    once and more often along that line of sight, its last part before disc and sky alike.
+    L = `low_sky` in the Sun's vertical, in standard air with this haze: light scattered once and
+    more often along that line of sight, its last part before disc and sky alike, the aureole
+    about the place where the Sun is seen.
     haze: an `extinction.Haze`; sun_true_altitude_deg [deg] -10 to 90 and apparent_altitude_deg
     [deg] -90 to 90, from the horizon up, broadcast; eye_height_m [m], one number, 0 to 20 000;
     atmosphere: whose haze's heights
@@ -41,9 +46,9 @@ def sky_beside_xyz(
     )
     given = require_range("apparent_altitude_deg", apparent_altitude_deg, -90.0, 90.0, unit="deg")
     altitude = np.maximum(given, scattering.sky_horizon_deg(air, eye))
-    if not (np.ndim(sun_true_altitude_deg) or np.ndim(altitude)):
-        return scattering.sky_xyz(air, sun_true_altitude_deg, altitude, 0.0, eye_height_m=eye)
     sun = require_range("sun_true_altitude_deg", sun_true_altitude_deg, -10.0, 90.0, unit="deg")
+    if not (np.ndim(sun) or np.ndim(altitude)):
+        return np.exp(_column(air, sun, np.atleast_1d(altitude), eye)[0])
     sun, altitude = np.broadcast_arrays(sun, altitude)
     suns, altitudes = _nodes(sun), _nodes(altitude)
     table = np.stack([_column(air, one, altitudes, eye) for one in suns])
@@ -72,11 +77,23 @@ def _air(haze, atmosphere):
 
 def _column(air, sun_true_altitude_deg, altitude_deg, eye_height_m):
     """Logarithm of the sky's XYZ at altitudes (A,) under one Sun: light falls by factors."""
-    return np.log(
-        scattering.sky_xyz(
-            air, sun_true_altitude_deg, altitude_deg, 0.0, eye_height_m=eye_height_m
-        ).astype(float)
+    sun = float(sun_true_altitude_deg)
+    seen_deg = sun + float(np.interp(sun, *_lift(air, eye_height_m)))
+    rows = np.maximum(
+        altitude_deg, scattering.sky_horizon_deg(air, eye_height_m) + ABOVE_HORIZON_DEG
     )
+    high_deg = max(rows.max() + 0.1, 1.0)
+    sky = low_sky(air, sun, seen_deg, high_deg, eye_height_m=eye_height_m)
+    return np.log(sky.seen(rows, [0.0])[:, 0].astype(float))
+
+
+@lru_cache(64)
+def _lift(air, eye_height_m):
+    """True altitudes [deg], rising, and by how much the air lifts what stands there."""
+    here = shells(air.atmosphere, air.refraction)
+    apparent = horizon_altitude_deg(here, eye_height_m) + LIFT_DEG
+    bent = paths(here, eye_height_m, apparent, 48).bending_deg
+    return apparent - bent, bent
 
 
 def _nodes(values):
