@@ -14,6 +14,7 @@ from lowsun.physics.colour import xyz_weights
 from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering import WAVELENGTH_NM, sky_horizon_deg
 from lowsun.physics.scattering.air import air_of
+from lowsun.physics.scattering.grid import between
 from lowsun.physics.scattering.optics import haze_phase, rayleigh_phase
 from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
 from lowsun.physics.scattering.spectrum import sunlit_weights
@@ -21,7 +22,7 @@ from lowsun.physics.scattering.spectrum import sunlit_weights
 WIDEST_DEG = 16.0  # from the Sun's vertical
 NARROW_DEG = 1.5  # so near it all light but the aureole's changes by under 2 %
 ALTITUDE_NODES, NEAREST_DEG = 12, 0.02
-ANGLES, SMALLEST_SQUARE = 48, 3e-8  # of the sine of half of 0.02 deg
+UP_NODES, ASIDE_NODES, CLOSEST_DEG = 24, 24, 0.03  # for the aureole, closer towards the Sun
 ABOVE_HORIZON_DEG = 0.002  # the lowest line of sight: on the horizon itself it would meet the sea
 
 
@@ -49,21 +50,28 @@ class LowSky:
         float32.
         """
         rows, across = self._checked(altitude_deg, azimuth_deg)
-        place = _stretched(_half_sine_squared(self.sun_deg, rows, across))
-        nodes = np.linspace(place.min(), place.max() + 1e-6, ANGLES)
-        place -= nodes[0]
-        place *= (ANGLES - 1) / (nodes[-1] - nodes[0])
-        below = np.minimum(place.astype(np.int32), ANGLES - 2)
-        share = (place - below)[..., None]
-        below += ANGLES * np.arange(rows.size, dtype=np.int32)[:, None]
-        light = 0.0
-        for weight, even, haze in zip(self._shares(across), self.even, self.haze, strict=True):
-            by_angle = self._by_angle(even, haze, _unstretched(nodes))
-            flat = at_altitudes(self.altitude_deg, by_angle, rows).reshape(-1, 3)
-            step = np.diff(flat, axis=0, append=flat[-1:])
-            seen = np.take(flat, below, axis=0) + share * np.take(step, below, axis=0)
-            light = light + weight[:, None] * seen if self.azimuth_deg.size > 1 else seen
-        return light
+        up, aside = self._up_nodes(rows), _aside_nodes(across)
+        light = self._at_nodes(up, aside)
+        return _along_columns(at_altitudes(up, light, rows), aside, across)
+
+    def _up_nodes(self, rows):
+        """Altitudes between which light runs straight: the sky's own, and closer at the Sun."""
+        near = np.geomspace(CLOSEST_DEG, 90.0, UP_NODES)
+        nodes = np.concatenate([self.altitude_deg, self.sun_deg - near, self.sun_deg + near])
+        low, high = rows.min(), max(rows.max(), rows.min() + CLOSEST_DEG)
+        return np.unique(np.concatenate([[low, high], nodes[(nodes > low) & (nodes < high)]]))
+
+    def _at_nodes(self, up_deg, aside_deg):
+        """What is taken in at every pair of altitude and azimuth, (U, S, 3), float32."""
+        angle = _angle_deg(self.sun_deg, up_deg[:, None], aside_deg)
+        phase = haze_phase(self.of, np.cos(np.radians(angle)), WAVELENGTH_NM)
+        even, haze = (
+            np.einsum(
+                "as,auw->usw", self._shares(aside_deg), _read(self.altitude_deg, part, up_deg)
+            )
+            for part in (self.even, self.haze)
+        )
+        return ((even + haze * phase) @ self.weights).astype(np.float32)
 
     def spectrum(self, altitude_deg, azimuth_deg):
         """Radiance over the Sun's irradiance [1/sr] at altitudes and azimuths that broadcast."""
@@ -85,12 +93,6 @@ class LowSky:
     def _shares(self, across):
         """How much the light at each of the azimuths counts, (A, H), float32."""
         return parabola_shares(self.azimuth_deg, across)
-
-    def _by_angle(self, even, haze, angle_deg):
-        """What is taken in at the altitudes and at angles from the Sun, (E, G, 3), float32."""
-        phase = haze_phase(self.of, np.cos(np.radians(angle_deg)), WAVELENGTH_NM)
-        light = even[:, None] + haze[:, None] * phase
-        return (light @ self.weights).astype(np.float32)
 
     def _checked(self, altitude_deg, azimuth_deg):
         low, high = self.altitude_deg[[0, -1]]
@@ -170,19 +172,19 @@ def _angle_deg(sun_deg, altitude_deg, azimuth_deg):
     return np.degrees(2.0 * np.arcsin(np.sqrt(square)))
 
 
-def _half_sine_squared(sun_deg, altitude_deg, azimuth_deg):
-    """Square of the sine of half the angle from the Sun, (R, H), float32: enough for an aureole."""
-    up = np.sin(np.radians(altitude_deg - sun_deg) / 2.0) ** 2
-    aside = np.cos(np.radians(altitude_deg)) * np.cos(np.radians(sun_deg))
-    across = np.sin(np.radians(azimuth_deg) / 2.0) ** 2
-    return np.float32(up)[:, None] + np.float32(aside)[:, None] * np.float32(across)
+def _aside_nodes(across_deg):
+    """Azimuths between which light runs straight: closer at the Sun."""
+    widest = max(across_deg.max(), 2.0 * CLOSEST_DEG)
+    return np.concatenate([[0.0], np.geomspace(CLOSEST_DEG, widest, ASIDE_NODES)])
 
 
-def _stretched(square):
-    """A scale of angles, by that square, on which the forward peak takes its room."""
-    return np.log(square + np.float32(SMALLEST_SQUARE))
+def _read(nodes_deg, parts, altitude_deg):
+    """Light (A, E, W) known at altitudes (E,), read at others (U,)."""
+    return np.stack([at_altitudes(nodes_deg, part, altitude_deg) for part in parts])
 
 
-def _unstretched(stretched):
-    """The angle [deg] at a place on that scale."""
-    return np.degrees(2.0 * np.arcsin(np.sqrt(np.maximum(np.exp(stretched) - SMALLEST_SQUARE, 0))))
+def _along_columns(light, aside_deg, across_deg):
+    """Light (R, S, 3) at azimuths (S,) read at all columns (H,) by straight lines, (R, H, 3)."""
+    below, share = between(aside_deg, across_deg)
+    step = np.diff(light, axis=1)
+    return light.take(below, axis=1) + step.take(below, axis=1) * share[:, None].astype(np.float32)

@@ -5,6 +5,8 @@ eye looks the more it sees only those that face it.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
+from math import floor
 
 import numpy as np
 
@@ -32,6 +34,7 @@ TOWARD, ASIDE = 24, 13  # slopes summed over: along the line of sight and across
 STEEPEST = 4.0  # slopes go as far, in units of their root mean square
 SKY_UP_DEG = np.concatenate([[0.02], np.geomspace(0.5, 90.0, 14)])
 SKY_ASIDE_DEG = np.array([0.0, 2.0, 5.0, 10.0, 20.0, 35.0, 55.0, 80.0, 120.0, 180.0])
+SUN_STEP_DEG = 0.1  # of the Sun, between which the sky over the water runs straight
 SUN_UP_DEG = np.concatenate([np.arange(0.0, 3.0, 0.05), np.arange(3.0, 91.0, 1.0)])
 LEAST_GRAZING_RAD = 1e-4
 
@@ -175,11 +178,11 @@ class _SkyOverWater:
 
     @classmethod
     def of(cls, air, sun_deg, weights):
-        up = SKY_UP_DEG[:, None]
-        once, haze, more = scattered_parts(air, sun_deg, up, SKY_ASIDE_DEG, 0.0)
-        cosine = scattering_cosine(sun_deg, up, SKY_ASIDE_DEG)
-        by_haze = haze_phase(air.haze, cosine, WAVELENGTH_NM) * haze
-        sky = rayleigh_phase(cosine)[..., None] * once + by_haze + more
+        lower = floor(sun_deg / SUN_STEP_DEG)
+        share = sun_deg / SUN_STEP_DEG - lower
+        sky = (1.0 - share) * _sky_over_water(air, lower)
+        if share > 0.0:
+            sky = sky + share * _sky_over_water(air, lower + 1)
         return cls((sky @ weights).astype(np.float32), sky[:, 0].mean(axis=0))
 
     def mirrored(self, grazing_rad, variance, azimuth_deg=0.0):
@@ -197,6 +200,16 @@ class _SkyOverWater:
         return np.einsum(
             "eta,etac->ec", share * mirror / share.sum(axis=(1, 2), keepdims=True), sky
         )
+
+
+@lru_cache(64)
+def _sky_over_water(air, sun_step):
+    """Radiance over the Sun's irradiance at SKY_UP_DEG, SKY_ASIDE_DEG, (U, S, W); kept by steps."""
+    sun_deg, up = sun_step * SUN_STEP_DEG, SKY_UP_DEG[:, None]
+    once, haze, more = scattered_parts(air, sun_deg, up, SKY_ASIDE_DEG, 0.0)
+    cosine = scattering_cosine(sun_deg, up, SKY_ASIDE_DEG)
+    by_haze = haze_phase(air.haze, cosine, WAVELENGTH_NM) * haze
+    return rayleigh_phase(cosine)[..., None] * once + by_haze + more
 
 
 def _reflected(grazing_rad, toward, aside):

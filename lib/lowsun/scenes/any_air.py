@@ -73,11 +73,12 @@ def draft(state, fineness=1.0):
 
 def _views(state, seen, lit, fineness):
     air, sun = air_of(state), state["sun_true_altitude_arcmin"]
+    frame = frame_over(seen.horizon_deg).sized(fineness)
     lines = seen.curve.at([RED_NM, GREEN_NM])
     return Result(
         atmosphere=air.atmosphere,
         findings=_findings(air.report, state),
-        picture=_picture(state, seen, lit, sun / 60.0, frame_over(seen.horizon_deg).sized(fineness)),
+        picture=_picture(state, seen, lit, sun / 60.0, frame),
         outline=mirage.outline(seen.curve.at(VISUAL_NM), sun / 60.0),
         flash=seen.flash,
         eye_height_m=state["eye_height_m"],
