@@ -5,8 +5,9 @@ from IPython.display import Markdown
 from lowsun.scenes import named as scene
 from lowsun.scenes.caution import LONG
 from lowsun.stage import ask, live, talk
+from lowsun.stage.sketching import sketch
 
-__all__ = ["ask", "caution", "live", "scene", "talk"]
+__all__ = ["ask", "caution", "live", "scene", "sketch", "talk"]
 
 
 def caution():
