@@ -1,4 +1,4 @@
-"""The way of a ray over the ground: geometry without air, and the curvature that refraction gives."""
+"""The way of a ray over the ground: geometry without air, the curvature with it."""
 
 import numpy as np
 import pytest

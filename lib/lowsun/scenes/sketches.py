@@ -35,7 +35,7 @@ class Line:
     kind: str = "ray"
     wavelength_nm: float | None = None
     named_at: float = 1.0
-    side: str = "over"  # "over", "left" or "right" of it
+    side: str = "over"  # "over", "left", "right", or "above" to its right
 
 
 @dataclass(frozen=True)
@@ -140,7 +140,7 @@ def wandering():
         for day in days
     ]
     line = Line(
-        np.array(bearings, dtype=float), days, "the last sliver", "sun", named_at=0.75, side="right"
+        np.array(bearings, dtype=float), days, "the last sliver", "sun", named_at=0.75, side="above"
     )
     return Sketch(
         "Through the year the place of the last sliver swings along the horizon: north in June,"
@@ -158,7 +158,7 @@ def flatter():
         "The air lifts what stands low more than what stands high, so the Sun's lower edge is"
         " pushed up into the disc.",
         "apparent altitude [deg]", "lifted by [arcmin]",
-        (Line(altitude, lifted, "lifted by the air", "apparent", named_at=0.3, side="right"),),
+        (Line(altitude, lifted, "lifted by the air", "apparent", named_at=0.3, side="above"),),
     )  # fmt: skip
 
 
