@@ -1,7 +1,8 @@
 """The fast half of the tests, and the order: fast ones first, then slow ones, browsers last.
 
-Slow are benchmarks, browsers, notebooks, and the functions named in data/slow_tests.txt, which
-`python -m pytest --time-tests` writes again for the tests it runs.
+Slow are benchmarks, browsers, notebooks, and the files and functions named in data/slow_tests.txt.
+`python -m pytest --time-tests` writes the functions again for the tests it runs; a file is named by
+hand where all of it is slow.
 """
 
 import os
@@ -23,7 +24,8 @@ def function_of(item):
 
 def is_slow(item, listed):
     """Whether a test belongs to the slow half."""
-    return bool(SLOW_FOLDERS & set(item.path.parts)) or function_of(item) in listed
+    file = item.nodeid.partition("::")[0]
+    return bool(SLOW_FOLDERS & set(item.path.parts)) or bool({file, function_of(item)} & listed)
 
 
 def pytest_addoption(parser):
