@@ -57,3 +57,19 @@ def test_what_is_below_the_sea_is_no_heat_and_nonsense_is_refused():
     assert heat.heat_w_per_m2(AIR, 2.0, -2.0) == 0
     with pytest.raises(OutOfRangeError, match="apparent_altitude_deg is 95"):
         heat.heat_w_per_m2(AIR, 2.0, 95.0)
+
+
+@pytest.mark.parametrize("up_deg", [5.0, 1.0])
+def test_ozone_takes_what_the_ray_crosses_of_it(up_deg):
+    # Against the kit's transmission band by band, which has its own outside values: ozone lies
+    # high, so a level ray crosses 12 times its depth and 38 times that of air.
+    nm, lamp = heat._lamp()
+    seen = (nm >= 400) & (nm <= 800)
+    curve = transfer_curve(AIR, 0.0, [up_deg], nm[seen])
+    taken = [transmission(curve, CLEAR_EVENING, dobson)[:, 0] for dobson in (0.0, 300.0)]
+    by_hand = np.trapezoid(lamp[seen] * (taken[0] - taken[1]), nm[seen])
+    without, with_ozone = (
+        heat.heat_w_per_m2(AIR, 0.0, up_deg, CLEAR_EVENING, dobson) for dobson in (0.0, 300.0)
+    )
+    # Ozone takes a little beyond these bands too, and one ray is followed for all of them.
+    assert without - with_ozone == pytest.approx(by_hand, rel=0.05)
