@@ -2,6 +2,7 @@
 
 import html
 import textwrap
+from types import SimpleNamespace
 
 import pytest
 import webvtt
@@ -116,3 +117,12 @@ def test_the_example_in_the_help_is_a_film_and_every_scene_is_listed(tmp_path, c
     for name in scenes.NAMES:
         assert f"  {name}\n" in told
     assert "eye_height_m: 0 to 20000" in told
+
+
+def test_captions_of_a_long_film_are_told_in_hours_and_minutes():
+    long = SimpleNamespace(
+        title="An evening",
+        captions=[SimpleNamespace(text="the last sliver")],
+        timed=lambda caption: (3723.004, 7385.5),
+    )
+    assert "01:02:03.004 --> 02:03:05.500\nthe last sliver" in captions.webvtt(long)
