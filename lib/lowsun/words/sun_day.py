@@ -8,25 +8,19 @@ from lowsun.words.plain import opened
 from lowsun.words.times import day as date_text
 from lowsun.words.times import instant
 
-WHY_MISSING = {  # by the part of the passage and whether the Sun rises
-    ("before", False): "The lower limb had not cleared the visible horizon before: no first "
-    "contact.",
-    ("before", True): "The upper limb had not sunk below the visible horizon before: no first "
-    "sliver.",
-    (
-        "after",
-        False,
-    ): "The upper limb does not sink below the visible horizon before the Sun climbs "
-    "again: no last sliver.",
-    (
-        "after",
-        True,
-    ): "The lower limb does not clear the visible horizon before the Sun sinks again: "
-    "no last contact.",
-    ("almanac", False): "The centre does not pass -50' true altitude in this passage: no almanac "
-    "instant.",
+NO_ALMANAC = "The centre does not pass -50' true altitude in this passage: no almanac instant."
+NO_SUNSET = {  # by the part of the passage that is missing
+    "before": "The lower limb had not cleared the visible horizon before: no first contact.",
+    "after": "The upper limb does not sink below the visible horizon before the Sun climbs again:"
+    " no last sliver.",
+    "almanac": NO_ALMANAC,
 }
-WHY_MISSING["almanac", True] = WHY_MISSING["almanac", False]
+NO_SUNRISE = {
+    "before": "The upper limb had not sunk below the visible horizon before: no first sliver.",
+    "after": "The lower limb does not clear the visible horizon before the Sun sinks again: no last"
+    " contact.",
+    "almanac": NO_ALMANAC,
+}
 DAY_WORDS = {  # by the kind of day
     "polar day": "Polar day: the whole disc stays above the visible horizon on {date}; lowest,"
     " {low}.",
@@ -59,7 +53,8 @@ def why_missing(passage):
     if not missing:
         return None
     if "centre" not in missing:
-        return " ".join(WHY_MISSING[part, passage.rising] for part in missing)
+        why = NO_SUNRISE if passage.rising else NO_SUNSET
+        return " ".join(why[part] for part in missing)
     told = sun_day(passage.day, rising=passage.rising)
     return told if passage.day.kind == "no such date" else f"{told} {beside(passage)}"
 
