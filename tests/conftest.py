@@ -13,7 +13,7 @@ import pytest
 
 LISTED = Path(__file__).parent / "data" / "slow_tests.txt"
 SLOW_FOLDERS = {"benchmarks", "browser", "notebooks"}
-SLOW_S = 1.0  # of the processor's time, which a busy machine does not lengthen
+SLOW_S = 0.3  # of the processor's time, which a busy machine does not lengthen
 TAKEN_S = Counter()
 
 
