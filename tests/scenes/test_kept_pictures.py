@@ -5,6 +5,8 @@ scene's first picture, on the screen or in print, is seen here. Where a change i
 `python -m lowsun figures SCENE --overwrite`, and look at it.
 """
 
+import re
+
 import numpy as np
 import pytest
 from PIL import Image
@@ -12,7 +14,7 @@ from PIL import Image
 from lowsun import scenes
 from lowsun.drawing.look import DARK, PRINT
 from lowsun.scenes import named
-from lowsun.stage.figures import WIDTH_PX
+from lowsun.stage.figures import WIDTH_PX, _entry
 from lowsun.stage.stills import still
 from read_back import FIGURES, unlike
 
@@ -36,7 +38,12 @@ def test_figure_is_told_by_the_sentence_of_today(scene):
     sentence = scene.sentence()
     for end in ("", "-print"):
         assert Image.open(FIGURES / f"{scene.name}{end}.png").text["Description"] == sentence
-    assert f"\n{sentence} For paper: [" in (FIGURES / "README.md").read_text(encoding="utf-8")
+    told = (FIGURES / "README.md").read_text(encoding="utf-8").split(f"## {scene.title}\n\n")[1]
+    told = told.split("\n## ")[0]
+    assert f"\n{sentence} For paper: [" in told
+    linked = re.findall(r"\]\(([^)]+)\)", told)
+    assert linked == [f"{scene.name}.png", f"{scene.name}-print.png"]
+    assert _entry(scene, sentence).strip() == f"## {scene.title}\n\n{told}".strip()
 
 
 # --- what the comparison sees -----------------------------------------------------------------
