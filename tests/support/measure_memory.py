@@ -88,10 +88,10 @@ def value(control, chance):
     return chance.uniform(control.low, control.high)
 
 
-def resident_mb():
-    """Resident memory of this process now; its peak where /proc is not there [MB]."""
+def resident_mb(process="self"):
+    """Resident memory of a process now; this one's peak where /proc is not there [MB]."""
     try:
-        with open("/proc/self/status", encoding="ascii") as status:
+        with open(f"/proc/{process}/status", encoding="ascii") as status:
             return next(int(line.split()[1]) / 1024 for line in status if line.startswith("VmRSS"))
     except OSError:
         return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
