@@ -100,7 +100,7 @@ def test_a_trail_lengthens_the_image_along_the_drift_alone(way):
 
 def spread(shot, direction):
     """Variance of the light along a direction (right, up) [px2]."""
-    light = shot.level[1].astype(float) * shot.sun
+    light = shot.level[1].astype(float) * shot.lit
     rows, columns = np.indices(light.shape)
     along = columns * direction[0] - rows * direction[1]
     mean = (light * along).sum() / light.sum()
