@@ -1,6 +1,7 @@
 """JupyterLab in a real browser, driven by keyboard."""
 
 import os
+import re
 import secrets
 import shutil
 import socket
@@ -141,6 +142,8 @@ class Notebook:
             else:
                 field.fill("1")
             self._press(asked.get_by_role("button", name="check", exact=True))
+            answered = asked.locator("[role=status]", has_text=re.compile("^(?!Computing).+"))
+            answered.wait_for(timeout=MOVE_S * 1000)
 
     def _press(self, button):
         button.press("Enter")
