@@ -47,7 +47,7 @@ def test_the_wheel_carries_notebooks_and_licences(tmp_path):
         "--quiet",
         "-w",
         tmp_path,
-        "lib",
+        "./lib",  # a bare name would be looked for in a registry
     ]
     subprocess.run([sys.executable, "-m", *command], check=True, cwd=tmp_path, timeout=300)
     with zipfile.ZipFile(next(tmp_path.glob("*.whl"))) as wheel:
