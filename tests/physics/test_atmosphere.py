@@ -396,7 +396,7 @@ def test_any_ground_holds_or_is_refused():
             require_whole(Atmosphere.standard(kelvin, pascal, humidity, lapse))
 
     every()
-    tally.require(accepted=20, refused=20)
+    tally.require(accepted=8, refused=8)
     known = "; allowed is|not a number|tropopause|more vapour|give one"
     assert [said for said in tally.messages if not re.search(known, said)] == []
 
@@ -441,8 +441,8 @@ def test_any_layer_holds_or_is_refused():
             require_whole(plain.with_surface_layer(strength, depth))
 
     every()
-    layers.require(accepted=20, refused=20)
-    surfaces.require(accepted=20, refused=10)
+    layers.require(accepted=8, refused=8)
+    surfaces.require(accepted=8, refused=8)
 
 
 def profiles():
@@ -465,4 +465,4 @@ def test_any_profile_holds_or_is_refused():
             )
 
     every()
-    tally.require(accepted=15, refused=15)
+    tally.require(accepted=8, refused=8)

@@ -93,4 +93,4 @@ def test_bad_places_raise_only_typed_errors():
             assert 0 <= place.eye_height_m <= 20_000
 
     every()
-    tally.require(accepted=20, refused=20)
+    tally.require(accepted=8, refused=8)
