@@ -29,6 +29,10 @@ from lowsun.physics.runs import runs
 HIGHEST_SUN_DEG = 20.0  # above it nothing here is a last light
 ARCSEC = pi / 648_000
 HALF_DISC_DEG, MARGIN_DEG = 0.28, 0.02  # more than the Sun's radius ever is, and than dispersion
+BELOW_DEG = 10.0 / 60.0  # lower rows belong to no piece that turns green about the place looked at
+FARTHEST_DEG = 1.0  # more than the disc is high
+WIDENING = 1.0 / 30.0  # what rows stand wider apart, of the way from the place looked at
+NEAR_STRIDE = 3  # of the rows at the horizon: about a place looked at every third will do
 RIM_NM = (520.0, 630.0)  # the image that makes the green rim, and the one it looks out over
 GREEN_NM, RED_NM = (500.0, 565.0), (620.0, 700.0)  # of `surviving_share`
 FLASH_COLOURS = ("green", "cyan", "blue", "violet")  # names from `colour.colour_name`
@@ -61,15 +65,16 @@ def column(
     haze=extinction.CLEAR_EVENING,
     ozone_du=300.0,
     step_arcsec=1.0,
-    low_deg=-90.0,
+    about_deg=None,
 ):
     """The light of the disc at instants, row by row: a `Column`.
 
     radiance = I(mu) T at x = 0; line = integral of I(mu) T dx
     = T I(centre) r sum a_k c_k s^(k+1), s = sqrt(1 - y^2), c_k = integral of (1 - u^2)^(k/2) du.
     curve: a `TransferCurve` for pictures; sun_true_altitude_deg [deg] of the centre, -90 to 20,
-    number or (T,); step_arcsec [arcsec] 0.05 to 60 between rows, finer at the horizon; low_deg
-    [deg]: apparent altitude below which nothing is looked at.
+    number or (T,); step_arcsec [arcsec] 0.05 to 60 between rows, finer at the horizon; about_deg
+    [deg] -90 to 90: apparent altitude from which on rows stand wider apart, by a thirtieth of the
+    way, and ten minutes of arc below which nothing is looked at.
     """
     sun = _require_low_sun(sun_true_altitude_deg)
     diameter = require_number(
@@ -78,8 +83,7 @@ def column(
         *low_sun.DIAMETER_RANGE_ARCMIN,
         unit="arcmin",
     )
-    low_deg = require_number("low_deg", low_deg, -90.0, 90.0, unit="deg")
-    rows = _rows_deg(curve, sun, step_arcsec, low_deg)
+    rows = _rows_deg(curve, sun, step_arcsec, about_deg)
     rise = (low_sun.at_rows(curve, curve.true_altitude_deg, rows).T - sun[:, None, None]) * (
         120.0 / diameter
     )
@@ -244,17 +248,27 @@ def _require_low_sun(sun_true_altitude_deg):
     return np.atleast_1d(sun)
 
 
-def _rows_deg(curve, sun_true_altitude_deg, step_arcsec, low_deg):
+def _rows_deg(curve, sun_true_altitude_deg, step_arcsec, about_deg):
     """Rows [deg], rising, that hold all of the disc that is up at the given instants."""
     step = require_number("step_arcsec", step_arcsec, 0.05, 60, unit="arcsec")
     highest, lowest = np.max(sun_true_altitude_deg), np.min(sun_true_altitude_deg)
     top = low_sun.apparent_centre_deg(curve, highest + HALF_DISC_DEG) + MARGIN_DEG
     bottom = low_sun.apparent_centre_deg(curve, lowest - HALF_DISC_DEG) - MARGIN_DEG
     sees_sky = np.isfinite(curve.true_altitude_deg).any(axis=0)
-    low = max(bottom, curve.apparent_altitude_deg[sees_sky].min(), low_deg)
-    near = low + np.geomspace(min(step, 0.05), 20.0 * step, 120) / 3600.0
-    far = np.arange(near[-1] + step / 3600.0, max(top, near[-1]), step / 3600.0)
-    return np.concatenate([[low], near, far])
+    low = max(bottom, curve.apparent_altitude_deg[sees_sky].min())
+    near = low + np.concatenate([[0.0], np.geomspace(min(step, 0.05), 20.0 * step, 120)]) / 3600.0
+    if about_deg is None:
+        return np.append(near, np.arange(near[-1] + step / 3600.0, top, step / 3600.0))
+    about = require_number("about_deg", about_deg, -90.0, 90.0, unit="deg")
+    rows = np.union1d(near[::NEAR_STRIDE], about + _offsets_deg(step))
+    return rows[(rows >= max(low, about - BELOW_DEG)) & (rows <= max(top, near[-1]))]
+
+
+def _offsets_deg(step_arcsec):
+    """Places [deg] about 0, a step apart at it, and WIDENING of the way more farther off."""
+    count = np.ceil(np.arcsinh(FARTHEST_DEG * 3600.0 * WIDENING / step_arcsec) / WIDENING)
+    steps = np.arange(-count, count + 1)
+    return step_arcsec * np.sinh(WIDENING * steps) / WIDENING / 3600.0
 
 
 def _times(limb, factors):

@@ -35,13 +35,14 @@ def curve_near_horizon(
     high_deg=HIGHEST_DEG,
     tolerance_arcsec=0.1,
     probes=rays.PROBES,
+    settled=rays.SETTLED,
 ):
     """The `TransferCurve` from the lowest ray to `high_deg`, refined for mirages.
 
     eye_height_m [m] 0 to 20 000; wavelength_nm [nm] one number, as the rest of this module takes
     it, or (W,) to be taken apart by `TransferCurve.at`; high_deg [deg] -1 to 90; tolerance_arcsec:
     how far straight lines between its altitudes may stray [arcsec] 0.01 to 60, tried at so many
-    `probes` among the wavelengths.
+    `probes` among the wavelengths; settled [1]: as in `rays.transfer_curve`.
     """
     high = require_number("high_deg", high_deg, -1.0, 90.0, unit="deg")
     horizon = rays.horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength_nm)
@@ -49,7 +50,7 @@ def curve_near_horizon(
     apparent = rays.refined_altitudes_deg(
         atmosphere, eye_height_m, low, high, wavelength_nm, tolerance_arcsec, probes
     )
-    return rays.transfer_curve(atmosphere, eye_height_m, apparent, wavelength_nm)
+    return rays.transfer_curve(atmosphere, eye_height_m, apparent, wavelength_nm, settled=settled)
 
 
 @takes(curve=TransferCurve)

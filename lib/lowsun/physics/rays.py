@@ -105,21 +105,30 @@ def _along(share, values):
     return values[0] + share[:, None] * (values[1] - values[0])
 
 
+SETTLED = 1e-7  # share of the whole, 0.2 mas at the horizon, that the last coefficient may have
+
+
 @takes(atmosphere=Atmosphere)
-def transfer_curve(atmosphere, eye_height_m, apparent_altitude_deg, wavelength_nm):
+def transfer_curve(
+    atmosphere, eye_height_m, apparent_altitude_deg, wavelength_nm, *, settled=SETTLED
+):
     """The transfer curve of an atmosphere for an eye above the sea.
 
     eye_height_m [m] 0 to 20 000, one number; apparent_altitude_deg [deg] -90 to 90, number or
-    (A,); wavelength_nm [nm, vacuum] 230 to 1690, number or (W,). Returns a `TransferCurve`.
-    Accuracy: 0.01" against step-by-step integration of the same air, down to the sea horizon and
-    to within 2" of a duct's limits. Leaves out the Earth's flattening and air that varies sideways.
-    Method: Bouguer's invariant in thin layers (`lowsun.physics.layers`); compare Auer & Standish
-    2000, Astron. J. 119, 2472, on integration without singularities.
+    (A,); wavelength_nm [nm, vacuum] 230 to 1690, number or (W,); settled [1] 1e-9 to 1e-3: share
+    of itself by which a ray's bending between wavelengths may stray. Returns a `TransferCurve`.
+    Accuracy, with the usual share: 0.01" against step-by-step integration of the same air, down to
+    the sea horizon and to within 2" of a duct's limits. Leaves out the Earth's flattening and air
+    that varies sideways. Method: Bouguer's invariant in thin layers (`lowsun.physics.layers`);
+    compare Auer & Standish 2000, Astron. J. 119, 2472, on integration without singularities.
     """
     apparent = require_range("apparent_altitude_deg", apparent_altitude_deg, -90, 90, unit="deg")
     wavelength = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
     levels, refractivity = _levels_in(atmosphere, eye_height_m)
-    sums, fate = _trace(levels, refractivity, wavelength.ravel(), np.radians(apparent.ravel()))
+    share = require_number("settled", settled, 1e-9, 1e-3)
+    sums, fate = _trace(
+        levels, refractivity, wavelength.ravel(), np.radians(apparent.ravel()), share
+    )
     shape = wavelength.shape + apparent.shape
     refraction, air_column, ozone, haze = (part.reshape(shape) for part in sums)
     return TransferCurve(
@@ -354,10 +363,9 @@ def _kept_levels(atmosphere, eye):
 
 NODES = (4, 9)  # wavelengths traced for a smooth curve, and for rays on which that is too few
 NARROWEST_NM = 1.0  # a narrower band leaves the nodes no room
-SETTLED = 1e-7  # share of the whole, 0.2 mas at the horizon, that the last coefficient may have
 
 
-def _trace(levels, refractivity, wavelength_nm, altitude):
+def _trace(levels, refractivity, wavelength_nm, altitude, share):
     """Bending [rad] and amounts [1] (4, W, A), NaN where lost, and fates (W, A).
 
     Bending is smooth in refractivity: a few wavelengths give the rest, except for rays near a limit
@@ -371,7 +379,7 @@ def _trace(levels, refractivity, wavelength_nm, altitude):
         if nodes < wavelength_nm.size and open_rays.any():
             rays = open_rays.nonzero()[0]
             found, settled = _interpolated(
-                levels, refractivity, wavelength_nm, altitude[rays], nodes
+                levels, refractivity, wavelength_nm, altitude[rays], nodes, share
             )
             sums[:, :, rays[settled]] = found if settled.all() else found[..., settled]
             open_rays[rays[settled]] = False
@@ -382,7 +390,7 @@ def _trace(levels, refractivity, wavelength_nm, altitude):
     return sums, fate
 
 
-def _interpolated(levels, refractivity, wavelength_nm, altitude, nodes):
+def _interpolated(levels, refractivity, wavelength_nm, altitude, nodes, share):
     """Sums (4, W, A) from a few wavelengths, and which rays they serve (A,)."""
     node_nm = _node_wavelengths_nm(wavelength_nm.min(), wavelength_nm.max(), nodes)
     index = levels.index(refractivity(node_nm))
@@ -390,7 +398,7 @@ def _interpolated(levels, refractivity, wavelength_nm, altitude, nodes):
     basis_at_nodes, basis = (_basis(nm, node_nm) for nm in (node_nm, wavelength_nm))
     coefficients = np.linalg.inv(basis_at_nodes) @ np.stack(traced, axis=1)
     # A ray that grazes a kink at some wavelength may fit by chance in one of the sums, not in all.
-    settled = np.abs(coefficients[:, -1]) <= SETTLED * np.abs(coefficients[:, 0])
+    settled = np.abs(coefficients[:, -1]) <= share * np.abs(coefficients[:, 0])
     return basis @ coefficients, settled.all(axis=0)
 
 

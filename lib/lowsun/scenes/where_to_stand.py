@@ -15,7 +15,7 @@ from lowsun.scenes.made import air_of, haze_of
 from lowsun.scenes.scene import Scene
 
 HEIGHTS, ROUNDS = 19, 3
-DRAFT_HEIGHTS = 10  # every other one
+DRAFT_HEIGHTS, DRAFT_ROUNDS = 8, 1
 EQUATOR_ARCSEC_PER_S = 15.0
 LOWEST_SPEED_ARCSEC_PER_S = 0.1  # slower the Sun does not set but rolls: another notebook's story
 THIN_M = 5.0  # a window so thin is worth a word
@@ -160,7 +160,7 @@ def sketch(atmosphere, haze, instrument):
         LOW_M,
         HIGH_M,
         DRAFT_HEIGHTS,
-        rounds=ROUNDS,
+        rounds=DRAFT_ROUNDS,
         haze=haze,
         instrument=instrument,
     )

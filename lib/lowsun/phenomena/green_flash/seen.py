@@ -17,7 +17,7 @@ from lowsun.phenomena.instruments import EYE, Binoculars, Camera, NakedEye
 from lowsun.phenomena.low_sun import SUN_DIAMETER_ARCMIN
 from lowsun.phenomena.seen_light import NOT_GREEN, seen_light
 from lowsun.phenomena.sky_beside import sky_beside_cd_per_m2
-from lowsun.physics import extinction
+from lowsun.physics import extinction, rays
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
 from lowsun.physics.runs import runs
@@ -26,7 +26,6 @@ BANDS_NM = np.union1d(np.arange(440.0, 681.0, 20.0), [GREEN_NM, RED_NM])  # what
 FINE_BANDS_NM = np.union1d(np.arange(400.0, 701.0, 12.5), [GREEN_NM, RED_NM])
 HIGH_DEG = 1.5  # no flash stands higher over the horizontal
 DEPTH_STEP = 0.005  # of haze, to which `lost_from_depth` looks
-BELOW_FOLD_DEG = 10.0 / 60.0  # lower rows belong to no piece that turns green about the fold
 FOLD_DEG = 0.5 / 60.0  # how far a fold may lie beside the piece it holds
 LOWEST_SUN_DEG = -10.0  # deeper no table of the sky reaches, nor any duct
 # How far the upper limb has sunk since the red image went [arcsec]: the instants looked at.
@@ -37,16 +36,20 @@ DEPTHS_ARCSEC = np.concatenate(
 
 @dataclass(frozen=True)
 class Quality:
-    """How finely light is summed: tolerance of the curve and step of the rows [arcsec], bands."""
+    """How finely light is summed: tolerance of the curve and step of the rows [arcsec], bands.
+
+    settled: share of itself by which a ray's bending between wavelengths may stray.
+    """
 
     bands_nm: tuple
     tolerance_arcsec: float
     step_arcsec: float
     probes: int
+    settled: float = rays.SETTLED
 
 
 FINE = Quality(tuple(FINE_BANDS_NM), 0.25, 1.0, 4)
-QUICK = Quality(tuple(BANDS_NM), 0.5, 2.0, 2)  # seconds within 0.1 of FINE, three times as fast
+QUICK = Quality(tuple(BANDS_NM), 0.5, 2.0, 2, 1e-5)  # seconds within 0.2 of FINE, twice as fast
 
 
 @dataclass(frozen=True)
@@ -117,6 +120,7 @@ def seen_flashes(
         HIGH_DEG,
         quality.tolerance_arcsec,
         quality.probes,
+        quality.settled,
     )
     found = flashes_between(curve.at(GREEN_NM), curve.at(RED_NM), sun_diameter_arcmin)
     return tuple(
@@ -175,7 +179,7 @@ def _seen(curve, flash, haze, instrument, sun_diameter_arcmin, step_arcsec, sky)
         sun_diameter_arcmin=sun_diameter_arcmin,
         haze=haze,
         step_arcsec=step_arcsec,
-        low_deg=flash.apparent_altitude_deg - BELOW_FOLD_DEG,
+        about_deg=flash.apparent_altitude_deg,
     )
     if sky is None:
         sky = sky_beside_cd_per_m2(

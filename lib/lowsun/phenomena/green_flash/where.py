@@ -26,6 +26,7 @@ RED_END_NM = 700.0  # gets out from highest up
 # decimetres of a duct that no real air keeps level, and make no place better.
 LONGEST_ARCSEC = 172.0
 AS_GOOD = 0.95  # of the longest
+SETTLED_SHARE = 0.02  # of the heights as good: a middle nearer to one tried is not tried again
 LEAST_RISE_K = 0.5  # weaker layers make no flash
 IN_LAYER = (0.4, 0.6, 0.8, 1.05)  # of the way from the base of an inversion to its top
 
@@ -58,7 +59,7 @@ class ByEyeHeight:
     @property
     def middle_m(self):
         """The middle of those heights [m], by their logarithm."""
-        return float(np.sqrt(np.prod(self._as_good)))
+        return float(np.sqrt(np.prod(self.as_good_m)))
 
     @property
     def longest(self):
@@ -75,7 +76,8 @@ class ByEyeHeight:
         return self._lasting(0.5)
 
     @property
-    def _as_good(self):
+    def as_good_m(self):
+        """Heights about the longest from which green is seen about as long (low, high)."""
         return self._lasting(0.5 if self.kind[self.longest] == SUB_DUCT else AS_GOOD)
 
     def _lasting(self, share):
@@ -129,7 +131,10 @@ def by_eye_height(
     inside = tried[(tried > low) & (tried < high)]
     found = {eye: main(eye) for eye in np.union1d(spread, inside).tolist()}
     for _ in range(require_whole("rounds", rounds, 0, 10)):
-        found |= {eye: main(eye) for eye in _next_eyes(_table(found, under[:, -1]))}
+        eyes = _next_eyes(_table(found, under[:, -1]))
+        if not eyes:
+            break
+        found |= {eye: main(eye) for eye in eyes}
     return _table(found, under[:, -1])
 
 
@@ -150,7 +155,10 @@ def _next_eyes(table):
         for low, high in pairwise(table.eye_height_m[max(at - 1, 0) : at + 2].tolist())
         if high - low >= 2.0 * CLOSEST_EYES_M
     }
-    return halfway | {table.middle_m}
+    low, high = table.as_good_m
+    near = SETTLED_SHARE * (high - low)
+    settled = np.abs(table.eye_height_m - table.middle_m).min() <= near
+    return halfway if settled else halfway | {table.middle_m}
 
 
 def _table(found, duct_ends_m):

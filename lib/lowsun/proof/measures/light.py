@@ -99,11 +99,10 @@ def _luminance(curve, centre_deg, apparent_altitude_deg, haze_depth_550nm):
         sun_diameter_arcmin=SEMIDIAMETER_ARCSEC / 30.0,
         haze=Haze.of_kind(haze_depth_550nm),
         step_arcsec=0.25,
-        low_deg=max(apparent_altitude_deg - 0.02, 0.0),
+        about_deg=apparent_altitude_deg,
     )
     rows = colour.luminance(seen.radiance[0], seen.wavelength_nm)
-    order = np.argsort(seen.apparent_altitude_deg)
-    return np.interp(apparent_altitude_deg, seen.apparent_altitude_deg[order], rows[order])
+    return np.interp(apparent_altitude_deg, seen.apparent_altitude_deg, rows)
 
 
 def _direct_lx(apparent_altitude_deg, haze, ozone_du):
