@@ -1,6 +1,9 @@
 """The fast half of the tests, and the order: fast ones first, then slow ones, browsers last.
 
 Slow are benchmarks, browsers, notebooks, and the files and functions named in data/slow_tests.txt.
+Property tests draw the same examples every time, so that a red run tells of the change and not of
+chance; `--hypothesis-profile=search` draws others.
+
 `python -m pytest --time-tests` writes the functions again for the tests it runs; a file is named by
 hand where all of it is slow.
 """
@@ -10,11 +13,16 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 LISTED = Path(__file__).parent / "data" / "slow_tests.txt"
 SLOW_FOLDERS = {"benchmarks", "browser", "notebooks"}
 SLOW_S = 0.3  # of the processor's time, which a busy machine does not lengthen
 TAKEN_S = Counter()
+
+settings.register_profile("search", derandomize=False, max_examples=1000)
+settings.register_profile("same", derandomize=True)
+settings.load_profile("same")
 
 
 def function_of(item):
