@@ -6,8 +6,9 @@ from lowsun.scenes import named as scene
 from lowsun.scenes.caution import LONG
 from lowsun.stage import ask, live, talk
 from lowsun.stage.sketching import sketch
+from lowsun.words import speak
 
-__all__ = ["ask", "caution", "live", "scene", "sketch", "talk"]
+__all__ = ["ask", "caution", "live", "scene", "sketch", "speak", "talk"]
 
 
 def caution():

@@ -15,7 +15,7 @@ from matplotlib.transforms import offset_copy
 
 from lowsun.errors import require_whole
 from lowsun.physics.colour import colour_matching, encode_srgb, linear_srgb_from_xyz
-from lowsun.words import bearing_tick
+from lowsun.words import bearing_tick, say, term
 
 WIDTH_IN, HEIGHT_IN = 12.8, 7.2  # 16:9
 SHEETS_IN = {"wide": (WIDTH_IN, HEIGHT_IN), "square": (9.0, 9.0), "upright": (7.5, 7.5 * 16 / 9)}
@@ -229,12 +229,15 @@ def bearing_axis(axes, step_deg=10.0):
     left, right = axes.get_xlim()
     ticks = np.arange(np.ceil(left / step_deg), np.floor(right / step_deg) + 1) * step_deg
     axes.set_xticks(ticks, [bearing_tick(tick) for tick in ticks])
-    axes.set_xlabel("bearing")
+    axes.set_xlabel(say("bearing"))
 
 
-def altitude_axis(axes, unit="deg", what="apparent altitude"):
+DEG, APPARENT = term("deg"), term("apparent altitude")
+
+
+def altitude_axis(axes, unit=DEG, what=APPARENT):
     """The altitude scale on the left; up is up."""
-    axes.set_ylabel(f"{what} [{unit}]  up →")
+    axes.set_ylabel(say("{what} [{unit}]  up →", what=say(what), unit=say(unit)))
 
 
 def shown_temperature_c(atmosphere, top_m):

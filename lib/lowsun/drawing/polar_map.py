@@ -7,7 +7,7 @@ import numpy as np
 
 from lowsun.drawing.look import TICK_PT
 from lowsun.drawing.picture import BESIDE_ON, Picture
-from lowsun.words import MONTHS
+from lowsun.words import month
 
 COLOURS = matplotlib.colormaps["cividis"]  # rises evenly for every kind of colour vision
 STAYS_UP, STAYS_DOWN = (150, 150, 150), (24, 24, 24)
@@ -63,7 +63,7 @@ class PolarMapPicture(Picture):
     def _draw_view(self):
         view, look = self.view, self.look
         view.set(xlim=(0.5, 365.5), ylim=(-90.5, 90.5))
-        view.set_xticks(MONTH_STARTS, MONTHS)
+        view.set_xticks(MONTH_STARTS, [month(number) for number in range(1, 13)])
         view.set_yticks(list(LATITUDE_TICKS), list(LATITUDE_TICKS.values()))
         self.map = self.raster(view)
         for day, latitude, words in WORDS:

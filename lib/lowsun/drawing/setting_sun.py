@@ -8,6 +8,7 @@ from matplotlib.patches import Circle
 from lowsun.drawing.look import altitude_axis, set_field
 from lowsun.drawing.picture import BESIDE, BESIDE_ON, Picture
 from lowsun.drawing.view import View
+from lowsun.words import say, term
 
 VIEW = View(*BESIDE[0])
 WHOLE_ARCMIN = 60.0  # height of the field at magnification 1, while the Sun is in it
@@ -16,9 +17,10 @@ SEA_SHARE = 0.4  # of the field's height, below the sea horizon
 OVER_SUN = 0.06  # of the field's height, kept free over the Sun
 BARS_ARCMIN = (0.5, 1, 2, 5, 10, 30, 60)
 NAME_SHARE = 0.45  # of the clock's width, that a name takes
-LIMBS = ("upper limb", "centre", "lower limb")
+LIMBS = (term("upper limb"), term("centre"), term("lower limb"))
 NEAR_S, FAR_S = (-240.0, 15.0), (-2400.0, 1800.0)  # what the clock shows, close and from afar
 NEAR_TICKS_S, FAR_TICKS_S = (-240, -180, -120, -60, 0), (-2400, -1200, 0, 1200)
+SECONDS, MINUTES = term("seconds from the last sliver"), term("minutes from the last sliver")
 
 
 @dataclass(frozen=True)
@@ -69,7 +71,7 @@ class SettingSunPicture(Picture):
 
     def _draw_view(self, view):
         look = self.look
-        altitude_axis(view, "arcmin", "above the sea horizon")
+        altitude_axis(view, term("arcmin"), term("above the sea horizon"))
         view.set_xticks([])
         self.disc = self.raster(view)
         self.bar = self.moving(*view.plot(
@@ -96,7 +98,7 @@ class SettingSunPicture(Picture):
 
     def _draw_clock(self, clock):
         look = self.look
-        clock.set(title="when each limb goes")
+        clock.set(title=say("when each limb goes"))
         clock.axhline(0, color=look.faint, linewidth=1)
         self.limbs = [
             self.moving(*clock.plot([], [], **look.line("apparent", linewidth=width)))
@@ -104,7 +106,7 @@ class SettingSunPicture(Picture):
         ]
         self.airless_limb = self.moving(*clock.plot([], [], **look.line("true")))
         self.names = [
-            self.moving(clock.text(0, 0, name, color=look.colour("apparent"), fontsize=13))
+            self.moving(clock.text(0, 0, say(name), color=look.colour("apparent"), fontsize=13))
             for name in LIMBS
         ]
         self.now = self.moving(clock.axvline(0, color=look.colour("sun"), linewidth=2))
@@ -131,7 +133,7 @@ class SettingSunPicture(Picture):
         bar = max(each for each in BARS_ARCMIN if each <= max(height / 5, BARS_ARCMIN[0]))
         start, top = left + 0.05 * (right - left), field.low_arcmin + 0.9 * height
         self.bar.set_data([start, start + bar], [top, top])
-        self.bar_name.set_text(f"{bar:g} arcmin")
+        self.bar_name.set_text(say("{bar:g} arcmin", bar=bar))
         self.bar_name.set_position((start + bar / 2, top + 0.015 * height))
         self.bearing.set_position((0, field.low_arcmin + 0.02 * height))
         self.screen_note.set_position((right - 0.01 * height, field.high_arcmin - 0.016 * height))
@@ -140,11 +142,11 @@ class SettingSunPicture(Picture):
 
     def _frame_clock(self, field, near):
         span, ticks = (NEAR_S, NEAR_TICKS_S) if near else (FAR_S, FAR_TICKS_S)
-        unit, name = (1, "seconds") if near else (60, "minutes")
+        unit, name = (1, SECONDS) if near else (60, MINUTES)
         self.clock.set(
             xlim=span,
             ylim=(field.low_arcmin, field.high_arcmin),
-            xlabel=f"{name} from the last sliver",
+            xlabel=say(name),
         )
         self.clock.set_xticks(ticks, [f"{tick // unit}".replace("-", "−") for tick in ticks])
 
@@ -153,7 +155,7 @@ class SettingSunPicture(Picture):
         height = high - low
         top = result.airless_arcmin + result.diameter_arcmin / 2
         inside = low + 0.03 * height < top < high
-        self.airless_name.set_text("the Sun without air" if inside else "")
+        self.airless_name.set_text(say("the Sun without air") if inside else "")
         aside = 0.15 if self.sheet == "wide" else 0.0  # elsewhere the field is no wider than high
         self.airless_name.set_position((aside * height, np.clip(top, low, high - 0.07 * height)))
 

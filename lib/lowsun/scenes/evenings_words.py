@@ -7,6 +7,7 @@ import numpy as np
 
 from lowsun import words
 from lowsun.scenes import plan_words
+from lowsun.words import says
 
 RUNS_TOLD = 4
 HEADING = (
@@ -27,7 +28,7 @@ def sentence(found):
         return f"On no evening does the last sliver fall {span}: it wanders from {low} to {high}."
     up = int(np.sum(found.moon_altitude_deg[found.inside] > 0))
     moon = f"the Moon is up on {up}" if up else "no Moon is up"
-    count = words.count(days.size, "evening")
+    count = says("{number} evening", "{number} evenings", days.size)
     return f"On {count} the last sliver falls {span}: {_runs(days)}; ten minutes later {moon}."
 
 
@@ -69,7 +70,8 @@ def text(found):
         " date: real air moves an instant by half a minute, a bearing by a hair.",
     ]
     if found.without:
-        notes.append(f"No last sliver on {words.count(len(found.without), 'date')}.")
+        dates = says("{number} date", "{number} dates", len(found.without))
+        notes.append(f"No last sliver on {dates}.")
     lines = [plan_words.wrapped(one) for one in (sentence(found), *notes)]
     return "\n".join([head, "", lines[0], "", *table(found), "", *lines[1:]]) + "\n"
 

@@ -15,6 +15,7 @@ from lowsun.scenes.controls import Choice, Range
 from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.sky import clock_text
+from lowsun.words import says
 
 # Between the lens of a plate camera and a sensor read out by electronics; they overlap, as a
 # camera's limits never do: who enters them the wrong way round is told so.
@@ -130,7 +131,7 @@ def _bracket(result):
     stops = result.spread_stops
     if stops < 0.5:
         return f"In {result.haze}, one exposure does."
-    far = words.count(round(stops), "stop") if np.isfinite(stops) else "the whole scale"
+    far = _stops(round(stops)) if np.isfinite(stops) else "the whole scale"
     return f"Bracket: half or twice the haze ({result.haze}) moves the last minute by {far}."
 
 
@@ -142,7 +143,7 @@ def _disc(ladder):
         density, stops = whole_stops(first.disc.density_needed)
         return (
             f"Ten minutes before the end the disc needs ND {density:.1f} at your fastest shutter,"
-            f" {words.count(round(stops), 'stop')} in all."
+            f" {_stops(round(stops))} in all."
         )
     told = _setting(ladder.camera, first.disc)
     at_most = "" if first.disc.limit == "slowest" else "at most "
@@ -183,7 +184,11 @@ def sheet(result):
 
 
 def _headroom(ladder):
-    return words.count(ladder.headroom_stops, "stop")
+    return _stops(ladder.headroom_stops)
+
+
+def _stops(number):
+    return says("{number} stop", "{number} stops", number)
 
 
 def _camera_words(result):

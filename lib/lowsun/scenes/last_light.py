@@ -5,7 +5,6 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun import words
 from lowsun.drawing.last_light import FIRST_S, LAST_S, LastLightPicture, field, scale_arcsec
 from lowsun.fieldwork import exposures, frame
 from lowsun.fieldwork.camera import shutter_words, whole_stops
@@ -18,6 +17,7 @@ from lowsun.scenes.controls import Choice, Range
 from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.scenes.scenery import scenery
+from lowsun.words import says
 
 SECONDS = np.concatenate([np.arange(FIRST_S, -6.0), np.arange(-6.0, LAST_S + 0.05, 0.1)])
 SHUTTERS = ("1/32000 s", "1/16000 s", "1/8000 s", "1/4000 s", "1/2000 s", "1/1000 s", "1/500 s",
@@ -270,7 +270,7 @@ def _saved(shot, setting):
         return "What burnt out is the sky."
     if setting.shutter_s is not None:
         return f"{shutter_words(setting.shutter_s)} would have kept it."
-    filtered = words.count(whole_stops(setting.density_needed)[1], "stop")
+    filtered = says("{number} stop", "{number} stops", whole_stops(setting.density_needed)[1])
     return f"A filter of {filtered} at {SHUTTERS[0]} would have kept it."
 
 

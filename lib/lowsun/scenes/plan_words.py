@@ -12,6 +12,7 @@ from lowsun.fieldwork.plan import timeline as steps
 from lowsun.fieldwork.plan.kit import TRIPOD
 from lowsun.scenes import caution, readiness
 from lowsun.sky import STAR
+from lowsun.words import says
 
 COLUMNS = 80
 VARIED = {  # words before and after a range, and its unit
@@ -217,8 +218,8 @@ def exposure(plan):
     if plan.ladder is None:
         yield "No last sliver, no ladder to it."
         return
-    headroom = plan.ladder.headroom_stops
-    yield f"At most, for the brightest channel {words.count(headroom, 'stop')} under saturation:"
+    headroom = says("{number} stop", "{number} stops", plan.ladder.headroom_stops)
+    yield f"At most, for the brightest channel {headroom} under saturation:"
     yield from (_rung(rung, plan.kit.camera) for rung in plan.ladder.rungs)
     fits = plan.timeline.step(steps.FITS)
     if fits is not None:

@@ -7,6 +7,7 @@ from lowsun.errors import InputError
 from lowsun.fieldwork.plan import sharp_beyond_m
 from lowsun.fieldwork.plan import timeline as steps
 from lowsun.scenes import caution
+from lowsun.words import says
 
 # Common practice, no source: what photographers of sunsets check, and forget.
 ITEMS = (
@@ -120,8 +121,11 @@ def focus_target(plan):
 
 def _lacking(plan):
     kit = plan.kit
-    if kit.frames_planned > kit.frames_held:
-        yield f"CARD TOO SMALL by {words.count(kit.frames_planned - kit.frames_held, 'frame')}."
+    short = kit.frames_planned - kit.frames_held
+    if short > 0:
+        frames = says("{number} frame", "{number} frames", short)
+        yield f"CARD TOO SMALL by {frames}."
     lasts = kit.battery_minutes_at(plan.temperature_c)
     if plan.minutes > lasts:
-        yield f"BATTERY TOO SMALL by {words.count(round(plan.minutes - lasts), 'minute')}."
+        minutes = says("{number} minute", "{number} minutes", round(plan.minutes - lasts))
+        yield f"BATTERY TOO SMALL by {minutes}."

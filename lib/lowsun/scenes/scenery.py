@@ -7,6 +7,7 @@ from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M, SUN_ALTITUDE_RANGE_DEG, Air
 from lowsun.scenes.catalogue import WIND
 from lowsun.scenes.made import haze_of
+from lowsun.words import say
 
 HIGHEST_SUN_DEG = 20.0  # up to which the disc is traced
 LEAST_WIND_M_PER_S = 0.5  # below it nobody has measured the sea's slopes: it is taken as calm
@@ -29,9 +30,10 @@ def _sky_air(of_haze, scale_height_m, top_m):
 def left_out(eye_height_m, sun_true_altitude_deg):
     """Why sky and sea are black; empty where they are not."""
     if eye_height_m > EYE_HEIGHT_RANGE_M[1]:
-        return f"above {EYE_HEIGHT_RANGE_M[1] / 1000:g} km the sky's light is left out"
+        highest = EYE_HEIGHT_RANGE_M[1] / 1000
+        return say("above {highest:g} km the sky's light is left out", highest=highest)
     if not SUN_ALTITUDE_RANGE_DEG[0] <= sun_true_altitude_deg <= HIGHEST_SUN_DEG:
-        return "with the Sun so high or so low the sky's light is left out"
+        return say("with the Sun so high or so low the sky's light is left out")
     return ""
 
 

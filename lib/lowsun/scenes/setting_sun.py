@@ -21,10 +21,18 @@ from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.scenes.scenery import left_out, scenery
 from lowsun.sky import clock_text
+from lowsun.words import say, term
 
 NEAR_SECONDS = np.arange(NEAR_S[0], NEAR_S[1] + 1.0, 5.0)
 FAR_SECONDS = np.linspace(*FAR_S, 85)
 UNSURE_K, UNSURE_HPA = 5.0, 10.0  # how well an evening's air is known from a forecast
+TOO_MUCH = {  # for the screen: too pure a colour, too bright
+    (True, False): term("{purer:.0%} is purer than a screen can show"),
+    (False, True): term("{brighter:.0%} is brighter than a screen can show"),
+    (True, True): term(
+        "{purer:.0%} is purer and {brighter:.0%} is brighter than a screen can show"
+    ),
+}
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,17 +127,16 @@ def _picture(state, evening, sun, frame):
 
 def _bearing(azimuth_deg):
     bearing = words.bearing(azimuth_deg, 1)
-    return f"bearing {bearing}" if bearing else "at a pole no bearing exists"
+    return (
+        say("bearing {bearing}", bearing=bearing) if bearing else say("at a pole no bearing exists")
+    )
 
 
 def _screen_note(picture):
     """What of the picture the screen cannot show, in plain words."""
-    shares = {
-        "purer": picture.colours.outside_gamut.mean(),
-        "brighter": picture.colours.too_bright.mean(),
-    }
-    notes = [f"{share:.0%} is {what}" for what, share in shares.items() if share >= 0.01]
-    return f"{' and '.join(notes)} than a screen can show" if notes else ""
+    purer, brighter = picture.colours.outside_gamut.mean(), picture.colours.too_bright.mean()
+    message = TOO_MUCH.get((purer >= 0.01, brighter >= 0.01))
+    return say(message, purer=purer, brighter=brighter) if message else ""
 
 
 def describe(result):
@@ -139,11 +146,18 @@ def describe(result):
     if not evening.sets:
         return evening.sunset.briefly
     if result.seconds_now >= 0:
-        return f"{clock}: the Sun is gone; the last sliver went at {_at(result)}."
-    hidden = "" if result.stands_out else ", hidden by the haze"
-    return (
-        f"{clock}: the upper limb stands {result.upper_limb_arcmin:.1f}′ high{hidden},"
-        f" {_without_air(result)} Last sliver {_at(result)}."
+        return say(
+            "{clock}: the Sun is gone; the last sliver went at {at}.", clock=clock, at=_at(result)
+        )
+    hidden = "" if result.stands_out else say(", hidden by the haze")
+    return say(
+        "{clock}: the upper limb stands {upper_limb:.1f}′ high{hidden}, {without_air}"
+        " Last sliver {at}.",
+        clock=clock,
+        upper_limb=result.upper_limb_arcmin,
+        hidden=hidden,
+        without_air=_without_air(result),
+        at=_at(result),
     )
 
 
@@ -151,7 +165,7 @@ def _at(result):
     sunset = result.evening.sunset
     last = words.clock(sunset.last_sliver, result.evening.place.timezone)
     bearing = words.bearing(sunset.last_sliver_azimuth_deg, 1, point=False)
-    where = f", bearing {bearing}" if bearing else ""
+    where = say(", bearing {bearing}", bearing=bearing) if bearing else ""
     spread = f" ± {result.spread_s:.0f} s" if result.spread_s >= 0.5 else ""
     return f"{last}{spread}{where}"
 
@@ -159,14 +173,14 @@ def _at(result):
 def _without_air(result):
     top = result.airless_arcmin + result.diameter_arcmin / 2
     if top < 0:
-        return "yet without air the whole Sun would have set."
-    return f"without air it would be at {top:.1f}′."
+        return say("yet without air the whole Sun would have set.")
+    return say("without air it would be at {top:.1f}′.", top=top)
 
 
 scene = Scene(
     name="setting_sun",
-    title="The setting Sun",
-    question="When and where does the last sliver go, and what does it look like?",
+    title=term("The setting Sun"),
+    question=term("When and where does the last sliver go, and what does it look like?"),
     controls=(
         catalogue.SECONDS.narrowed(low=FAR_S[0], high=FAR_S[1]),
         catalogue.MAGNIFICATION,
@@ -186,8 +200,8 @@ scene = Scene(
     describe=describe,
     seldom=(*catalogue.HAZE_SELDOM, "temperature_c", "pressure_hpa", "exposure_stops"),
     cues=(
-        "Where is the Sun in truth, above the horizon or below?",
-        "Watch the lower edge: why is it flatter than the upper?",
-        "Take the haze away, then put it back: which colours go first?",
+        term("Where is the Sun in truth, above the horizon or below?"),
+        term("Watch the lower edge: why is it flatter than the upper?"),
+        term("Take the haze away, then put it back: which colours go first?"),
     ),
 )

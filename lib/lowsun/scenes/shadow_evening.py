@@ -14,6 +14,7 @@ from lowsun.scenes import catalogue, made
 from lowsun.scenes import twilight_sky as twilight
 from lowsun.scenes.controls import Switch
 from lowsun.scenes.scene import Scene
+from lowsun.words import says
 
 WIDE_LENS_MM = 24.0
 
@@ -98,8 +99,8 @@ def _hours(watch):
         f"gone {last}" if last else "there all night",
     ]
     pictures = pictures_across(watch.wide_deg, WIDE_LENS_MM)
-    wide = f"{watch.wide_deg:.0f}° wide"
-    lens = f"{wide}: {words.count(pictures, 'picture')} at {WIDE_LENS_MM:.0f} mm."
+    shots = says("{number} picture", "{number} pictures", pictures)
+    lens = f"{watch.wide_deg:.0f}° wide: {shots} at {WIDE_LENS_MM:.0f} mm."
     return f"{', '.join(told).capitalize()}; {lens}"
 
 

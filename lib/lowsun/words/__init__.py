@@ -1,6 +1,6 @@
-"""Numbers in words, for people: the one place of clocks, dates, lengths of time, bearings, counts.
+"""Words for people: the language they are said in, and clocks, dates, lengths of time, bearings.
 
-Everything a person reads of them comes from here: a second language would be added here. What
+Everything a person reads of them comes from here, and what else is said goes through `say`. What
 machines read (a CSV file's instants, a calendar's, captions') is written where the file is.
 """
 
@@ -12,10 +12,20 @@ from lowsun.words.directions import (
     latitude,
     longitude,
 )
-from lowsun.words.plain import count, opened
+from lowsun.words.plain import opened
+from lowsun.words.speech import (
+    figures,
+    languages,
+    month,
+    say,
+    says,
+    speak,
+    speaking,
+    spoken,
+    term,
+)
 from lowsun.words.sun_day import briefly, dates_beside, in_short, several, why_missing
 from lowsun.words.times import (
-    MONTHS,
     clock,
     countdown,
     day,
@@ -30,27 +40,34 @@ from lowsun.words.times import (
 )
 
 __all__ = [
-    "MONTHS",
     "bearing",
     "bearing_tick",
     "briefly",
     "clock",
     "compass_point",
     "coordinates",
-    "count",
     "countdown",
     "dates_beside",
     "day",
     "day_and_clock",
     "days",
     "duration",
+    "figures",
     "in_short",
     "instant",
+    "languages",
     "latitude",
     "local",
     "longitude",
+    "month",
     "opened",
+    "say",
+    "says",
     "several",
+    "speak",
+    "speaking",
+    "spoken",
+    "term",
     "weekday",
     "why_missing",
     "zone_in_full",

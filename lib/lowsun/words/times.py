@@ -7,8 +7,8 @@ and its date and zone are those of what it shows.
 from datetime import UTC, timedelta
 from math import ceil
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+from lowsun.words.speech import figures, month, say, says, weekday_name
+
 MINUTE_S, HOUR_S, DAY_S = 60, 3600, 86_400
 
 
@@ -73,14 +73,17 @@ def _offset(shown):
 
 def day(date, *, year=True):
     """A date: `10 Oct 2027`, or `10 Oct` without its year."""
-    short = f"{date.day} {MONTHS[date.month - 1]}"
-    return f"{short} {date.year}" if year else short
+    named = {"day": date.day, "month": month(date.month)}
+    return (
+        say("{day} {month} {year}", year=date.year, **named)
+        if year
+        else say("{day} {month}", **named)
+    )
 
 
 def weekday(date, *, short=False):
     """The day of the week: `Monday`, or `Mon` in short."""
-    name = WEEKDAYS[date.weekday()]
-    return name[:3] if short else name
+    return weekday_name(date.weekday(), short=short)
 
 
 def days(first, last):
@@ -88,8 +91,9 @@ def days(first, last):
     if first == last:
         return day(first)
     if (first.year, first.month) == (last.year, last.month):
-        return f"{first.day}\u2013{day(last)}"
-    return f"{day(first, year=first.year != last.year)} to {day(last)}"
+        return say("{first}\u2013{last}", first=first.day, last=day(last))
+    begins = day(first, year=first.year != last.year)
+    return say("{first} to {last}", first=begins, last=day(last))
 
 
 # --- lengths of time --------------------------------------------------------------------------
@@ -101,7 +105,7 @@ def duration(seconds, *, digits=1):
     digits: of a second, below ten seconds. The last figure is rounded.
     """
     if round(seconds, digits) < 10:
-        return f"{seconds + 0.0:.{digits}f} s"  # no -0 s
+        return f"{figures(seconds + 0.0, f'.{digits}f')} s"  # no -0 s
     if round(seconds) < 10 * MINUTE_S:
         return _two(round(seconds), (MINUTE_S, "min"), (1, "s"))
     minutes = round(seconds / MINUTE_S)
@@ -120,7 +124,7 @@ def countdown(seconds):
     """
     whole = max(0, ceil(seconds))
     if whole >= 2 * DAY_S:
-        return f"{whole // DAY_S} days"
+        return says("{number} day", "{number} days", whole // DAY_S)
     if whole >= HOUR_S:
         return f"{whole // HOUR_S} h {whole % HOUR_S // MINUTE_S:02d} min"
     return (

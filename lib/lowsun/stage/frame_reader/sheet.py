@@ -7,7 +7,6 @@ from io import BytesIO
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from PIL import Image
 
-from lowsun import words
 from lowsun.drawing.contact_sheet import OUTLINES, Tile, contact_sheet
 from lowsun.drawing.frame_series import frame_series
 from lowsun.drawing.look import DARK
@@ -15,6 +14,7 @@ from lowsun.fieldwork.frames import crops, infrared, lens_colour, ranking, recor
 from lowsun.fieldwork.frames.table import clock_text, printable
 from lowsun.files import whole
 from lowsun.stage.frame_reader import model_words
+from lowsun.words import says
 
 SHEET, PAGE, SERIES = "frames.png", "frames.html", "frames-series.png"
 RECORD_HEADS = ("date", "folder", "frames", "with green", "best frame", "least height over width",
@@ -114,8 +114,9 @@ def summary(found):
     green = sum(bool(reading.green) for _, reading in found)
     unclear = sum(reading.green is None and reading.pieces is not None for _, reading in found)
     without = sum(reading.pieces is None for _, reading in found)
+    frames = says("{number} frame", "{number} frames", len(found))
     said = (
-        f"{words.count(len(found), 'frame')}: {green} with green light of the Sun, {unclear} where"
+        f"{frames}: {green} with green light of the Sun, {unclear} where"
         f" it cannot be told, {without} without a Sun that could be measured."
     )
     return " ".join(
