@@ -5,9 +5,16 @@ import pytest
 from numpy.testing import assert_allclose
 
 from lowsun.errors import OutOfRangeError
-from lowsun.phenomena.low_sky import _angle_deg, low_sky
+from lowsun.phenomena.low_sky import (
+    _angle_deg,
+    low_sky,
+    over_a_picture,
+    parts_about_sun,
+    reach_deg,
+)
 from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering import WAVELENGTH_NM, Air, sky_horizon_deg
+from lowsun.physics.scattering.grid import straight_matrix
 from lowsun.physics.scattering.haze_phase import marine_phase
 from lowsun.physics.scattering.optics import rayleigh_phase
 from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
@@ -96,3 +103,41 @@ def test_angle_is_exact_where_it_is_small():
 def test_outside_the_range_is_refused(call, message):
     with pytest.raises(OutOfRangeError, match=message):
         call()
+
+
+@pytest.mark.parametrize("sun_deg", [2.05, -0.65, -1.95, -4.25])
+def test_between_suns_a_step_apart_light_falls_by_factors(sun_deg):
+    # As if summed for the Sun itself, half a step from both.
+    rows, across = LOW_DEG + np.array([0.002, 0.4, 3.0]), np.array([0.0, 8.0, 16.0])
+    summed = scattered_parts(AIR, sun_deg, rows, across[:, None], EYE_M)
+    for read, right in zip(parts_about_sun(AIR, sun_deg, rows, across, EYE_M), summed, strict=True):
+        assert_allclose(*((each @ sunlit_weights())[..., 1] for each in (read, right)), rtol=0.01)
+
+
+@pytest.mark.parametrize("sun_deg", [-10.0, 90.0])
+def test_the_last_suns_are_those_of_the_range(sun_deg):
+    rows, across = LOW_DEG + np.array([0.4]), np.array([0.0])
+    read = parts_about_sun(AIR, sun_deg, rows, across, EYE_M)
+    summed = scattered_parts(AIR, sun_deg, rows, across[:, None], EYE_M)
+    assert_allclose(read, np.stack(summed), rtol=1e-4)
+
+
+def test_a_field_that_grows_a_little_keeps_its_lines_of_sight():
+    assert reach_deg(0.9, 90.0) == reach_deg(1.0, 90.0) == 1.0
+    assert reach_deg(1.01, 90.0) == pytest.approx(np.sqrt(2.0))
+    assert reach_deg(14.0, 16.0) == 16.0
+    assert reach_deg(89.0, 89.5) == 89.5
+
+
+def test_light_at_nodes_is_read_by_straight_lines_both_ways():
+    # What is straight both ways is read exactly, wherever the nodes lie.
+    def plane(up, aside):
+        return np.stack([up + 0 * aside, up + 2 * aside, up * aside], axis=-1)
+
+    nodes, sides = np.array([0.0, 0.1, 1.0, 3.0]), np.array([0.0, 0.5, 4.0])
+    rows, columns = np.array([0.05, 0.1, 2.9]), np.array([0.0, 0.2, 3.9, 4.0])
+    light = plane(nodes[:, None], sides)
+    up, aside = straight_matrix(nodes, rows), straight_matrix(sides, columns)
+    got = over_a_picture(up, light, aside)
+    assert got.dtype == np.float32
+    assert_allclose(got, plane(rows[:, None], columns), rtol=1e-6, atol=1e-6)

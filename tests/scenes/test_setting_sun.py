@@ -236,3 +236,9 @@ def test_the_clock_is_given_with_the_spread_of_the_airs_it_may_be():
 
 def test_where_not_all_airs_have_a_sunset_no_spread_is_named():
     assert "±" not in scene.sentence(latitude_deg=78, longitude_deg=16, day=date(2027, 6, 21))
+
+
+def test_a_hand_on_the_exposure_computes_no_light():
+    dark, bright = (scene.result(seconds=-41, exposure_stops=stops) for stops in (0, 2))
+    assert bright.picture.lit.values is dark.picture.lit.values
+    assert bright.picture.rgb.mean() > dark.picture.rgb.mean()

@@ -6,6 +6,8 @@ altitudes.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
+from math import ceil, floor, log2
 
 import numpy as np
 
@@ -14,15 +16,23 @@ from lowsun.physics.colour import xyz_weights
 from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering import WAVELENGTH_NM, sky_horizon_deg
 from lowsun.physics.scattering.air import air_of
-from lowsun.physics.scattering.grid import between
+from lowsun.physics.scattering.grid import straight_matrix
 from lowsun.physics.scattering.optics import haze_phase, rayleigh_phase
-from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
+from lowsun.physics.scattering.radiance import (
+    SUN_ALTITUDE_RANGE_DEG,
+    scattered_parts,
+    scattering_cosine,
+    sun_altitude,
+)
 from lowsun.physics.scattering.spectrum import sunlit_weights
 
 WIDEST_DEG = 16.0  # from the Sun's vertical
 NARROW_DEG = 1.5  # so near it all light but the aureole's changes by under 2 %
-ALTITUDE_NODES, NEAREST_DEG = 12, 0.02
+ALTITUDE_NODES, NEAREST_DEG = 20, 0.02
 UP_NODES, ASIDE_NODES, CLOSEST_DEG = 24, 24, 0.03  # for the aureole, closer towards the Sun
+SUN_STEP_DEG = 0.1  # of the Sun, between which the logarithm of light runs straight
+LEAST_LIGHT = 1e-30  # over the Sun's: none
+STEPS_KEPT = 256  # of the Sun, 20 kB each: some 5 degrees of an evening, in several fields
 ABOVE_HORIZON_DEG = 0.002  # the lowest line of sight: on the horizon itself it would meet the sea
 
 
@@ -52,7 +62,7 @@ class LowSky:
         rows, across = self._checked(altitude_deg, azimuth_deg)
         up, aside = self._up_nodes(rows), _aside_nodes(across)
         light = self._at_nodes(up, aside)
-        return _along_columns(at_altitudes(up, light, rows), aside, across)
+        return over_a_picture(straight_matrix(up, rows), light, straight_matrix(aside, across))
 
     def _up_nodes(self, rows):
         """Altitudes between which light runs straight: the sky's own, and closer at the Sun."""
@@ -128,12 +138,14 @@ def low_sky(
             f"high_deg is {high_deg:g} deg; the sky begins at {low:.2f} deg. Look higher."
         )
     rows = low + np.concatenate(
-        [[0.0], np.geomspace(NEAREST_DEG, high_deg - low, ALTITUDE_NODES - 1)]
+        [
+            [0.0],
+            np.geomspace(NEAREST_DEG, reach_deg(high_deg - low, 90.0 - low), ALTITUDE_NODES - 1),
+        ]
     )
     across = azimuth_nodes_deg(wide_deg)
-    molecules, haze, more = (
-        np.moveaxis(part, 1, 0)
-        for part in scattered_parts(air, sun_true_altitude_deg, rows[:, None], across, eye_height_m)
+    molecules, haze, more = parts_about_sun(
+        air_of(air), sun_true_altitude_deg, rows, across, float(eye_height_m)
     )
     cosine = scattering_cosine(sun_apparent_altitude_deg, rows, across[:, None])[..., None]
     even = rayleigh_phase(cosine) * molecules + more
@@ -141,10 +153,58 @@ def low_sky(
     return LowSky(rows, across, even, haze, air_of(air).haze, sun_apparent_altitude_deg, weights)
 
 
+def parts_about_sun(air, sun_true_altitude_deg, altitude_deg, azimuth_deg, eye_height_m):
+    """`scattered_parts` of altitudes (E,) at azimuths (A,) from the Sun, (3, A, E, W), float32.
+
+    Light falls by factors: its logarithm is read by straight lines between Suns a step apart, which
+    are kept. While the Sun sinks through a step nothing is summed. Within 1 % in luminance of the
+    sum at the Sun itself down to -5 deg.
+    """
+    lines = altitude_deg.tobytes(), azimuth_deg.tobytes(), eye_height_m
+    return between_suns(lambda step: _log_parts(air, step, *lines), sun_true_altitude_deg)
+
+
+def between_suns(log_light, sun_true_altitude_deg):
+    """Light at a Sun's altitude [deg]; log_light gives its logarithm at each `sun_of_step`."""
+    sun = sun_altitude(sun_true_altitude_deg)
+    step = floor(sun / SUN_STEP_DEG)
+    share = np.float32(sun / SUN_STEP_DEG - step)
+    lower = log_light(step)
+    return np.exp(lower + share * (log_light(step + 1) - lower) if share else lower)
+
+
+def sun_of_step(step):
+    """The altitude of a step [deg]; the last may lie beyond what the sky is known for."""
+    return float(np.clip(step * SUN_STEP_DEG, *SUN_ALTITUDE_RANGE_DEG))
+
+
+def logarithm(light):
+    """That of light, single precision; where there is none, of next to none."""
+    return np.log(np.maximum(light, LEAST_LIGHT)).astype(np.float32)
+
+
+@lru_cache(STEPS_KEPT)
+def _log_parts(air, step, altitude_bytes, azimuth_bytes, eye_height_m):
+    altitude, azimuth = np.frombuffer(altitude_bytes), np.frombuffer(azimuth_bytes)
+    parts = scattered_parts(air, sun_of_step(step), altitude, azimuth[:, None], eye_height_m)
+    return logarithm(np.stack(parts))
+
+
 def azimuth_nodes_deg(wide_deg):
     """Azimuths from the Sun [deg] at which light is computed for a picture so wide each way."""
     wide = float(require_range("wide_deg", wide_deg, 0.0, WIDEST_DEG, unit="deg"))
-    return np.array([0.0]) if wide <= NARROW_DEG else np.array([0.0, wide / 2.0, wide])
+    if wide <= NARROW_DEG:
+        return np.array([0.0])
+    return reach_deg(wide, WIDEST_DEG) * np.array([0.0, 0.5, 1.0])
+
+
+def reach_deg(wanted_deg, most_deg):
+    """The next half power of two [deg], most_deg at most.
+
+    Nodes that go so far serve all fields of about this size: a field that moves or grows a little
+    finds what was summed along them.
+    """
+    return min(2.0 ** (ceil(2.0 * log2(wanted_deg)) / 2.0), most_deg)
 
 
 def parabola_shares(nodes, values):
@@ -154,6 +214,16 @@ def parabola_shares(nodes, values):
         return np.ones((1, x.size), dtype=np.float32)
     shares = [np.prod([(x - b) / (a - b) for b in nodes if b != a], axis=0) for a in nodes]
     return np.array(shares, dtype=np.float32)
+
+
+def over_a_picture(up, light, aside):
+    """Light known at pairs of nodes (U, S, 3) read in a picture by up (R, U) and aside (H, S).
+
+    Returns (R, H, 3), float32, its channels each in one piece: what comes after is quick then.
+    """
+    channels = np.moveaxis(np.asarray(light, dtype=np.float32), -1, 0)
+    columns = aside.astype(np.float32).T
+    return np.moveaxis(up.astype(np.float32) @ channels @ columns, 0, -1)
 
 
 def at_altitudes(nodes_deg, values, altitude_deg):
@@ -181,10 +251,3 @@ def _aside_nodes(across_deg):
 def _read(nodes_deg, parts, altitude_deg):
     """Light (A, E, W) known at altitudes (E,), read at others (U,)."""
     return np.stack([at_altitudes(nodes_deg, part, altitude_deg) for part in parts])
-
-
-def _along_columns(light, aside_deg, across_deg):
-    """Light (R, S, 3) at azimuths (S,) read at all columns (H,) by straight lines, (R, H, 3)."""
-    below, share = between(aside_deg, across_deg)
-    step = np.diff(light, axis=1)
-    return light.take(below, axis=1) + step.take(below, axis=1) * share[:, None].astype(np.float32)

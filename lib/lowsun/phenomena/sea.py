@@ -6,7 +6,6 @@ eye looks the more it sees only those that face it.
 
 from dataclasses import dataclass
 from functools import lru_cache
-from math import floor
 
 import numpy as np
 
@@ -14,27 +13,38 @@ from lowsun.errors import OutOfRangeError, require_range
 from lowsun.phenomena.low_sky import (
     ABOVE_HORIZON_DEG,
     NARROW_DEG,
+    STEPS_KEPT,
     azimuth_nodes_deg,
+    between_suns,
+    logarithm,
+    over_a_picture,
     parabola_shares,
+    reach_deg,
+    sun_of_step,
 )
 from lowsun.physics import water
 from lowsun.physics.colour import xyz_weights
 from lowsun.physics.rays import VISUAL_NM
 from lowsun.physics.scattering import WAVELENGTH_NM, level_irradiance_ratio, sky_table
 from lowsun.physics.scattering.air import air_of
-from lowsun.physics.scattering.grid import LEVEL_M, SUN_ABOVE_HORIZON_DEG, between, bilinear
+from lowsun.physics.scattering.grid import (
+    LEVEL_M,
+    SUN_ABOVE_HORIZON_DEG,
+    between,
+    bilinear,
+    straight_matrix,
+)
 from lowsun.physics.scattering.optics import depths, haze_phase, rayleigh_phase
 from lowsun.physics.scattering.paths import horizon_altitude_deg, paths
 from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
 from lowsun.physics.scattering.shells import shells
 from lowsun.physics.scattering.spectrum import sunlit_weights
 
-ROWS, NEAREST_DEG = 7, 0.003  # altitudes traced below the horizon, and the highest of them
+ROWS, NEAREST_DEG = 8, 0.003  # altitudes traced below the horizon, and the highest of them
 TOWARD, ASIDE = 24, 13  # slopes summed over: along the line of sight and across it
 STEEPEST = 4.0  # slopes go as far, in units of their root mean square
 SKY_UP_DEG = np.concatenate([[0.02], np.geomspace(0.5, 90.0, 14)])
 SKY_ASIDE_DEG = np.array([0.0, 2.0, 5.0, 10.0, 20.0, 35.0, 55.0, 80.0, 120.0, 180.0])
-SUN_STEP_DEG = 0.1  # of the Sun, between which the sky over the water runs straight
 SUN_UP_DEG = np.concatenate([np.arange(0.0, 3.0, 0.05), np.arange(3.0, 91.0, 1.0)])
 LEAST_GRAZING_RAD = 1e-4
 
@@ -67,27 +77,23 @@ class Sea:
         rows = np.minimum(require_range("altitude_deg", altitude_deg, low, 90.0, unit="deg"), high)
         wide = max(self.azimuth_deg[-1], NARROW_DEG)
         across = require_range("azimuth_deg", azimuth_deg, 0.0, wide, unit="deg")
-        even = np.einsum(
-            "ah,arc->rhc",
-            parabola_shares(self.azimuth_deg, across),
-            np.stack([self._read(each, rows) for each in self.even]),
-        )
-        return even + self._facets(rows, across)[..., None] * self._read(self.glint, rows)[:, None]
+        up = straight_matrix(self.altitude_deg, rows)
+        columns = parabola_shares(self.azimuth_deg, across).T
+        light = over_a_picture(up, self.even.swapaxes(0, 1), columns)
+        facets = self._facets(rows, across)
+        for channel, glint in zip(np.moveaxis(light, -1, 0), (up @ self.glint).T, strict=True):
+            channel += facets * glint[:, None].astype(np.float32)
+        return light
 
     def _facets(self, rows, across):
         """Share of the visible facets, in a unit of slope, that show the Sun: (R, H)."""
         graze, sun, spread = (
-            self._read(each, rows)[:, None]
+            np.interp(rows, self.altitude_deg, each)[:, None]
             for each in (self.grazing_rad, self.sun_rad, self.spread)
         )
         up2 = _up_squared(graze, sun, np.radians(across))
         steep = (1.0 / up2 - 1.0) * np.float32(-0.5 / self.variance)
         return np.exp(steep) / (up2**2 * np.float32(8.0 * np.pi * self.variance * spread))
-
-    def _read(self, values, rows):
-        columns = np.atleast_2d(values.T)
-        read = [np.interp(rows, self.altitude_deg, column) for column in columns]
-        return np.stack(read, axis=-1) if values.ndim > 1 else read[0]
 
 
 def sea(
@@ -115,34 +121,44 @@ def sea(
     """
     air = air_of(air)
     eye = float(require_range("eye_height_m", eye_height_m, 0.5, 9000.0, unit="m"))
-    variance = sum(water.slope_variances(wind_m_per_s)) / 2.0
-    seen = _Seen.of(air, eye, low_deg)
+    variance = float(sum(water.slope_variances(wind_m_per_s)) / 2.0)
     across = azimuth_nodes_deg(wide_deg)
-    weights = sunlit_weights(responses)
-    sky = _SkyOverWater.of(air, sun_true_altitude_deg, weights)
-    mirrored = np.stack([sky.mirrored(seen.grazing_rad, float(variance), az) for az in across])
-    from_below = (
-        water.LEAVING_REFLECTANCE / np.pi * sum(level_irradiance_ratio(air, sun_true_altitude_deg))
-    )
-    horizon = _horizon_sky(air, sun_true_altitude_deg, eye, across)[:, None]
-    # The sky's own colours stand for those of its mirror image on their way to the eye.
-    through = (seen.through * sky.mean) @ weights / (sky.mean @ weights)
-    light = (
-        through * mirrored + (seen.through * from_below + (1.0 - seen.through) * horizon) @ weights
-    )
+    seen = _seen(air, eye, _depth_deg(air, eye, low_deg))
     # Water ahead lies nearer to where the Sun is overhead, and has it higher.
     beam, sun_rad = _sun_over_water(air, sun_true_altitude_deg + seen.turn_deg)
     glint = seen.through * beam * _mirror_to_sun(seen.grazing_rad, sun_rad)
     return Sea(
         altitude_deg=seen.altitude_deg,
         azimuth_deg=across,
-        even=light.astype(np.float32),
-        glint=(glint @ weights).astype(np.float32),
+        even=_even(air, sun_true_altitude_deg, across, seen, eye, variance, responses),
+        glint=glint @ sunlit_weights(responses),
         grazing_rad=seen.grazing_rad,
         sun_rad=sun_rad,
-        spread=_spread(seen.grazing_rad, sun_rad, float(variance)),
-        variance=float(variance),
+        spread=_spread(seen.grazing_rad, sun_rad, variance),
+        variance=variance,
     )
+
+
+def _even(air, sun_deg, across, seen, eye_height_m, variance, responses):
+    """All light but the glitter (A, E, 3) [cd/m2], read between Suns a step apart."""
+    case = across.tobytes(), seen, eye_height_m, variance, responses
+    return between_suns(lambda step: _log_even(air, step, *case), sun_deg)
+
+
+@lru_cache(STEPS_KEPT)
+def _log_even(air, step, azimuth_bytes, seen, eye_height_m, variance, responses):
+    sun_deg = sun_of_step(step)
+    across, weights = np.frombuffer(azimuth_bytes), sunlit_weights(responses)
+    sky = _SkyOverWater.of(air, sun_deg, weights)
+    mirrored = np.stack([sky.mirrored(seen.grazing_rad, variance, az) for az in across])
+    from_below = water.LEAVING_REFLECTANCE / np.pi * sum(level_irradiance_ratio(air, sun_deg))
+    horizon = _horizon_sky(air, sun_deg, eye_height_m, azimuth_bytes)[:, None]
+    # The sky's own colours stand for those of its mirror image on their way to the eye.
+    through = (seen.through * sky.mean) @ weights / (sky.mean @ weights)
+    light = (
+        through * mirrored + (seen.through * from_below + (1.0 - seen.through) * horizon) @ weights
+    )
+    return logarithm(light)
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,19 +170,26 @@ class _Seen:
     turn_deg: np.ndarray
     through: np.ndarray
 
-    @classmethod
-    def of(cls, air, eye_height_m, low_deg):
-        here = shells(air.atmosphere, air.refraction)
-        horizon = float(horizon_altitude_deg(here, eye_height_m))
-        if not low_deg < horizon - NEAREST_DEG:
-            raise OutOfRangeError(
-                f"low_deg is {low_deg:g} deg; the sea begins at {horizon:.2f} deg. Look lower."
-            )
-        below = np.geomspace(NEAREST_DEG, horizon - low_deg, ROWS)[::-1]
-        rays = paths(here, eye_height_m, horizon - below, 48)
-        crossed = rays.columns[:, -1] @ depths(air, WAVELENGTH_NM)
-        grazing = np.arcsin(np.maximum(-rays.sine[:, -1], LEAST_GRAZING_RAD))
-        return cls(horizon - below, grazing, rays.turn_deg[:, -1], np.exp(-crossed))
+
+def _depth_deg(air, eye_height_m, low_deg):
+    """How far below the horizon the sea is asked for, and a little farther."""
+    horizon = float(horizon_altitude_deg(shells(air.atmosphere, air.refraction), eye_height_m))
+    if not low_deg < horizon - NEAREST_DEG:
+        raise OutOfRangeError(
+            f"low_deg is {low_deg:g} deg; the sea begins at {horizon:.2f} deg. Look lower."
+        )
+    return reach_deg(horizon - low_deg, 90.0 + horizon)
+
+
+@lru_cache(16)
+def _seen(air, eye_height_m, depth_deg):
+    here = shells(air.atmosphere, air.refraction)
+    horizon = float(horizon_altitude_deg(here, eye_height_m))
+    rows = horizon - np.geomspace(NEAREST_DEG, depth_deg, ROWS)[::-1]
+    rays = paths(here, eye_height_m, rows, 48)
+    crossed = rays.columns[:, -1] @ depths(air, WAVELENGTH_NM)
+    grazing = np.arcsin(np.maximum(-rays.sine[:, -1], LEAST_GRAZING_RAD))
+    return _Seen(rows, grazing, rays.turn_deg[:, -1], np.exp(-crossed))
 
 
 @dataclass(frozen=True, eq=False)
@@ -178,11 +201,7 @@ class _SkyOverWater:
 
     @classmethod
     def of(cls, air, sun_deg, weights):
-        lower = floor(sun_deg / SUN_STEP_DEG)
-        share = sun_deg / SUN_STEP_DEG - lower
-        sky = (1.0 - share) * _sky_over_water(air, lower)
-        if share > 0.0:
-            sky = sky + share * _sky_over_water(air, lower + 1)
+        sky = _sky_over_water(air, sun_deg)
         return cls((sky @ weights).astype(np.float32), sky[:, 0].mean(axis=0))
 
     def mirrored(self, grazing_rad, variance, azimuth_deg=0.0):
@@ -202,14 +221,15 @@ class _SkyOverWater:
         )
 
 
-@lru_cache(64)
-def _sky_over_water(air, sun_step):
-    """Radiance over the Sun's irradiance at SKY_UP_DEG, SKY_ASIDE_DEG, (U, S, W); kept by steps."""
-    sun_deg, up = sun_step * SUN_STEP_DEG, SKY_UP_DEG[:, None]
+@lru_cache(STEPS_KEPT)
+def _sky_over_water(air, sun_deg):
+    """Radiance over the Sun's irradiance at SKY_UP_DEG, SKY_ASIDE_DEG, (U, S, W), float32."""
+    up = SKY_UP_DEG[:, None]
     once, haze, more = scattered_parts(air, sun_deg, up, SKY_ASIDE_DEG, 0.0)
     cosine = scattering_cosine(sun_deg, up, SKY_ASIDE_DEG)
     by_haze = haze_phase(air.haze, cosine, WAVELENGTH_NM) * haze
-    return rayleigh_phase(cosine)[..., None] * once + by_haze + more
+    sky = rayleigh_phase(cosine)[..., None] * once + by_haze + more
+    return sky.astype(np.float32)
 
 
 def _reflected(grazing_rad, toward, aside):
@@ -229,8 +249,10 @@ def _reflected(grazing_rad, toward, aside):
     )
 
 
-def _horizon_sky(air, sun_deg, eye_height_m, azimuth_deg):
+@lru_cache(STEPS_KEPT)
+def _horizon_sky(air, sun_deg, eye_height_m, azimuth_bytes):
     """The sky on the horizon at azimuths (A,): what the air before the sea is, far off, (A, W)."""
+    azimuth_deg = np.frombuffer(azimuth_bytes)
     here = shells(air.atmosphere, air.refraction)
     up = float(horizon_altitude_deg(here, eye_height_m)) + ABOVE_HORIZON_DEG
     once, haze, more = scattered_parts(air, sun_deg, up, azimuth_deg, eye_height_m)
@@ -246,9 +268,14 @@ def _sun_over_water(air, sun_true_deg):
     """Direct light square to the Sun, over that above the air (E, W), and its altitude [rad]."""
     level = between(LEVEL_M, np.zeros_like(sun_true_deg))
     beam = bilinear(sky_table(air).beam, level, between(SUN_ABOVE_HORIZON_DEG, sun_true_deg))
+    return beam, np.radians(np.interp(sun_true_deg, _true_over_water_deg(air), SUN_UP_DEG))
+
+
+@lru_cache(16)
+def _true_over_water_deg(air):
+    """True altitudes of what is seen from the water at SUN_UP_DEG."""
     rays = paths(shells(air.atmosphere, air.refraction), 0.0, SUN_UP_DEG, 48)
-    apparent = np.interp(sun_true_deg, SUN_UP_DEG - rays.bending_deg, SUN_UP_DEG)
-    return beam, np.radians(apparent)
+    return SUN_UP_DEG - rays.bending_deg
 
 
 def _up_squared(grazing_rad, sun_rad, across_rad):

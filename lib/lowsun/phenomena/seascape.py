@@ -69,6 +69,7 @@ def seascape(
             responses=responses,
         )
         _add(light, mirrored)
+    light.flags.writeable = False  # who asks again may be given the same
     return low_sun.LitHalf(frame, 0, light)
 
 
@@ -104,10 +105,10 @@ def _surroundings(
     across = frame.half_columns_arcsec / 3600.0
     smooth = sky_horizon_deg(air, eye_height_m)
     height = frame.apparent_altitude_deg - horizon_deg  # above the horizon that is seen
-    light = np.zeros((frame.rows, across.size, 3), dtype=np.float32)
+    light = _dark(frame.rows, across.size)
     above = _share_above(height, frame.arcsec_per_px / 3600.0)
-    up, down = above > 0.0, above < 1.0
-    if up.any():
+    up, down = _rows_of(above > 0.0), _rows_of(above < 1.0)
+    if up.stop > up.start:
         sky = low_sky(
             air,
             sun_deg,
@@ -119,11 +120,13 @@ def _surroundings(
         )
         rows = np.maximum(height[up], ABOVE_HORIZON_DEG) + smooth
         light[up] = sky.seen(rows, across)
-    if down.any():
+    if down.stop > down.start:
         rows = np.minimum(height[down], -NEAREST_DEG) + smooth
-        share = above[down][:, None, None].astype(np.float32)
         water = _water(air, sun_deg, rows, across, eye_height_m, wind_m_per_s, responses)
-        light[down] = share * light[down] + (1.0 - share) * water
+        mixed = _rows_of(above[down] > 0.0)  # the horizon runs through them
+        share = above[down][mixed, None, None].astype(np.float32)
+        water[mixed] += share * (light[down][mixed] - water[mixed])
+        light[down] = water
     return light
 
 
@@ -143,6 +146,17 @@ def _water(air, sun_deg, rows_deg, across_deg, eye_height_m, wind_m_per_s, respo
         responses=responses,
     )
     return seen.seen(rows_deg, across_deg)
+
+
+def _dark(rows, columns):
+    """No light in any pixel, (rows, columns, 3); each channel lies in one piece, which is quick."""
+    return np.moveaxis(np.zeros((3, rows, columns), dtype=np.float32), 0, -1)
+
+
+def _rows_of(chosen):
+    """The slice of all rows that are chosen: they follow one another."""
+    rows = np.flatnonzero(chosen)
+    return slice(rows[0], rows[-1] + 1) if rows.size else slice(0, 0)
 
 
 def _share_above(height_deg, row_deg):

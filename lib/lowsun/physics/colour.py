@@ -250,10 +250,12 @@ def srgb_from_xyz(xyz, white_luminance=None, *, exposure_stops=0.0, overexposed=
     given = _to_fit(blocks) if white_luminance is None else white_luminance
     white = require_number("white_luminance", given, 1e-9, 1e12, unit="cd/m2") * 2.0**-stops
     shown = [_fit(light, white, overexposed == "pale") for light in blocks]
-    linear, outside, too_bright, kept = map(np.concatenate, zip(*shown, strict=True))
+    linear, outside, too_bright, kept = (
+        np.concatenate(parts, axis=-1) for parts in zip(*shown, strict=True)
+    )
     shape = xyz.shape[:-1]
     return ScreenColours(
-        linear=linear.reshape(xyz.shape),
+        linear=np.moveaxis(linear.reshape(3, *shape), 0, -1),
         outside_gamut=outside.reshape(shape),
         too_bright=too_bright.reshape(shape),
         colour_kept=kept.reshape(shape),
@@ -314,8 +316,7 @@ class _Light:
     @cached_property
     def inside_gamut(self):
         """How much of the way from grey to the colour no channel is negative, (N,), 0 to 1."""
-        negative = self.low < 0
-        return np.where(negative, self.y / np.where(negative, self.y - self.low, 1), 1)
+        return _ratio(self.y, self.y - np.minimum(self.low, 0))
 
 
 def _light_of(pixels):
@@ -334,21 +335,25 @@ def _to_fit(blocks):
 
 
 def _fit(light, white, reach_white):
-    """Linear colours (N, 3) with white at 1, what does not fit, and what was kept."""
-    y, high = light.y / white, light.high / white
+    """Linear colours (3, N) with white at 1, what does not fit, and what was kept."""
+    scale = light.y.dtype.type(1.0 / white)
+    y, high = light.y * scale, light.high * scale
     kept = light.inside_gamut
     if reach_white:
-        kept = np.minimum(kept, _below_white(y, high))
-    fitted = np.clip(y + kept * (light.rgb / white - y), 0, 1)
+        kept = np.minimum(kept, _ratio(np.maximum(1 - y, 0), high - y))
+    linear = light.rgb * scale
+    linear -= y
+    linear *= kept
+    linear += y
+    np.clip(linear, 0, 1, out=linear)
     outside = light.low < -GAMUT_TOLERANCE * light.high
-    return fitted.T, outside, high > 1 + GAMUT_TOLERANCE, kept
+    return linear, outside, high > 1 + GAMUT_TOLERANCE, kept
 
 
-def _below_white(y, high):
-    """How much of the way from grey to the colour no channel is over 1, (N,), 0 to 1."""
-    too_bright = high > np.maximum(1, y)
-    room = np.maximum(1 - y, 0) / np.where(too_bright, high - y, 1)
-    return np.where(too_bright, room, 1)
+def _ratio(part, whole):
+    """The part in the whole, both 0 or more; 1 where there is nothing. No branch: it is quick."""
+    least = np.finfo(part.dtype).tiny
+    return (part + least) / (whole + least)
 
 
 def white_luminance_to_fit(xyz):

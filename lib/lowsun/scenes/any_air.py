@@ -1,7 +1,7 @@
 """Any air: real ascents, inversions and warm or cold seas, and what they make of the Sun."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -53,6 +53,11 @@ class _Seen:
     curve: rays.TransferCurve
     flash: green_flash.Flash | None
 
+    @cached_property
+    def in_bands(self):
+        """The curve of the picture: one and the same, by which its light is kept."""
+        return self.curve.at(self.bands_nm)
+
 
 def compute(state, fineness=1.0):
     """The three views for the air, the eye and the Sun of a state."""
@@ -95,7 +100,7 @@ def _picture(state, seen, lit, sun_deg, frame):
 
     lit: the atmosphere whose haze the sky is made of.
     """
-    curve = seen.curve.at(seen.bands_nm)
+    curve = seen.in_bands
     about = scenery(state, lit, curve, sun_deg, seen.horizon_deg, low_sun.SUN_DIAMETER_ARCMIN)
     if about is not None:
         return seascape.as_seen(about(frame), state["exposure_stops"])

@@ -14,6 +14,10 @@ LEAST_WIND_M_PER_S = 0.5  # below it nobody has measured the sea's slopes: it is
 LOWEST_EYE_M = 0.5  # nearer to the water a wave hides the sea
 
 
+# Kept, so that a hand on the exposure or on the shutter computes no light.
+_kept = lru_cache(maxsize=4)(seascape)
+
+
 def sky_air(of_haze, atmosphere):
     """The air that lights the sky: the standard one with this haze, as high as it reaches there.
 
@@ -48,12 +52,12 @@ def scenery(state, atmosphere, curve, sun_true_altitude_deg, horizon_deg, sun_di
         return None
     wind = state.get(WIND.name, WIND.default)
     return partial(
-        seascape,
+        _kept,
         curve,
         sky_air(haze_of(state), atmosphere),
-        sun_true_altitude_deg,
-        horizon_deg=horizon_deg,
+        float(sun_true_altitude_deg),
+        horizon_deg=float(horizon_deg),
         eye_height_m=max(eye, LOWEST_EYE_M),
         wind_m_per_s=wind if wind >= LEAST_WIND_M_PER_S else CALM,
-        sun_diameter_arcmin=sun_diameter_arcmin,
+        sun_diameter_arcmin=float(sun_diameter_arcmin),
     )

@@ -85,6 +85,15 @@ def bilinear(table, row, column):
     return value.reshape(*corner.shape, *table.shape[2:])
 
 
+def straight_matrix(nodes, value):
+    """Matrix (V, N) that reads values given at the nodes by straight lines."""
+    below, share = between(nodes, np.asarray(value))
+    matrix = np.zeros((below.size, nodes.size))
+    each = np.arange(below.size)
+    matrix[each, below], matrix[each, below + 1] = 1.0 - share, share
+    return matrix
+
+
 def cubic_matrix(nodes, value):
     """Matrix (V, N) that reads values given at the nodes (N >= 4) through the four nearest."""
     first = np.clip(np.searchsorted(nodes, value) - 2, 0, nodes.size - 4)
