@@ -3,7 +3,7 @@
 from IPython.display import Markdown
 
 from lowsun.scenes import named as scene
-from lowsun.scenes.caution import LONG
+from lowsun.scenes.caution import whole
 from lowsun.stage import ask, live, talk
 from lowsun.stage.sketching import sketch
 from lowsun.words import speak
@@ -13,4 +13,4 @@ __all__ = ["ask", "caution", "live", "scene", "sketch", "speak", "talk"]
 
 def caution():
     """The kit's one caution about the Sun, whole, for a notebook's page."""
-    return Markdown(LONG)
+    return Markdown(whole())

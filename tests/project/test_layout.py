@@ -9,7 +9,7 @@ from types import ModuleType
 import pytest
 
 from lowsun import scenes
-from lowsun.scenes.caution import LONG, RULES, SHORT
+from lowsun.scenes.caution import RULES, SHORT, whole
 
 ROOT = Path(__file__).parents[2]
 TOP_LEVEL = {
@@ -76,7 +76,7 @@ def test_python_example_of_the_readme_prints_what_it_says(capsys):
 def test_caution_of_the_readme_is_the_kits_own():
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     safety = readme.split("## Safety\n\n")[1].split("\n\n")[0]
-    last = LONG.rstrip().splitlines()[-1]
+    last = whole().rstrip().splitlines()[-1]
     assert " ".join(safety.split()) == f"{SHORT} {RULES} {last}"
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from lowsun.scenes.caution import LONG, SHORT
+from lowsun.scenes.caution import SHORT, whole
 
 WHOLE = """\
 **Before you aim at the Sun**
@@ -23,7 +23,7 @@ Nothing here makes an unfiltered view safe.
 
 def test_the_long_text_is_pinned_whole():
     # Whoever changes a word of it changes it here too, having asked somebody who knows.
-    assert LONG == WHOLE
+    assert whole() == WHOLE
 
 
 def test_the_notebooks_show_it_whole():
@@ -32,7 +32,7 @@ def test_the_notebooks_show_it_whole():
     assert caution().data == WHOLE
 
 
-@pytest.mark.parametrize("text", [SHORT, LONG], ids=["short", "long"])
+@pytest.mark.parametrize("text", [SHORT, whole()], ids=["short", "long"])
 def test_safe_is_only_ever_denied(text):
     sentences = text.replace("\n  ", " ").replace(":", ".").split(".")
     safe = [sentence for sentence in sentences if "safe" in sentence.lower()]

@@ -2,10 +2,11 @@
 
 import numpy as np
 
-from lowsun.drawing.look import altitude_axis, scale_bar, set_field, shown_temperature_c
+from lowsun.drawing.look import ARCMIN, altitude_axis, scale_bar, set_field, shown_temperature_c
 from lowsun.drawing.picture import Picture
 from lowsun.drawing.view import View
 from lowsun.phenomena.flash_light import RIM_NM
+from lowsun.words import say, term
 
 AIR_BOX, CURVE_BOX = (96, 196, 200, 484), (392, 196, 300, 484)
 LOW_ARCMIN, HIGH_ARCMIN = -6.0, 60.0  # of curve and picture, from the sea horizon
@@ -33,12 +34,16 @@ class AnyAirPicture(Picture):
 
     def _draw_air(self, air):
         look = self.look
-        air.set(xlabel="temperature [°C]", ylabel="height [m]  up →", title="the air")
+        air.set(
+            xlabel=say("temperature [°C]"), ylabel=say("height [m]  up →"), title=say("the air")
+        )
         self.profile = self.moving(*air.plot([], [], **look.line("temperature")))
         self.eye = self.moving(air.axhline(0, color=look.colour("apparent"), linewidth=1.5))
         self.eye_name = self.moving(
-            air.text(0.98, 0, "your eye", color=look.colour("apparent"), ha="right", va="bottom",
-                     fontsize=13, transform=air.get_yaxis_transform())
+            air.text(
+                0.98, 0, say("your eye"), color=look.colour("apparent"), ha="right", va="bottom",
+                fontsize=13, transform=air.get_yaxis_transform(),
+            )
         )  # fmt: skip
         self.ducts = [
             self.moving(air.axhspan(0, 0, color=look.colour("shadow"), alpha=0.45, linewidth=0))
@@ -50,10 +55,10 @@ class AnyAirPicture(Picture):
         curve.set(
             xlim=FROM_SUN_ARCMIN,
             ylim=(LOW_ARCMIN, HIGH_ARCMIN),
-            xlabel="true, from the Sun's centre [arcmin]",
-            title="where each row looks",
+            xlabel=say("true, from the Sun's centre [arcmin]"),
+            title=say("where each row looks"),
         )
-        altitude_axis(curve, "arcmin", "above the horizon")
+        altitude_axis(curve, ARCMIN, term("above the horizon"))
         curve.axhline(0, color=look.faint, linewidth=1)
         curve.set_xticks([-30, 0, 30])
         curve.axvspan(
@@ -62,7 +67,7 @@ class AnyAirPicture(Picture):
         curve.text(
             0,
             HIGH_ARCMIN - 1,
-            "the disc",
+            say("the disc"),
             color=look.colour("sun"),
             ha="center",
             va="top",
@@ -70,7 +75,7 @@ class AnyAirPicture(Picture):
         )
         self.straight = self.moving(*curve.plot([], [], **look.line("true", linewidth=1.5)))
         self.straight_name = self.moving(
-            curve.text(0, 0, "no air", color=look.colour("true"), fontsize=13, clip_on=True)
+            curve.text(0, 0, say("no air"), color=look.colour("true"), fontsize=13, clip_on=True)
         )
         self.curves = [
             self.moving(*curve.plot([], [], linewidth=2, color=look.wavelength(nm)))
@@ -82,9 +87,9 @@ class AnyAirPicture(Picture):
         set_field(view, LOW_ARCMIN, HIGH_ARCMIN)
         view.set_xticks([])
         view.set_yticks(np.arange(0, HIGH_ARCMIN, 10))
-        view.set_title("what you see")
+        view.set_title(say("what you see"))
         view.axhline(0, color=look.over, linewidth=1)
-        scale_bar(view, 10, "10 arcmin", look, foot=0.88)
+        scale_bar(view, 10, say("{length} arcmin", length=10), look, foot=0.88)
         self.disc = self.raster(view)
 
     def update(self, result):

@@ -3,6 +3,7 @@
 import numpy as np
 
 from lowsun.drawing.picture import Picture
+from lowsun.words import say
 
 FRAME_BOX = (96, 196, 506, 470)  # of the frames' own shape: a round Sun is drawn round
 SHAPE_BOX = (790, 480, 440, 186)
@@ -19,15 +20,17 @@ class CaughtPicture(Picture):
         super().__init__(figure, look)
         frame, shape, rim = self.places(FRAME_BOX, SHAPE_BOX, RIM_BOX)
         self._draw_frame(frame)
-        self.ratio = self._chart(shape, RATIOS, "height over width")
-        self.upper = self._chart(rim, UPPER_PX, "green over red, upper limb [px]")
-        rim.set_xlabel("true altitude of the Sun [°]")
+        self.ratio = self._chart(shape, RATIOS, say("height over width"))
+        self.upper = self._chart(rim, UPPER_PX, say("green over red, upper limb [px]"))
+        rim.set_xlabel(say("true altitude of the Sun [°]"))
         shape.set_xticklabels([])
 
     def _draw_frame(self, axes):
         self.frame_axes = axes
         self.frame = self.raster(axes)
-        axes.set(title="the frame; dashed: the disc in this air", xlabel="from the middle [′]")
+        axes.set(
+            title=say("the frame; dashed: the disc in this air"), xlabel=say("from the middle [′]")
+        )
         self.outline = self.moving(
             *axes.plot([], [], color=self.look.over, linestyle="--", linewidth=1.5)
         )

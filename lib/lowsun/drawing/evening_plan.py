@@ -3,6 +3,7 @@
 from lowsun.drawing.horizon import Horizon
 from lowsun.drawing.picture import Picture
 from lowsun.drawing.sentence import QuickText
+from lowsun.words import say
 
 COUNTDOWN_PT, NEXT_PT = 58, 24  # the larger is read from two metres on a laptop's screen
 MOST_LINES = 19  # of the timeline
@@ -22,7 +23,7 @@ class EveningPlanPicture(Picture):
         self._draw_clock(self._clock_axes)
 
     def _draw_steps(self, axes):
-        axes.set(xlim=(0, 1), ylim=(MOST_LINES + 0.5, -0.5), title="the evening, local time")
+        axes.set(xlim=(0, 1), ylim=(MOST_LINES + 0.5, -0.5), title=say("the evening, local time"))
         axes.axis("off")
         self._steps = axes
         self.lines = []
@@ -56,7 +57,7 @@ class EveningPlanPicture(Picture):
         """Another plan: horizon and timeline anew."""
         self._shown = result.plan
         focal = result.plan.kit.camera.focal_length_mm
-        self.horizon.show(result.sketch, result.labels, f"frame of {focal:g} mm")
+        self.horizon.show(result.sketch, result.labels, say("frame of {focal:g} mm", focal=focal))
         for line in self.lines:
             line.remove()
         self.lines = [

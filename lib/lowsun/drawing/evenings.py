@@ -5,6 +5,7 @@ from matplotlib.dates import date2num, num2date
 
 from lowsun import words
 from lowsun.drawing.picture import Picture
+from lowsun.words import say
 
 MOST_LINES = 20
 ROOM_DEG = 3.0  # over and under the bearings
@@ -16,7 +17,7 @@ class EveningsPicture(Picture):
     def __init__(self, figure, look):
         super().__init__(figure, look)
         self.course, self.list = self.places((130, 236, 720, 430), (900, 196, 340, 484))
-        self.course.set_title("where the last sliver goes")
+        self.course.set_title(say("where the last sliver goes"))
         (self.bearings,) = self.course.plot([], [], **look.line("sun", linewidth=1.5))
         (self.inside,) = self.course.plot([], [], **look.points("sun", markersize=7), zorder=4)
         self.edges = [
@@ -24,7 +25,9 @@ class EveningsPicture(Picture):
             for _ in range(2)
         ]
         self.list.axis("off")
-        self.list.set(xlim=(0, 1), ylim=(MOST_LINES + 0.5, -0.5), title="into the gap, local time")
+        self.list.set(
+            xlim=(0, 1), ylim=(MOST_LINES + 0.5, -0.5), title=say("into the gap, local time")
+        )
         self.lines = []
 
     def update(self, result):
@@ -73,7 +76,7 @@ def _shortened(lines):
     """No more lines than there is room for, the last then saying how many are left out."""
     if len(lines) <= MOST_LINES:
         return lines
-    return (*lines[: MOST_LINES - 1], f"and {len(lines) - MOST_LINES + 1} more")
+    return (*lines[: MOST_LINES - 1], say("and {lines} more", lines=len(lines) - MOST_LINES + 1))
 
 
 def _middle_deg(found):

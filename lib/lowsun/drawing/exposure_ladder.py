@@ -3,6 +3,7 @@
 import numpy as np
 
 from lowsun.drawing.picture import Picture
+from lowsun.words import say
 
 SHEET_BOX = (96, 196, 716, 484)
 CHART_BOX = (936, 236, 304, 410)
@@ -43,8 +44,8 @@ class ExposureLadderPicture(Picture):
             xlim=(FIRST_S, LAST_S + 0.4),
             ylim=(FASTEST_S, SLOWEST_S),
             yscale="log",
-            xlabel="time to go",
-            title="longest shutter time [s]",
+            xlabel=say("time to go"),
+            title=say("longest shutter time [s]"),
         )
         axes.set_xticks([-600, -60, -10, 0], ["10 min", "1 min", "10 s", "0"])
         axes.set_xticks([], minor=True)
@@ -53,12 +54,20 @@ class ExposureLadderPicture(Picture):
         self.fastest = self.moving(axes.axhspan(FASTEST_S, FASTEST_S, color=look.hairline))
         self.slowest = self.moving(axes.axhline(1, color=look.faint, linewidth=1))
         self.beyond = self.moving(
-            axes.text(0.05, 0.03, "faster than the shutter", transform=axes.transAxes, fontsize=13)
+            axes.text(
+                0.05, 0.03, say("faster than the shutter"), transform=axes.transAxes, fontsize=13
+            )
         )
         self.sunlit = self.moving(axes.axhline(1, color=look.faint, linewidth=1.5, linestyle="--"))
         self.sunlit_name = self.moving(
             axes.text(
-                LAST_S, 1, "sunlit scene", fontsize=13, va="bottom", ha="right", color=look.faint
+                LAST_S,
+                1,
+                say("sunlit scene"),
+                fontsize=13,
+                va="bottom",
+                ha="right",
+                color=look.faint,
             )
         )
         self.disc = self.moving(*axes.plot([], [], **look.line("sun", marker="o")))
@@ -99,8 +108,8 @@ class ExposureLadderPicture(Picture):
     def _update_rungs(self, rungs):
         seconds = np.array([rung.seconds for rung in rungs])
         for line, name, words, times in (
-            (self.disc, self.disc_name, "disc", [_shown(rung.disc) for rung in rungs]),
-            (self.rim, self.rim_name, "green rim", [_shown(rung.rim) for rung in rungs]),
+            (self.disc, self.disc_name, say("disc"), [_shown(rung.disc) for rung in rungs]),
+            (self.rim, self.rim_name, say("green rim"), [_shown(rung.rim) for rung in rungs]),
         ):
             line.set_data(seconds, times)
             named = len(times) > NAMED_RUNG and np.isfinite(times[NAMED_RUNG])

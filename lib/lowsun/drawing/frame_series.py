@@ -2,13 +2,15 @@
 
 import numpy as np
 
+from lowsun.words import say, term
+
 CHARTS = (
-    ("height over width", 0.69, 0.20),
-    ("green over red, upper limb [″]", 0.40, 0.19),
-    ("green over red, lower limb [″]", 0.12, 0.19),
+    (term("height over width"), 0.69, 0.20),
+    (term("green over red, upper limb [″]"), 0.40, 0.19),
+    (term("green over red, lower limb [″]"), 0.12, 0.19),
 )
 LEFT, WIDE = 0.07, 0.90
-KINDS = {True: ("developed files", "-", "o"), False: ("raw files", "--", "s")}
+KINDS = {True: (term("developed files"), "-", "o"), False: (term("raw files"), "--", "s")}
 ROOM_DEG = 0.3  # at both ends of the altitudes
 
 
@@ -26,19 +28,19 @@ def frame_series(evening, heading, look, width_px=1600):
             _draw(axes, evening, kind, look)
         _limit(axes, evening)
         axes[0].legend(loc="lower left", ncols=2)
-        axes[-1].set_xlabel("true altitude of the Sun's centre [°]")
+        axes[-1].set_xlabel(say("true altitude of the Sun's centre [°]"))
     return figure
 
 
 def _chart(figure, title, low, high):
     axes = figure.add_axes((LEFT, low, WIDE, high))
-    axes.set_title(title)
+    axes.set_title(say(title))
     axes.grid(visible=True)
     return axes
 
 
 def _draw(axes, evening, kind, look):
-    words, dash, marker = KINDS[kind]
+    files, dash, marker = KINDS[kind]
     frames = [frame for frame in evening.compared if frame.reading.is_developed == kind]
     at = np.array([frame.sun_true_deg for frame in frames])
     for chart, line, (value, sigma) in zip(
@@ -46,11 +48,12 @@ def _draw(axes, evening, kind, look):
     ):
         chart.plot(
             evening.line_altitudes_deg, line,
-            **look.line("sun", linestyle=dash), label=f"this air, {words}",
+            **look.line("sun", linestyle=dash), label=say("this air, {files}", files=say(files)),
         )  # fmt: skip
         chart.errorbar(
             at, value, yerr=sigma, ecolor=look.colour("measured"), elinewidth=1.5,
-            **look.points("measured", marker=marker), label=f"measured, {words}",
+            **look.points("measured", marker=marker),
+            label=say("measured, {files}", files=say(files)),
         )  # fmt: skip
 
 

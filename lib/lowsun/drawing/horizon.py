@@ -4,7 +4,7 @@ import numpy as np
 from matplotlib.collections import EllipseCollection
 
 from lowsun.fieldwork.plan.timeline import HIGHEST, LAST_SLIVER, LOWEST
-from lowsun.words import bearing_tick
+from lowsun.words import bearing_tick, say
 
 FOOT_DEG, HEAD_DEG = -1.3, 6.4  # shown at least, over the sea horizon
 MARGIN_SHARE = 0.12  # of the frame's height, round it
@@ -20,7 +20,7 @@ class Horizon:
     def __init__(self, axes, look, moving=None, points=11):
         self.axes, self.look, self.points = axes, look, points
         keep = moving or (lambda *artists: artists[0] if len(artists) == 1 else artists)
-        axes.set_ylabel("above the sea [°]", fontsize=points + 1)
+        axes.set_ylabel(say("above the sea [°]"), fontsize=points + 1)
         axes.axhspan(-90, 0, color=look.sea, linewidth=0, zorder=0)
         axes.axhline(0, color=look.ink, linewidth=1, zorder=2)
         (self.path,) = axes.plot([], [], **look.line("sun", linewidth=1.5))

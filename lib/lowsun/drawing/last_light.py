@@ -9,6 +9,7 @@ from matplotlib.patches import Rectangle
 from lowsun.drawing.look import set_field
 from lowsun.drawing.picture import Picture
 from lowsun.drawing.view import View
+from lowsun.words import say, term
 
 EYE, CAMERA = (View(96, foot, 640, 224) for foot in (444, 180))  # at one scale
 WIDEST_ARCMIN = 38.0  # of the field: the whole chord of the Sun
@@ -18,9 +19,12 @@ CLOCK_BOX = (820, 246, 420, 148)
 CHANNELS = ((620.0, "-"), (535.0, "--"), (462.0, ":"))  # middles [nm] and dashes
 STOPS = 8
 MOST_PIXELS = 1e6
+RGB = (term("R"), term("G"), term("B"))
 CLIPPED_AT = (0.6, 1.6, 2.6)  # where the three bars of burnt-out pixels stand, in stops
 FIRST_S, LAST_S, EVEN_S = -60.0, 6.0, 3.0  # of the clock, whose middle seconds are drawn evenly
-NAMES_NM = (("orange", 607.0), ("yellow", 577.0), ("green", 532.0), ("cyan", 492.0))
+NAMES_NM = (
+    (term("orange"), 607.0), (term("yellow"), 577.0), (term("green"), 532.0), (term("cyan"), 492.0)
+)  # fmt: skip
 LIMITS_NM = (480.0, 625.0)
 SCALE_BARS_ARCSEC = (600.0, 300.0, 120.0, 60.0, 30.0, 10.0, 5.0, 1.0)
 
@@ -42,8 +46,8 @@ class LastLightPicture(Picture):
     def __init__(self, figure, look):
         super().__init__(figure, look)
         eye, camera, histogram, clock = self.places(EYE, CAMERA, HISTOGRAM_BOX, CLOCK_BOX)
-        self.eye, self.eye_words, self.eye_horizon = self._field(eye, "the eye")
-        self.camera, self.camera_words, self.camera_horizon = self._field(camera, "the camera")
+        self.eye, self.eye_words, self.eye_horizon = self._field(eye, say("the eye"))
+        self.camera, self.camera_words, self.camera_horizon = self._field(camera, say("the camera"))
         self.bar, self.bar_words = self._bar(eye)
         self.horizon_name = self._name_horizon(eye)
         self._draw_histogram(histogram)
@@ -80,15 +84,15 @@ class LastLightPicture(Picture):
             xlim=(-STOPS, CLIPPED_AT[-1] + 0.6),
             ylim=(1, MOST_PIXELS),
             yscale="log",
-            xlabel="stops under saturation",
-            title="pixels in each channel",
+            xlabel=say("stops under saturation"),
+            title=say("pixels in each channel"),
         )
-        axes.set_xticks([-8, -6, -4, -2, 0, *CLIPPED_AT], ["8", "6", "4", "2", "0", *"RGB"])
+        axes.set_xticks([-8, -6, -4, -2, 0, *CLIPPED_AT], ["8", "6", "4", "2", "0", *map(say, RGB)])
         axes.set_yticks([1, 100, 10_000], ["1", "100", "10 000"])
         axes.set_yticks([], minor=True)
         axes.axvspan(0, CLIPPED_AT[-1] + 0.6, color=look.hairline, linewidth=0)
         axes.text(
-            CLIPPED_AT[1], MOST_PIXELS, "burnt out [%]", ha="center", va="bottom", fontsize=13
+            CLIPPED_AT[1], MOST_PIXELS, say("burnt out [%]"), ha="center", va="bottom", fontsize=13
         )
         self.counts, self.bars, self.shares = [], [], []
         for (nm, dash), at in zip(CHANNELS, CLIPPED_AT, strict=True):
@@ -104,12 +108,12 @@ class LastLightPicture(Picture):
     def _draw_clock(self, axes):
         look = self.look
         axes.set_xscale("symlog", linthresh=EVEN_S, linscale=1.0)
-        axes.set(xlim=(FIRST_S, LAST_S), ylim=LIMITS_NM, xlabel="seconds to the last sliver")
+        axes.set(xlim=(FIRST_S, LAST_S), ylim=LIMITS_NM, xlabel=say("seconds to the last sliver"))
         axes.set_xticks([-60, -20, -6, -3, -2, -1, 0, 1, 2, 3],
                         ["60", "20", "6", "3", "2", "1", "0", "", "+2", ""])  # fmt: skip
         axes.set_xticks([], minor=True)
-        axes.set_yticks([nm for _, nm in NAMES_NM], [name for name, _ in NAMES_NM])
-        axes.set_title("colour of what is left")
+        axes.set_yticks([nm for _, nm in NAMES_NM], [say(name) for name, _ in NAMES_NM])
+        axes.set_title(say("colour of what is left"))
         self.flash = axes.add_patch(Rectangle((0, LIMITS_NM[0]), 0, np.ptp(LIMITS_NM)))
         self.flash.set_color(look.hairline)
         (self.lost,) = axes.plot([], [], color=look.faint, linewidth=1.5, linestyle=(0, (2, 2)))
@@ -132,7 +136,7 @@ class LastLightPicture(Picture):
         inside = 2 < row < EYE.rows - 2
         for line in (self.eye_horizon, self.camera_horizon):
             line.set_data([0, EYE.columns] if inside else [], [row, row] if inside else [])
-        self.horizon_name.set_text("sea horizon" if inside and row > 20 else "")
+        self.horizon_name.set_text(say("sea horizon") if inside and row > 20 else "")
         self.horizon_name.set_y(row - 3)
 
     def _update_bar(self, arcsec_per_px):
@@ -200,4 +204,6 @@ def scale_bar_px(arcsec_per_px):
 
 def angle_words(arcsec):
     """An angle as a label: '5 arcmin', '30 arcsec'."""
-    return f"{arcsec / 60:.0f} arcmin" if arcsec >= 60 else f"{arcsec:.0f} arcsec"
+    if arcsec >= 60:
+        return say("{length} arcmin", length=arcsec / 60)
+    return say("{length} arcsec", length=arcsec)

@@ -232,7 +232,7 @@ def bearing_axis(axes, step_deg=10.0):
     axes.set_xlabel(say("bearing"))
 
 
-DEG, APPARENT = term("deg"), term("apparent altitude")
+DEG, ARCMIN, APPARENT = term("deg"), term("arcmin"), term("apparent altitude")
 
 
 def altitude_axis(axes, unit=DEG, what=APPARENT):

@@ -9,6 +9,7 @@ from abc import ABC, abstractmethod
 from types import MappingProxyType
 
 import numpy as np
+from matplotlib.ticker import ScalarFormatter
 from matplotlib.transforms import offset_copy
 from PIL import Image
 
@@ -20,6 +21,7 @@ from lowsun.drawing.sentence import (
     Sentence,
     sentence_lines,
 )
+from lowsun.words import in_figures
 
 __all__ = ["SENTENCE_LINES", "Picture", "Raster", "sentence_lines"]
 
@@ -121,7 +123,10 @@ class Picture(ABC):
         return sorted(every, key=_depth)
 
     def _axes(self, places):
-        return tuple(self.figure.add_axes(self._fractions(*place)) for place in places)
+        made = tuple(self.figure.add_axes(self._fractions(*place)) for place in places)
+        for axis in (axis for axes in made for axis in (axes.xaxis, axes.yaxis)):
+            axis.set_major_formatter(Figures())
+        return made
 
     def _sentence(self):
         left, top, wide = _SENTENCE[self.sheet]
@@ -131,6 +136,14 @@ class Picture(ABC):
     def _fractions(self, left_px, bottom_px, width_px, height_px):
         across, up = (_PX_PER_IN * side for side in self.figure.get_size_inches())
         return (left_px / across, bottom_px / up, width_px / across, height_px / up)
+
+
+class Figures(ScalarFormatter):
+    """Numbers of ticks as matplotlib writes them, with the signs of the language."""
+
+    def __call__(self, x, pos=None):
+        """The text of a tick."""
+        return in_figures(super().__call__(x, pos))
 
 
 class Raster:

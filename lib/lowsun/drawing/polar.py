@@ -7,6 +7,7 @@ from lowsun.drawing.look import TICK_PT, scale_bar, set_field
 from lowsun.drawing.picture import Picture
 from lowsun.drawing.polar_field import PATH, around, outlines, way
 from lowsun.drawing.view import View
+from lowsun.words import say
 
 LIMB_ARCSEC, LIMB_FOOT_ARCSEC = 60.0, 12.0  # height of the magnified field, ground at its foot
 STRIP_ARCMIN = (-6.0, 44.0)  # over the level horizon
@@ -40,7 +41,7 @@ class PolarPicture(Picture):
 
     def _draw_path(self):
         look, path = self.look, self.path
-        path.set(facecolor="black", ylabel="apparent altitude  up →")
+        path.set(facecolor="black", ylabel=say("apparent altitude  up →"))
         self.sky = self.raster(path)
         self.way, self.limbs, self.now = self.moving(
             *path.plot([], [], **look.line("sun", linewidth=2)),
@@ -57,7 +58,7 @@ class PolarPicture(Picture):
         strip.set(xlim=(0, CELL_ARCMIN * PORTRAITS), ylim=STRIP_ARCMIN, facecolor="black")
         strip.set_xticks(_middles())
         strip.set_yticks([0, 30])
-        strip.set_ylabel("arcmin")
+        strip.set_ylabel(say("arcmin"))
         strip.tick_params(length=0)
         for edge in np.arange(1, PORTRAITS) * CELL_ARCMIN:
             strip.axvline(edge, color=self.look.over, linewidth=0.6)
@@ -74,8 +75,8 @@ class PolarPicture(Picture):
     def _draw_limb(self):
         look, limb = self.look, self.limb
         set_field(limb, 0.0, LIMB_ARCSEC)
-        limb.set(xticks=[], yticks=[], title="upper limb, magnified", facecolor="black")
-        scale_bar(limb, 20, "20 arcsec", look, foot=0.8, left=0.08)
+        limb.set(xticks=[], yticks=[], title=say("upper limb, magnified"), facecolor="black")
+        scale_bar(limb, 20, say("{length} arcsec", length=20), look, foot=0.8, left=0.08)
         self.upper = self.raster(limb)
         self.limb_land = self.moving(_land(limb, look))
         self.limb_note = self.moving(
@@ -86,11 +87,13 @@ class PolarPicture(Picture):
 
     def _draw_rim(self):
         look, rim = self.look, self.rim
-        rim.set(xlim=(0, 91), yscale="log", ylim=RIM_S, title="how long the rim is green alone")
+        rim.set(
+            xlim=(0, 91), yscale="log", ylim=RIM_S, title=say("how long the rim is green alone")
+        )
         rim.set_yticks(list(RIM_TICKS), list(RIM_TICKS.values()))
         rim.minorticks_off()
         rim.grid(axis="y")
-        rim.set_xticks([0, 30, 60, 90], ["equator", "30°", "60°", "pole"])
+        rim.set_xticks([0, 30, 60, 90], [say("equator"), "30°", "60°", say("pole")])
         self.year, self.day, self.here, self.ragged = self.moving(
             *rim.plot([], [], color=look.faint, linewidth=1.5),
             *rim.plot([], [], color=look.wavelength(520.0), linewidth=2.5),
@@ -102,7 +105,9 @@ class PolarPicture(Picture):
         look, rim = self.look, self.rim
         green, low, high = look.wavelength(520.0), 0.36, 0.90  # clear of the curves
         for line, (words, colour) in enumerate((
-            ("standard air,", look.ink), ("on this day", green), ("median of the year", look.faint),
+            (say("standard air,"), look.ink),
+            (say("on this day"), green),
+            (say("median of the year"), look.faint),
         )):  # fmt: skip
             rim.text(0.04, low + 0.12 * (2 - line), words, color=colour, transform=rim.transAxes)
         self.here_words, self.ragged_words = self.moving(

@@ -8,6 +8,7 @@ from lowsun import words
 from lowsun.drawing.look import set_field
 from lowsun.drawing.view import View
 from lowsun.phenomena.low_sun import Frame
+from lowsun.words import figures, say, term
 
 PATH = View(96, 436, 736, 244)
 DISC_DEG = 0.7  # width of the computed disc in the path
@@ -60,8 +61,8 @@ class Field:
         bearings = _ticks(left, right, self.bearing_step_deg)
         altitudes = _ticks(*axes.get_ylim(), self.altitude_step_deg)
         axes.set_xticks(bearings, [TICKS[bearing_is](tick) for tick in bearings])
-        axes.set_yticks(altitudes, [f"{tick:g}°" for tick in altitudes])
-        axes.set_xlabel(LABELS[bearing_is])
+        axes.set_yticks(altitudes, [f"{figures(tick)}°" for tick in altitudes])
+        axes.set_xlabel(say(LABELS[bearing_is]))
 
 
 CLOSE = Field(0.83, 0.12, 0.5, 0.2, outline_every=10)
@@ -69,7 +70,7 @@ FOLLOWING = Field(0.83, 0.12, 0.5, 0.2)
 NEAR = Field(6.0, 0.6, 5.0, 2.0, outline_every=10)
 ALL_ROUND = Field(360 * PATH.rows / PATH.columns, 18.0, 45.0, 30.0)
 TICKS = {"azimuth": words.bearing_tick, "longitude": words.longitude}
-LABELS = {"azimuth": "bearing", "longitude": "longitude of the meridian ahead"}
+LABELS = {"azimuth": term("bearing"), "longitude": term("longitude of the meridian ahead")}
 
 
 def around(bearing_deg, centre_deg):

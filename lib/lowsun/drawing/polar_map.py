@@ -7,18 +7,22 @@ import numpy as np
 
 from lowsun.drawing.look import TICK_PT
 from lowsun.drawing.picture import BESIDE_ON, Picture
-from lowsun.words import month
+from lowsun.words import month, say, term
 
 COLOURS = matplotlib.colormaps["cividis"]  # rises evenly for every kind of colour vision
 STAYS_UP, STAYS_DOWN = (150, 150, 150), (24, 24, 24)
 MONTH_STARTS = (1, 32, 60, 91, 121, 152, 182, 213, 244, 274, 305, 335)
-LATITUDE_TICKS = {90: "N pole", 60: "60° N", 30: "30° N", 0: "equator", -30: "30° S", -60: "60° S",
-                  -90: "S pole"}  # fmt: skip
-WORDS = ((172, 80, "stays up"), (172, -80, "stays down"), (30, 80, "stays down"),
-         (30, -80, "stays up"), (330, 80, "stays down"), (330, -80, "stays up"))  # fmt: skip
+LATITUDE_TICKS = {
+    90: term("N pole"), 60: term("60° N"), 30: term("30° N"), 0: term("equator"),
+    -30: term("30° S"), -60: term("60° S"), -90: term("S pole"),
+}  # fmt: skip
+UP, DOWN = term("stays up"), term("stays down")
+WORDS = (
+    (172, 80, UP), (172, -80, DOWN), (30, 80, DOWN), (30, -80, UP), (330, 80, DOWN), (330, -80, UP)
+)  # fmt: skip
 
 MINUTE_S, HOUR_S = 60, 3600
-DISC, RIM = "the disc, first contact to last sliver", "the green rim, alone"
+DISC, RIM = term("the disc, first contact to last sliver"), term("the green rim, alone")
 
 
 @dataclass(frozen=True)
@@ -35,12 +39,12 @@ class Scale:
 
 SCALES = {
     DISC: Scale(
-        "the disc takes",
+        term("the disc takes"),
         ((2 * MINUTE_S, "2 min"), (10 * MINUTE_S, "10"), (HOUR_S, "1 h"), (33 * HOUR_S, "33 h")),
         ((150, "2½ min"), (180, "3 min"), (300, "5 min"), (600, "10 min")),
     ),
     RIM: Scale(
-        "the rim is green alone for",
+        term("the rim is green alone for"),
         ((1, "1 s"), (10, "10 s"), (MINUTE_S, "1 min"), (15 * MINUTE_S, "15 min")),
         ((1.25, "1¼ s"), (1.5, "1½ s"), (2, "2 s"), (4, "4 s"), (10, "10 s")),
     ),
@@ -64,10 +68,10 @@ class PolarMapPicture(Picture):
         view, look = self.view, self.look
         view.set(xlim=(0.5, 365.5), ylim=(-90.5, 90.5))
         view.set_xticks(MONTH_STARTS, [month(number) for number in range(1, 13)])
-        view.set_yticks(list(LATITUDE_TICKS), list(LATITUDE_TICKS.values()))
+        view.set_yticks(list(LATITUDE_TICKS), list(map(say, LATITUDE_TICKS.values())))
         self.map = self.raster(view)
-        for day, latitude, words in WORDS:
-            view.text(day, latitude, words, color=look.over, ha="center", va="center",
+        for day, latitude, does in WORDS:
+            view.text(day, latitude, say(does), color=look.over, ha="center", va="center",
                       fontsize=TICK_PT)  # fmt: skip
         self.cross = self.moving(
             view.axvline(0, color=look.over, linewidth=1),
@@ -102,7 +106,7 @@ class PolarMapPicture(Picture):
         self._draw_equal_times(result)
         scale = SCALES[result.what]
         low, high = scale.ticks[0][0] / 1.5, scale.ticks[-1][0] * 1.5
-        self.profile.set(xlim=(low, high), title=scale.title)
+        self.profile.set(xlim=(low, high), title=say(scale.title))
         seconds, words = zip(*scale.ticks, strict=True)
         self.profile.set_xticks(seconds, words)
         self.profile.minorticks_off()

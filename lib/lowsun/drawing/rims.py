@@ -4,9 +4,10 @@ from types import MappingProxyType
 
 import numpy as np
 
-from lowsun.drawing.look import altitude_axis, scale_bar, set_field
+from lowsun.drawing.look import ARCMIN, altitude_axis, scale_bar, set_field
 from lowsun.drawing.picture import Picture
 from lowsun.drawing.view import View
+from lowsun.words import figures, say, term
 
 DISC_ARCMIN = 40.0
 LIMB_ARCSEC = 120.0  # height of the magnified fields
@@ -14,6 +15,7 @@ DISC = View(96, 196, 400, 484, DISC_ARCMIN / 60)
 UPPER, LOWER = (View(528, foot, 300, 200, LIMB_ARCSEC / 3600) for foot in (452, 196))
 WIDTH_BOX = (936, 196, 304, 484)
 WIDTH_LIMIT_ARCSEC = 50.0
+TICKS_DEG = (0.25, 1, 5, 20)
 
 
 class RimsPicture(Picture):
@@ -31,19 +33,18 @@ class RimsPicture(Picture):
         disc, upper, lower, width = self.places(DISC, UPPER, LOWER, WIDTH_BOX)
         set_field(disc, -DISC_ARCMIN / 2, DISC_ARCMIN / 2)
         disc.set_xticks([])
-        altitude_axis(disc, "arcmin", "from the disc's centre")
-        scale_bar(disc, 10, "10 arcmin", look)
+        altitude_axis(disc, ARCMIN, term("from the disc's centre"))
+        scale_bar(disc, 10, say("{length} arcmin", length=10), look)
         self.disc = self.raster(disc)
-        self.upper = self._limb(upper, "upper limb, magnified")
-        self.lower = self._limb(lower, "lower limb, magnified")
+        self.upper = self._limb(upper, say("upper limb, magnified"), bar_foot=0.78)
+        self.lower = self._limb(lower, say("lower limb, magnified"), bar_foot=0.1)
         self._draw_width(width)
 
-    def _limb(self, axes, title):
+    def _limb(self, axes, title, bar_foot):
         set_field(axes, -LIMB_ARCSEC / 2, LIMB_ARCSEC / 2)
         axes.set(xticks=[], yticks=[], title=title)
-        scale_bar(
-            axes, 30, "30 arcsec", self.look, foot=0.78 if "upper" in title else 0.1, left=0.12
-        )
+        bar_words = say("{length} arcsec", length=30)
+        scale_bar(axes, 30, bar_words, self.look, foot=bar_foot, left=0.12)
         return self.raster(axes)
 
     def _draw_width(self, axes):
@@ -52,10 +53,10 @@ class RimsPicture(Picture):
             xscale="log",
             xlim=(0.2, 20),
             ylim=(0, WIDTH_LIMIT_ARCSEC),
-            xlabel="apparent altitude [deg]",
-            title="width of the rim [arcsec]",
+            xlabel=say("apparent altitude [deg]"),
+            title=say("width of the rim [arcsec]"),
         )
-        axes.set_xticks([0.25, 1, 5, 20], ["0.25", "1", "5", "20"])
+        axes.set_xticks(TICKS_DEG, [figures(tick) for tick in TICKS_DEG])
         axes.set_xticks([], minor=True)
         self.curve = self.moving(*axes.plot([], [], **look.line("apparent")))
         self.outside = self.moving(*axes.plot([], [], **look.points("measured")))
@@ -76,7 +77,7 @@ class RimsPicture(Picture):
 
     def _name_outside(self, result):
         has = np.size(result.outside_width_arcsec) > 0
-        self.outside_name.set_text("outside values" if has else "")
+        self.outside_name.set_text(say("outside values") if has else "")
         if has:
             self.outside_name.set_position(
                 (result.outside_altitude_deg[-3] * 1.15, result.outside_width_arcsec[-3])

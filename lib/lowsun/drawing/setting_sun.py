@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from matplotlib.patches import Circle
 
-from lowsun.drawing.look import altitude_axis, set_field
+from lowsun.drawing.look import ARCMIN, altitude_axis, set_field
 from lowsun.drawing.picture import BESIDE, BESIDE_ON, Picture
 from lowsun.drawing.view import View
 from lowsun.words import say, term
@@ -71,7 +71,7 @@ class SettingSunPicture(Picture):
 
     def _draw_view(self, view):
         look = self.look
-        altitude_axis(view, term("arcmin"), term("above the sea horizon"))
+        altitude_axis(view, ARCMIN, term("above the sea horizon"))
         view.set_xticks([])
         self.disc = self.raster(view)
         self.bar = self.moving(*view.plot(
@@ -133,7 +133,7 @@ class SettingSunPicture(Picture):
         bar = max(each for each in BARS_ARCMIN if each <= max(height / 5, BARS_ARCMIN[0]))
         start, top = left + 0.05 * (right - left), field.low_arcmin + 0.9 * height
         self.bar.set_data([start, start + bar], [top, top])
-        self.bar_name.set_text(say("{bar:g} arcmin", bar=bar))
+        self.bar_name.set_text(say("{length} arcmin", length=bar))
         self.bar_name.set_position((start + bar / 2, top + 0.015 * height))
         self.bearing.set_position((0, field.low_arcmin + 0.02 * height))
         self.screen_note.set_position((right - 0.01 * height, field.high_arcmin - 0.016 * height))

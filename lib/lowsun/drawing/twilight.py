@@ -10,8 +10,13 @@ from matplotlib.patheffects import withStroke
 
 from lowsun import words
 from lowsun.drawing.picture import Picture
+from lowsun.words import figures, say, term
 
-TO_SHADOW, TO_SUN, ALL_ROUND = "towards the shadow", "towards the Sun", "all round"
+TO_SHADOW, TO_SUN, ALL_ROUND = (
+    term("towards the shadow"),
+    term("towards the Sun"),
+    term("all round"),
+)
 PANORAMA, CUT, CLIMB = (96, 420, 1144, 256), (96, 200, 620, 156), (820, 216, 420, 132)
 SKY_ROWS, SKY_COLUMNS = 90, 360  # computed: the sky is smooth, and is drawn out to its place
 BOTTOM_DEG = -4.0  # room for the sea, and for a mountain's shadow on it
@@ -58,7 +63,7 @@ class TwilightPicture(Picture):
 
     def _draw_view(self):
         look, view = self.look, self.view
-        view.set_ylabel("altitude [deg]  up →")
+        view.set_ylabel(say("altitude [deg]  up →"))
         self.sky = self.raster(view)
         self.sea = view.axhspan(BOTTOM_DEG, 0.0, color=look.sea, linewidth=0)
         self.edge = view.plot([], [], **look.line("shadow", linewidth=3, linestyle="-"))[0]
@@ -77,10 +82,10 @@ class TwilightPicture(Picture):
     def _draw_cut(self):
         look, cut = self.look, self.cut
         cut.set(xlim=REACH_KM, ylim=(CUT_LOW_KM, CUT_HIGH_KM))
-        cut.set_xlabel("from you, away from the Sun [km]")
-        cut.set_ylabel("height [km]")
+        cut.set_xlabel(say("from you, away from the Sun [km]"))
+        cut.set_ylabel(say("height [km]"))
         cut.set_yticks([0, 30, 60])
-        cut.set_title("from the side, heights stretched twofold")
+        cut.set_title(say("from the side, heights stretched twofold"))
         blank = np.zeros((3, 2))
         self.air = cut.add_patch(
             Polygon(blank, color=look.colour("light"), alpha=0.35, linewidth=0)
@@ -92,10 +97,10 @@ class TwilightPicture(Picture):
         self.sights = [cut.plot([], [], **look.line(kind, linewidth=2))[0] for kind in kinds]
         cut.plot([0], [0], **look.points("apparent"))
         cut.annotate(
-            "you", (0, 0), (-8, 4), textcoords="offset points", color=look.colour("apparent"),
+            say("you"), (0, 0), (-8, 4), textcoords="offset points", color=look.colour("apparent"),
             fontsize=13, ha="right", va="bottom",
         )  # fmt: skip
-        self.ray_name = cut.text(0, 0, "last ray", color=look.colour("ray"), fontsize=13)
+        self.ray_name = cut.text(0, 0, say("last ray"), color=look.colour("ray"), fontsize=13)
         self.dark_name = cut.text(0, 0, "", color=look.ink, fontsize=13, ha="right", va="center")
         self.moving(
             self.air, self.dark, self.ground, self.last_ray, *self.sights, *cut.lines, *cut.texts
@@ -103,7 +108,7 @@ class TwilightPicture(Picture):
 
     def _draw_climb(self):
         look, climb = self.look, self.climb
-        climb.set(ylim=(0, HIGHEST_DEG), ylabel="altitude [deg]")
+        climb.set(ylim=(0, HIGHEST_DEG), ylabel=say("altitude [deg]"))
         self.band = climb.add_patch(
             Polygon(np.zeros((3, 2)), color=look.colour("light"), alpha=0.25, linewidth=0)
         )
@@ -114,9 +119,9 @@ class TwilightPicture(Picture):
         self.names = [
             climb.text(0, 0, name, color=look.colour(kind), fontsize=13, va="center")
             for name, kind in (
-                ("pink arch", "light"),
-                ("shadow's edge", "shadow"),
-                ("opposite the Sun", "true"),
+                (say("pink arch"), "light"),
+                (say("shadow's edge"), "shadow"),
+                (say("opposite the Sun"), "true"),
             )
         ]
         self.moving(self.band, self.edges, self.peaks, self.opposite, self.now, *self.names)
@@ -157,8 +162,8 @@ class TwilightPicture(Picture):
         self.view.set(xlim=(left, right), ylim=(BOTTOM_DEG, field.high_deg))
         ticks = np.arange(np.ceil(left / field.tick_deg), np.floor(right / field.tick_deg) + 1)
         ticks = ticks * field.tick_deg
-        self.view.set_xticks(ticks, [f"{abs(t - field.facing_deg):g}°" for t in ticks])
-        self.view.set_title("left and right of the middle, in degrees of azimuth", loc="right")
+        self.view.set_xticks(ticks, [f"{figures(abs(t - field.facing_deg))}°" for t in ticks])
+        self.view.set_title(say("left and right of the middle, in degrees of azimuth"), loc="right")
         self._field = field
         self.redraw_all()
 
@@ -170,12 +175,12 @@ class TwilightPicture(Picture):
         self.edge.set_data(
             *_if(edge, lambda: ([middle - 3 * step, middle - step], [seen.edge_deg] * 2))
         )
-        self.edge_name.set_text("edge" if edge else "")
+        self.edge_name.set_text(say("edge") if edge else "")
         self.edge_name.set_position((middle - 3.5 * step, seen.edge_deg if edge else 0.0))
         pink = seen is not None and seen.shows_pink
         band = _if(pink, lambda: ([middle + step] * 2, [seen.pink_low_deg, seen.pink_high_deg]))
         self.arch.set_data(*band)
-        self.arch_name.set_text("pink arch" if pink else "")
+        self.arch_name.set_text(say("pink arch") if pink else "")
         self.arch_name.set_position((middle + 1.7 * step, seen.pink_peak_deg if pink else 0.0))
 
     def _update_mountain(self, mountain):
@@ -183,7 +188,7 @@ class TwilightPicture(Picture):
         on_sea = shown and not mountain.in_the_air
         tip = (180.0, mountain.apex_altitude_deg if shown else 0.0)
         self.tip.set_data(*_if(shown, lambda: ([tip[0]], [tip[1]])))
-        self.tip_name.set_text("    tip of your mountain's shadow" if shown else "")
+        self.tip_name.set_text("    " + say("tip of your mountain's shadow") if shown else "")
         self.tip_name.set_position((tip[0], max(tip[1], 0.0) + 1.0))
         for side, line in enumerate(self.sides):
             line.set_data(
@@ -210,7 +215,7 @@ class TwilightPicture(Picture):
         at = side.edge[:, inside[-1]] if inside.size else (0.0, 0.0)
         self.ray_name.set(position=(at[0], at[1] + 3.0), ha="right", va="bottom")
         ground, depth = side.ground[1, -8], side.edge[1, -8] - side.ground[1, -8]
-        self.dark_name.set_text("air in the shadow" if depth > 16.0 else "")
+        self.dark_name.set_text(say("air in the shadow") if depth > 16.0 else "")
         self.dark_name.set_position((side.ground[0, -4], ground + min(depth, 26.0) / 2.0))
 
     def _update_climb(self, curve):
@@ -229,7 +234,7 @@ class TwilightPicture(Picture):
         self._name_curves(curve)
 
     def _set_climb(self, begins, first, last):
-        label = "depression of the Sun [deg]" if begins is None else "local time"
+        label = say("depression of the Sun [deg]") if begins is None else say("local time")
         self.climb.set(xlim=(first, last), xlabel=label)
         if begins is None:
             self.climb.set_xticks(np.arange(0, 9, 2))

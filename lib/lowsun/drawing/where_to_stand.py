@@ -4,10 +4,12 @@ import numpy as np
 
 from lowsun.drawing.look import shown_temperature_c
 from lowsun.drawing.picture import BESIDE_ON, Picture
+from lowsun.phenomena.green_flash import INFERIOR, MOCK, RIM, SUB_DUCT
+from lowsun.words import say
 
 LOW_M, HIGH_M = 1.5, 1500.0
 LONGEST_S = 15.0
-MARKERS = {"rim only": "o", "inferior mirage": "^", "mock mirage": "s", "sub-duct": "D"}
+MARKERS = {RIM: "o", INFERIOR: "^", MOCK: "s", SUB_DUCT: "D"}
 TICKS_M = (2, 5, 10, 20, 50, 100, 200, 500, 1000)
 TICKS_S = (0, 5, 10, 15)
 NAME_S = 0.45  # how far to the right of its lowest marker a kind is named
@@ -29,12 +31,12 @@ class WhereToStandPicture(Picture):
             axes.set_yticks([], minor=True)
         flash.set(
             xlim=(0, LONGEST_S * 1.02),
-            xlabel="seconds of green",
-            ylabel="your eye above the sea [m]  up →",
-            title="how long from each height",
+            xlabel=say("seconds of green"),
+            ylabel=say("your eye above the sea [m]  up →"),
+            title=say("how long from each height"),
         )
         flash.set_xticks(TICKS_S, [*(str(tick) for tick in TICKS_S[:-1]), f"{LONGEST_S:.0f}+"])
-        air.set(xlabel="temperature [°C]", title="the air")
+        air.set(xlabel=say("temperature [°C]"), title=say("the air"))
         self.air = air
         self._draw_curves(flash)
         self._draw_place(flash, air)
@@ -56,12 +58,12 @@ class WhereToStandPicture(Picture):
         }
         self.names = {
             kind: self.moving(
-                flash.text(0, 1, kind, color=look.colour("light"), fontsize=14, va="center")
+                flash.text(0, 1, say(kind), color=look.colour("light"), fontsize=14, va="center")
             )
             for kind in MARKERS
         }
         self.geometric_name = self.moving(
-            flash.text(0, HIGH_M, "by geometry alone", color=look.ink, fontsize=13, va="top")
+            flash.text(0, HIGH_M, say("by geometry alone"), color=look.ink, fontsize=13, va="top")
         )
 
     def _draw_place(self, flash, air):
@@ -77,7 +79,7 @@ class WhereToStandPicture(Picture):
             flash.text(
                 LONGEST_S - 0.2,
                 LOW_M,
-                "stand here",
+                say("stand here"),
                 color=look.colour("apparent"),
                 ha="right",
                 va="bottom",

@@ -9,6 +9,7 @@ import numpy as np
 
 from lowsun.errors import LARGEST, require_number, require_range
 from lowsun.physics import eye
+from lowsun.words import term
 
 EYE_DETAIL_ARCSEC = 60.0  # what an eye tells apart; common practice, no source
 BINOCULAR_SHARE = 0.9  # of the light that coated glass lets through; common practice, no source
@@ -20,7 +21,7 @@ DARKEST_CD_PER_M2, BRIGHTEST_CD_PER_M2 = 1e-3, 1e10
 class NakedEye:
     """The eye that looks without being told where, and names colours as by signal lights."""
 
-    words = "the naked eye"
+    words = term("the naked eye")
     detail_arcsec = EYE_DETAIL_ARCSEC
     burns_out_cd_per_m2 = np.inf
 

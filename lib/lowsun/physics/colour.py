@@ -14,6 +14,7 @@ from lowsun.errors import (
     require_range,
     require_vectors,
 )
+from lowsun.words import term
 
 LUMINOUS_EFFICACY_LM_PER_W = 683.002  # CIE, K_m for standard air
 SRGB_PRIMARIES_XY = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))  # IEC 61966-2-1
@@ -24,7 +25,11 @@ BLOCK_PIXELS = 16384  # a picture is worked in pieces that stay in the processor
 LOCUS_NM = (400.0, 700.0)  # beyond, the eye's colour stays where it is while light fades
 WHITE_PURITY = 0.15  # below it light is called white, as the high Sun is; a choice of this kit
 # Upper wavelength of each name; common practice, no source: languages and eyes differ.
-COLOUR_NAMES = {"violet": 450, "blue": 485, "cyan": 500, "green": 565, "yellow": 590, "orange": 625}
+COLOUR_NAMES = {
+    term("violet"): 450, term("blue"): 485, term("cyan"): 500, term("green"): 565,
+    term("yellow"): 590, term("orange"): 625,
+}  # fmt: skip
+RED, PURPLE, WHITE = term("red"), term("purple"), term("white")
 
 CONE_EXPONENT, EYE_WHITE = 0.74, 0.30  # of `eye_response`
 
@@ -395,11 +400,11 @@ def colour_name(xyz):
         raise OutOfRangeError(f"xyz is {quoted(xyz)}; give the three numbers of one colour.")
     xy = chromaticity(xyz)
     if np.hypot(*(xy - D65_XY)) < 1e-6 or excitation_purity(xy) < WHITE_PURITY:
-        return "white"
+        return WHITE
     wavelength = float(dominant_wavelength_nm(xy))
     if wavelength < 0:
-        return "purple"
-    return next((name for name, upper in COLOUR_NAMES.items() if wavelength < upper), "red")
+        return PURPLE
+    return next((name for name, upper in COLOUR_NAMES.items() if wavelength < upper), RED)
 
 
 @cache

@@ -11,6 +11,7 @@ import numpy as np
 
 from lowsun.data import table
 from lowsun.errors import InputError, keep_number, quoted, require_number, require_range, takes
+from lowsun.words import term
 
 STANDARD_PRESSURE_PA = 101325.0  # U.S. Standard Atmosphere 1976
 DOBSON_UNIT_PER_M2 = 2.687e20  # molecules in 0.01 mm of ozone at 0 degC and 101325 Pa
@@ -103,10 +104,10 @@ class HazeKind:
 # asymmetry and height of clean maritime aerosol at 80 % humidity, Hess, Koepke & Schult 1998
 # (transcribed). The others' exponents are usual means; they and their optics are from memory.
 KINDS = {
-    "marine": HazeKind(0.8, 0.997, 0.772, HAZE_SCALE_HEIGHT_M),
-    "continental": HazeKind(1.3, 0.95, 0.70, 2000.0),
-    "dust": HazeKind(0.2, 0.92, 0.73, 3000.0),
-    "smoke": HazeKind(1.8, 0.88, 0.63, 2500.0),
+    term("marine"): HazeKind(0.8, 0.997, 0.772, HAZE_SCALE_HEIGHT_M),
+    term("continental"): HazeKind(1.3, 0.95, 0.70, 2000.0),
+    term("dust"): HazeKind(0.2, 0.92, 0.73, 3000.0),
+    term("smoke"): HazeKind(1.8, 0.88, 0.63, 2500.0),
 }
 MARINE = KINDS["marine"]
 
@@ -167,11 +168,11 @@ class Haze:
 # oceans' mean is 0.11 at 500 nm, exponent 0.6, Smirnov et al. 2009: 0.104 at 550 nm. "hazy" is
 # Angstrom's turbid air, turbidity 0.1 (from memory).
 HAZE = {
-    "none": Haze(0.0),
-    "very clear": Haze.of_turbidity(0.02),
-    "clear": Haze(0.05),
-    "sea air": Haze(0.104, 0.6),
-    "hazy": Haze.of_turbidity(0.1),
+    term("none"): Haze(0.0),
+    term("very clear"): Haze.of_turbidity(0.02),
+    term("clear"): Haze(0.05),
+    term("sea air"): Haze(0.104, 0.6),
+    term("hazy"): Haze.of_turbidity(0.1),
 }
 # The clean Pacific's median: a sea evening on which people go out for the Sun.
 CLEAR_EVENING = HAZE["clear"]  # what the kit assumes where nothing else is said

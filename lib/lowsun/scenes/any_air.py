@@ -16,6 +16,7 @@ from lowsun.scenes.kept import Kept
 from lowsun.scenes.made import air_of, haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.scenes.scenery import scenery
+from lowsun.words import say, says, term
 
 VISUAL_NM, (GREEN_NM, RED_NM) = rays.VISUAL_NM, flash_light.RIM_NM
 LINES_NM = (VISUAL_NM, GREEN_NM, RED_NM)
@@ -149,7 +150,7 @@ def describe(result):
     """What the ascent holds, what is left of the disc, and which flash this air makes."""
     disc = _disc_words(result.outline)
     if result.outline.low_deg.size and not seascape.stands_out(result.picture):
-        disc = f"{disc[:-1]}, but the haze hides it."
+        disc = say("{disc}, but the haze hides it.", disc=disc.rstrip("."))
         return " ".join(part for part in (result.findings, disc) if part)
     parts = [result.findings, disc, _flash_words(result.flash)]
     return " ".join(part for part in parts if part)
@@ -161,36 +162,47 @@ def _findings(report, state):
         return ""
     if report.ground_m <= state["eye_height_m"]:
         return report.findings()
-    return (
-        f"{report.findings(explained=False)} It begins at {report.ground_m:.0f} m, above the eye:"
-        f" below, the lapse chosen, {state['lapse_k_per_km']:g} K/km."
+    return say(
+        "{findings} It begins at {ground:.0f} m, above the eye: below, the lapse"
+        " chosen, {lapse:g} K/km.",
+        findings=report.findings(explained=False),
+        ground=report.ground_m,
+        lapse=state["lapse_k_per_km"],
     )
 
 
 def _disc_words(outline):
     pieces = outline.low_deg.size
     if pieces == 0:
-        return "Nothing of the Sun is seen."
-    pieces = "one piece" if pieces == 1 else f"{pieces} pieces"
-    return f"The Sun stands in {pieces}, {outline.axis_ratio:.2f} times as high as wide."
+        return say("Nothing of the Sun is seen.")
+    return says(
+        "The Sun stands in one piece, {ratio:.2f} times as high as wide.",
+        "The Sun stands in {number} pieces, {ratio:.2f} times as high as wide.",
+        pieces,
+        ratio=outline.axis_ratio,
+    )
 
 
 def _flash_words(flash):
     if flash is None:
-        return "No green outlasts the red."
-    if flash.kind == "rim only":
-        return f"Last of all goes a green rim, {flash.height_arcsec:.0f}″ high."
-    return f"Last of all goes a flash by {flash.kind}, {flash.height_arcsec:.0f}″ high."
+        return say("No green outlasts the red.")
+    if flash.kind == green_flash.RIM:
+        return say("Last of all goes a green rim, {height:.0f}″ high.", height=flash.height_arcsec)
+    return say(
+        "Last of all goes a flash by {kind}, {height:.0f}″ high.",
+        kind=say(flash.kind),
+        height=flash.height_arcsec,
+    )
 
 
 scene = Scene(
     name="any_air",
-    title="Any air",
-    question="What does the air of tonight make of the Sun?",
+    title=term("Any air"),
+    question=term("What does the air of tonight make of the Sun?"),
     controls=(
         Range(
             name="sun_true_altitude_arcmin",
-            label="true altitude of the Sun",
+            label=term("true altitude of the Sun"),
             unit="′",
             low=-150,
             high=30,
@@ -220,9 +232,11 @@ scene = Scene(
         "exposure_stops",
     ),
     cues=(
-        "Where would the Sun be without air? Follow the dashed line.",
-        "Trace one row: from the picture left to the curve, then down to the Sun.",
-        "Where the curve turns back, one piece of Sun stands in two rows: which is upside down?",
+        term("Where would the Sun be without air? Follow the dashed line."),
+        term("Trace one row: from the picture left to the curve, then down to the Sun."),
+        term(
+            "Where the curve turns back, one piece of Sun stands in two rows: which is upside down?"
+        ),
     ),
-    doing="Tracing rays through this air",
+    doing=term("Tracing rays through this air"),
 )

@@ -22,8 +22,9 @@ from lowsun.scenes import catalogue, made
 from lowsun.scenes.controls import Range
 from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
+from lowsun.words import say, term
 
-PLACE = sky.Place("the lighthouse", catalogue.LIGHTHOUSE_LATITUDE_DEG,
+PLACE = sky.Place(catalogue.LIGHTHOUSE, catalogue.LIGHTHOUSE_LATITUDE_DEG,
                   catalogue.LIGHTHOUSE_LONGITUDE_DEG, catalogue.LIGHTHOUSE_EYE_M)  # fmt: skip
 FRAMES = 8
 ALTITUDES_DEG = np.linspace(-0.65, 7.5, 60)  # of the model's lines
@@ -141,32 +142,45 @@ def compute(state):
 def describe(result):
     """Time, height over width and the upper rim, measured and expected."""
     reading, wanted = result.shot.reading, result.wanted
-    when = f"Frame {result.number}, {words.clock(reading.time_utc)} UTC"
+    when = say(
+        "Frame {number}, {clock} UTC",
+        number=result.number,
+        clock=words.clock(reading.time_utc),
+    )
     return f"{when}: {_shape(reading, wanted)} {_rim(reading, result.upper_px)}"
 
 
 def _shape(reading, wanted):
-    caught = f"the disc is {reading.axis_ratio:.3f} as high as wide"
+    caught = say("the disc is {axis_ratio:.3f} as high as wide", axis_ratio=reading.axis_ratio)
     if wanted.axis_ratio is None:
-        return f"{caught}; this air would hide its lower limb."
-    return f"{caught}, {wanted.axis_ratio:.3f} in this air."
+        return say("{caught}; this air would hide its lower limb.", caught=caught)
+    return say(
+        "{caught}, {axis_ratio:.3f} in this air.", caught=caught, axis_ratio=wanted.axis_ratio
+    )
 
 
 def _rim(reading, upper_px):
     sigmas = 2 * reading.upper_sigma_px
-    caught = (
-        f"Green's upper limb stands {reading.upper_green_over_red_px:.2f} ± {sigmas:.2f} px"
-        " above red's"
+    caught = say(
+        "Green's upper limb stands {width:.2f} ± {sigmas:.2f} px above red's",
+        width=reading.upper_green_over_red_px,
+        sigmas=sigmas,
     )
-    return f"{caught}." if upper_px is None else f"{caught}, {upper_px:.2f} px in this air."
+    return (
+        f"{caught}."
+        if upper_px is None
+        else say("{caught}, {upper:.2f} px in this air.", caught=caught, upper=upper_px)
+    )
 
 
 scene = Scene(
     name="caught",
-    title="What the camera caught",
-    question="What did the camera catch, and what should it have caught?",
+    title=term("What the camera caught"),
+    question=term("What did the camera catch, and what should it have caught?"),
     controls=(
-        Range(name="frame", label="frame of the evening", low=1, high=FRAMES, step=1, default=6),
+        Range(
+            name="frame", label=term("frame of the evening"), low=1, high=FRAMES, step=1, default=6
+        ),
         catalogue.TEMPERATURE,
         catalogue.PRESSURE,
         *catalogue.HAZE_CONTROLS,
@@ -176,8 +190,10 @@ scene = Scene(
     describe=describe,
     seldom=catalogue.HAZE_SELDOM,
     cues=(
-        "The frames are simulated, in another air than the slider's. Which? Let them find it.",
-        "First the shape alone: colder or warmer? Then the rim: does it agree?",
-        "Why is the lower limb red and the upper one green, and why is one of them fainter?",
+        term(
+            "The frames are simulated, in another air than the slider's. Which? Let them find it."
+        ),
+        term("First the shape alone: colder or warmer? Then the rim: does it agree?"),
+        term("Why is the lower limb red and the upper one green, and why is one of them fainter?"),
     ),
 )

@@ -3,14 +3,16 @@
 ISO 12312-2 is the standard of filters for looking at the Sun with the naked eye.
 """
 
-SHORT = (
+from lowsun.words import say, term
+
+SHORT = term(
     "Never look at the Sun through a viewfinder, telescope or binoculars. Low and red does not mean"
     " safe. Aim a camera by its rear screen."
 )
 
-RULES = "Local rules, and qualified people at the place, come before anything written here."
+RULES = term("Local rules, and qualified people at the place, come before anything written here.")
 
-LONG = f"""\
+LONG = term("""\
 **Before you aim at the Sun**
 
 - Never look at the Sun through an optical viewfinder, a telescope or binoculars.
@@ -21,7 +23,12 @@ LONG = f"""\
 - Low and red does not mean safe: infrared and a moment of clear air are enough to do harm.
 - Cameras are damaged too: a lens burns a sensor or a shutter as it burns paper.
 - Children look only with an adult beside them who watches the filter and the instrument.
-- {RULES}
+- {rules}
 
 Nothing here makes an unfiltered view safe.
-"""
+""")
+
+
+def whole():
+    """All of it, in Markdown."""
+    return say(LONG, rules=say(RULES))

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from lowsun import files
 from lowsun.errors import InputFileError, LowsunError, quoted, require_number
+from lowsun.words import say
 
 
 class StateError(LowsunError, ValueError):
@@ -57,7 +58,7 @@ class Control:
     def caption(self):
         """The label with its unit, as it stands beside the control."""
         unit = getattr(self, "unit", "")
-        return f"{self.label} [{unit}]" if unit else self.label
+        return f"{say(self.label)} [{say(unit)}]" if unit else say(self.label)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,11 +8,12 @@ from lowsun.scenes import catalogue
 from lowsun.scenes import twilight_sky as twilight
 from lowsun.scenes.controls import Range, Switch
 from lowsun.scenes.scene import Scene
+from lowsun.words import say, term
 
 CHANGED = {
-    "no_ozone": "Without ozone.",
-    "no_haze": "Without haze.",
-    "once": "Light scattered once only.",
+    "no_ozone": term("Without ozone."),
+    "no_haze": term("Without haze."),
+    "once": term("Light scattered once only."),
 }
 
 
@@ -36,7 +37,7 @@ def compute(state):
         twilight.middle_of(state["facing"]),
         once=state["once"],
     )
-    changed = tuple(words for name, words in CHANGED.items() if state[name])
+    changed = tuple(say(words) for name, words in CHANGED.items() if state[name])
     return Result(**vars(moment), changed=changed)
 
 
@@ -47,22 +48,22 @@ def describe(result):
 
 scene = Scene(
     name="earth_shadow",
-    title="The Earth's shadow",
-    question="What is the blue band opposite the sunset, and why does pink lie on it?",
+    title=term("The Earth's shadow"),
+    question=term("What is the blue band opposite the sunset, and why does pink lie on it?"),
     controls=(
         Range(
             name="depression_deg",
-            label="depression of the Sun",
+            label=term("depression of the Sun"),
             unit="°",
             low=-2,
             high=8,
             step=0.1,
             default=2,
         ),
-        Switch(name="once", label="light scattered once only"),
+        Switch(name="once", label=term("light scattered once only")),
         catalogue.FACING,
-        Switch(name="no_ozone", label="no ozone"),
-        Switch(name="no_haze", label="no haze"),
+        Switch(name="no_ozone", label=term("no ozone")),
+        Switch(name="no_haze", label=term("no haze")),
         *twilight.AIR,
         catalogue.EXPOSURE,
     ),
@@ -72,9 +73,9 @@ scene = Scene(
     doing=twilight.NEW_AIR,
     seldom=(*catalogue.HAZE_SELDOM, "eye_height_m", "exposure_stops"),
     cues=(
-        "Where is the Sun now? Point at it, then at the point opposite.",
-        "Take the ozone away: which blue stays and which goes?",
-        "Let light be scattered once only: who lights the shadow, then?",
-        "Guess how fast the band climbs before you let the Sun sink.",
+        term("Where is the Sun now? Point at it, then at the point opposite."),
+        term("Take the ozone away: which blue stays and which goes?"),
+        term("Let light be scattered once only: who lights the shadow, then?"),
+        term("Guess how fast the band climbs before you let the Sun sink."),
     ),
 )

@@ -16,8 +16,9 @@ from lowsun.fieldwork.plan.sketch import Sketch, sketch
 from lowsun.scenes import catalogue, made, plan_words
 from lowsun.scenes.controls import Choice, File, Number, Range
 from lowsun.scenes.scene import Scene
+from lowsun.words import say, term
 
-SEA, HILLS = "level sea", "invented hills"
+SEA, HILLS = term("level sea"), term("invented hills")
 LONGEST_MM = 1500  # in a frame of 16 mm the Sun still fits
 FOCAL_LENGTH = catalogue.FOCAL_LENGTH.narrowed(high=LONGEST_MM)
 
@@ -80,12 +81,14 @@ def _skyline(horizon, own):
     return skyline.parse((files("lowsun.data") / "skyline_hills.csv").read_bytes(), horizon)
 
 
+@words.holds_words
 @lru_cache(maxsize=16)
 def _plan(place, day, air, focal_length_mm, pixel_um, land):
     camera = Camera(focal_length_mm, catalogue.F_NUMBER.default, pixel_um, made.FRAME_PX)
     return planning.plan(place, day, air, kit=planning.Kit(camera), skyline=land)
 
 
+@words.holds_words
 @lru_cache(maxsize=16)
 def _drawn(plan):
     """The sketch of a plan, its marks' words and its lines."""
@@ -114,7 +117,9 @@ def _at(plan, when, clock_ahead_s):
         labels=labels,
         lines=lines,
         next_line=plan.timeline.steps.index(coming) if coming else None,
-        coming=f"{plan_words.label(coming)}, in" if coming else "nothing more is planned",
+        coming=say("{label}, in", label=plan_words.label(coming))
+        if coming
+        else say("nothing more is planned"),
         countdown=plan_words.countdown(when, coming),
         clock=words.clock(when, zone),
         camera_clock=words.clock(when + timedelta(seconds=clock_ahead_s), zone),
@@ -124,7 +129,8 @@ def _at(plan, when, clock_ahead_s):
 def describe(result):
     """What the clock shows, where the Sun stands, and what comes next."""
     local = plan_words.local_time(result.when, result.plan.place)
-    camera = f" (camera's clock {result.camera_clock})" * (result.camera_clock != result.clock)
+    apart = result.camera_clock != result.clock
+    camera = say(" (camera's clock {clock})", clock=result.camera_clock) if apart else ""
     return f"{local}{camera}: {_sun(result)} {_next(result)}"
 
 
@@ -132,27 +138,36 @@ def _sun(result):
     sun = sky.sun(result.plan.place, result.when)
     if np.isfinite(result.height_deg):
         bearing = plan_words.bearing(sun.azimuth_deg)
-        return f"the Sun's centre {result.height_deg:.2f}° above the sea horizon{bearing}."
-    return f"the Sun is gone, {-sun.true_altitude_deg:.1f}° down."
+        return say(
+            "the Sun's centre {height:.2f}° above the sea horizon{bearing}.",
+            height=result.height_deg,
+            bearing=bearing,
+        )
+    return say("the Sun is gone, {depression:.1f}° down.", depression=-sun.true_altitude_deg)
 
 
 def _next(result):
     if result.next_step is None:
-        return "Nothing more is planned."
+        return say("Nothing more is planned.")
     shift = ""
     if not result.plan.evening.sets:
-        shift = " No last sliver falls on this date."
-    return f"Next, in {result.countdown}: {plan_words.label(result.next_step)}.{shift}"
+        shift = say(" No last sliver falls on this date.")
+    return say(
+        "Next, in {countdown}: {label}.{shift}",
+        countdown=result.countdown,
+        label=plan_words.label(result.next_step),
+        shift=shift,
+    )
 
 
 scene = Scene(
     name="evening_plan",
-    title="The evening plan",
-    question="Where do you aim, and what comes next, how soon?",
+    title=term("The evening plan"),
+    question=term("Where do you aim, and what comes next, how soon?"),
     controls=(
         Range(
             name="minutes",
-            label="time from the last sliver",
+            label=term("time from the last sliver"),
             unit="min",
             low=-90,
             high=120,
@@ -163,20 +178,23 @@ scene = Scene(
         *catalogue.PLACE,
         FOCAL_LENGTH,
         Choice(
-            name="horizon", label="what stands before the sky", options=(SEA, HILLS), default=SEA
+            name="horizon",
+            label=term("what stands before the sky"),
+            options=(SEA, HILLS),
+            default=SEA,
         ),
         catalogue.PIXEL,
         catalogue.TEMPERATURE,
         catalogue.PRESSURE,
         Number(
             name="clock_ahead_s",
-            label="camera's clock ahead",
+            label=term("camera's clock ahead"),
             unit="s",
             low=-43_200,
             high=43_200,
             default=0,
         ),
-        File(name="skyline", label="your own skyline", suffixes=(".csv", ".txt")),
+        File(name="skyline", label=term("your own skyline"), suffixes=(".csv", ".txt")),
     ),
     compute=compute,
     at=at,
@@ -184,8 +202,8 @@ scene = Scene(
     describe=describe,
     seldom=("pixel_um", "temperature_c", "pressure_hpa", "clock_ahead_s", "skyline"),
     cues=(
-        "Where will the Sun go down? Point there, then look at the picture.",
-        "Which will you miss if you set up half an hour late?",
-        "Who turns round in time for the shadow, and who keeps the eyes of the others?",
+        term("Where will the Sun go down? Point there, then look at the picture."),
+        term("Which will you miss if you set up half an hour late?"),
+        term("Who turns round in time for the shadow, and who keeps the eyes of the others?"),
     ),
 )

@@ -7,29 +7,41 @@ import numpy as np
 
 from lowsun import words
 from lowsun.scenes import plan_words
-from lowsun.words import says
+from lowsun.words import figures, say, says, term
 
 RUNS_TOLD = 4
-HEADING = (
-    f"{'date':17}{'last sliver, local':>20}{'UTC':>10}{'bearing':>13}{'Moon':>8}{'lit':>6}{'lx':>6}"
-)
+HEADINGS = (  # with the widths of their columns
+    (term("date"), "17"), (term("last sliver, local"), ">20"), ("UTC", ">10"),
+    (term("bearing"), ">13"), (term("Moon"), ">8"), (term("lit"), ">6"), ("lx", ">6"),
+)  # fmt: skip
 
 
 def sentence(found):
     """How many evenings, when, and how many of them under a bright Moon."""
-    span = f"between {found.low_deg:g}° and {found.high_deg:g}°"
+    span = say("between {low:g}° and {high:g}°", low=found.low_deg, high=found.high_deg)
     days = found.day[found.inside]
     if not found.day.size:
-        return "The Sun does not set there in these days."
+        return say("The Sun does not set there in these days.")
     if found.place.at_pole:
-        return "At a pole no direction has a bearing: there is no gap between two."
+        return say("At a pole no direction has a bearing: there is no gap between two.")
     if not days.size:
         low, high = (words.bearing(found.azimuth_deg[k], point=False) for k in _ends(found))
-        return f"On no evening does the last sliver fall {span}: it wanders from {low} to {high}."
+        return say(
+            "On no evening does the last sliver fall {span}: it wanders from {low} to {high}.",
+            span=span,
+            low=low,
+            high=high,
+        )
     up = int(np.sum(found.moon_altitude_deg[found.inside] > 0))
-    moon = f"the Moon is up on {up}" if up else "no Moon is up"
+    moon = say("the Moon is up on {up}", up=up) if up else say("no Moon is up")
     count = says("{number} evening", "{number} evenings", days.size)
-    return f"On {count} the last sliver falls {span}: {_runs(days)}; ten minutes later {moon}."
+    return say(
+        "On {count} the last sliver falls {span}: {runs}; ten minutes later {moon}.",
+        count=count,
+        span=span,
+        runs=_runs(days),
+        moon=moon,
+    )
 
 
 def _ends(found):
@@ -42,19 +54,24 @@ def _runs(days):
     runs = [(run[0], run[-1]) for run in np.split(days, breaks)]
     told = [words.days(*run) for run in runs[:RUNS_TOLD]]
     more = sum((last - first).days + 1 for first, last in runs[RUNS_TOLD:])
-    return ", ".join(told) + (f" and {more} more" if more else "")
+    return ", ".join(told) + (say(" and {more} more", more=more) if more else "")
 
 
 def table(found):
     """The evenings in the gap, a line each, headings first, no line over 80 columns."""
     rows = np.flatnonzero(found.inside)
-    return [HEADING, *(_line(found, row) for row in rows)]
+    heading = "".join(format(say(name), width) for name, width in HEADINGS)
+    return [heading, *(_line(found, row) for row in rows)]
 
 
 def line(found, row):
     """One evening, short: `15 Mar 18:47:45 268.2° Moon 51 %`."""
     day, zone = found.day[row], found.place.timezone
-    moon = f"Moon {100 * found.moon_lit[row]:.0f} %" if found.moon_altitude_deg[row] > 0 else ""
+    moon = (
+        say("Moon {lit:.0f} %", lit=100 * found.moon_lit[row])
+        if found.moon_altitude_deg[row] > 0
+        else ""
+    )
     clock = words.clock(found.last_sliver[row], zone)
     where = words.bearing(found.azimuth_deg[row], 1, point=False)
     return f"{words.day(day, year=False):>6}  {clock}  {where}  {moon}".rstrip()
@@ -62,16 +79,20 @@ def line(found, row):
 
 def text(found):
     """The whole table with its sentence, as plain text of 80 columns."""
-    span = f", {found.day[0]} to {found.day[-1]}" if found.day.size else ""
-    head = f"Evenings at {found.place.name}{span}"
+    head = say("Evenings at {place}", place=say(found.place.name))
+    if found.day.size:
+        head = say("{head}, {first} to {last}", head=head, first=found.day[0], last=found.day[-1])
     notes = [
-        "Moon: its height ten minutes after the last sliver, when the Earth's shadow stands in the"
-        " east; how much of it is lit; its light on level ground. The air is the same on every"
-        " date: real air moves an instant by half a minute, a bearing by a hair.",
+        say(
+            "Moon: its height ten minutes after the last sliver, when the Earth's shadow"
+            " stands in the east; how much of it is lit; its light on level ground. The air"
+            " is the same on every date: real air moves an instant by half a minute, a"
+            " bearing by a hair."
+        ),
     ]
     if found.without:
         dates = says("{number} date", "{number} dates", len(found.without))
-        notes.append(f"No last sliver on {dates}.")
+        notes.append(say("No last sliver on {dates}.", dates=dates))
     lines = [plan_words.wrapped(one) for one in (sentence(found), *notes)]
     return "\n".join([head, "", lines[0], "", *table(found), "", *lines[1:]]) + "\n"
 
@@ -81,8 +102,8 @@ def _line(found, row):
     bearing = plan_words.bearing_column(found.azimuth_deg[row])
     height = found.moon_altitude_deg[row]
     up = height > 0
-    moon = f"{height:.0f}°" if up else "down"
-    lux = f"{found.moon_lx[row]:.2f}" if up else "-"
+    moon = f"{height:.0f}°" if up else say("down")
+    lux = figures(found.moon_lx[row], ".2f") if up else "-"
     return "".join(
         (
             f"{f'{words.weekday(day, short=True)} {day}':17}",

@@ -15,7 +15,7 @@ from lowsun.scenes.controls import Choice, Range
 from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.sky import clock_text
-from lowsun.words import says
+from lowsun.words import figures, say, says, term
 
 # Between the lens of a plate camera and a sensor read out by electronics; they overlap, as a
 # camera's limits never do: who enters them the wrong way round is told so.
@@ -23,7 +23,13 @@ FASTEST = ("1/125 s", "1/500 s", "1/1000 s", "1/2000 s", "1/4000 s", "1/8000 s",
            "1/32000 s")  # fmt: skip
 SLOWEST = ("1/250 s", "1/4 s", "1 s", "5 s", "15 s", "30 s")
 NOTICED_TRAIL_PX = 1.0
-HEADINGS = ("to go", "upper limb", "disc, at most", "green rim, at most", "rim [px]")
+HEADINGS = (
+    term("to go"),
+    term("upper limb"),
+    term("disc, at most"),
+    term("green rim, at most"),
+    term("rim [px]"),
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,7 +60,9 @@ def compute(state):
         camera=camera,
         sunlit_s=exposures.sunlit_exposure_s(camera),
         ladder=ladder,
-        table=(HEADINGS, *(_line(camera, rung) for rung in ladder.rungs)) if ladder else (),
+        table=(tuple(map(say, HEADINGS)), *(_line(camera, rung) for rung in ladder.rungs))
+        if ladder
+        else (),
         haze=made.haze_words(state),
         spread_stops=_spread_stops(evening, state) if ladder else 0.0,
     )
@@ -98,8 +106,12 @@ def _rim_words(rung):
     """The rim's width, and how far it trails in its own exposure, in pixels."""
     if rung.rim_px < 0.05:
         return "–"
-    trail = f", trails {rung.trail_px:.0f}" if rung.trail_px >= NOTICED_TRAIL_PX else ""
-    return f"{rung.rim_px:.1f}{trail}"
+    trail = (
+        say(", trails {trail:.0f}", trail=rung.trail_px)
+        if rung.trail_px >= NOTICED_TRAIL_PX
+        else ""
+    )
+    return f"{figures(rung.rim_px, '.1f')}{trail}"
 
 
 def _setting(camera, setting):
@@ -107,7 +119,7 @@ def _setting(camera, setting):
     if not setting.exists:
         return "–"
     if setting.limit == "slowest":
-        return f"over {shutter_words(camera.slowest_shutter_s)}"
+        return say("over {shutter}", shutter=shutter_words(camera.slowest_shutter_s))
     if setting.limit == "fastest":
         return f"{shutter_words(camera.fastest_shutter_s)}, {_filter(setting)}"
     return shutter_words(setting.shutter_s)
@@ -115,7 +127,7 @@ def _setting(camera, setting):
 
 def _filter(setting):
     density, _ = whole_stops(setting.density_needed)
-    return f"ND {density:.1f}"
+    return say("ND {density:.1f}", density=density)
 
 
 def describe(result):
@@ -130,32 +142,42 @@ def _bracket(result):
     """What to do first: how far the haze alone may move the exposure."""
     stops = result.spread_stops
     if stops < 0.5:
-        return f"In {result.haze}, one exposure does."
-    far = _stops(round(stops)) if np.isfinite(stops) else "the whole scale"
-    return f"Bracket: half or twice the haze ({result.haze}) moves the last minute by {far}."
+        return say("In {haze}, one exposure does.", haze=result.haze)
+    far = _stops(round(stops)) if np.isfinite(stops) else say("the whole scale")
+    return say(
+        "Bracket: half or twice the haze ({haze}) moves the last minute by {far}.",
+        haze=result.haze,
+        far=far,
+    )
 
 
 def _disc(ladder):
     first = ladder.rungs[0]
     if not first.disc.exists:
-        return "The haze leaves nothing of the Sun to expose for."
+        return say("The haze leaves nothing of the Sun to expose for.")
     if first.disc.limit == "fastest":
         density, stops = whole_stops(first.disc.density_needed)
-        return (
-            f"Ten minutes before the end the disc needs ND {density:.1f} at your fastest shutter,"
-            f" {_stops(round(stops))} in all."
+        return say(
+            "Ten minutes before the end the disc needs ND {density:.1f} at your fastest"
+            " shutter, {stops} in all.",
+            density=density,
+            stops=_stops(round(stops)),
         )
     told = _setting(ladder.camera, first.disc)
-    at_most = "" if first.disc.limit == "slowest" else "at most "
-    return f"Ten minutes before the end the disc takes {at_most}{told}."
+    at_most = "" if first.disc.limit == "slowest" else say("at most ")
+    return say(
+        "Ten minutes before the end the disc takes {at_most}{told}.", at_most=at_most, told=told
+    )
 
 
 def _rim(ladder):
     last = ladder.rungs[-2]
     if not last.rim.exists:
-        return "No green rim is left at the end."
+        return say("No green rim is left at the end.")
     told = _setting(ladder.camera, last.rim)
-    return f"The last green rim, {last.rim_px:.1f} pixels wide, takes {told}."
+    return say(
+        "The last green rim, {rim:.1f} pixels wide, takes {told}.", rim=last.rim_px, told=told
+    )
 
 
 def sheet(result):
@@ -170,15 +192,21 @@ def sheet(result):
     ]
     return "\n".join(
         [
-            f"Exposure ladder to the last sliver, {clock_text(evening.place, evening.zero)}",
+            say(
+                "Exposure ladder to the last sliver, {clock}",
+                clock=clock_text(evening.place, evening.zero),
+            ),
             _camera_words(result),
             _bracket(result),
             "",
             *(line.rstrip() for line in table),
             "",
-            f"At most: the brightest channel stays {_headroom(result.ladder)} under saturation.",
-            "ND: the filter in all, in place of any other, for the fastest shutter.",
-            caution.SHORT,
+            say(
+                "At most: the brightest channel stays {headroom} under saturation.",
+                headroom=_headroom(result.ladder),
+            ),
+            say("ND: the filter in all, in place of any other, for the fastest shutter."),
+            say(caution.SHORT),
         ]
     )
 
@@ -194,30 +222,37 @@ def _stops(number):
 def _camera_words(result):
     camera = result.camera
     density = camera.filter_density
-    filtered = f"ND {density:.1f} in front" if density else "no filter"
-    return (
-        f"{camera.focal_length_mm:g} mm, f/{camera.f_number:g}, ISO {camera.iso:g},"
-        f" {camera.pixel_um:g} µm pixels, {filtered};"
-        f" a sunlit scene takes {shutter_words(result.sunlit_s)} (sunny 16)"
+    filtered = say("ND {density:.1f} in front", density=density) if density else say("no filter")
+    return say(
+        "{focal_length:g} mm, f/{f_number:g}, ISO {iso:g}, {pixel:g} µm pixels,"
+        " {filtered}; a sunlit scene takes {shutter} (sunny 16)",
+        focal_length=camera.focal_length_mm,
+        f_number=camera.f_number,
+        iso=camera.iso,
+        pixel=camera.pixel_um,
+        filtered=filtered,
+        shutter=shutter_words(result.sunlit_s),
     )
 
 
 scene = Scene(
     name="exposure_ladder",
-    title="Exposure ladder",
-    question="Which shutter time, and which filter, keeps the low Sun and its green rim?",
+    title=term("Exposure ladder"),
+    question=term("Which shutter time, and which filter, keeps the low Sun and its green rim?"),
     controls=(
         catalogue.FOCAL_LENGTH,
         catalogue.F_NUMBER.narrowed(default=8.0),
         catalogue.PIXEL,
         catalogue.ISO,
         catalogue.FILTER.narrowed(default=6),
-        Choice(name="fastest", label="your fastest shutter", options=FASTEST, default="1/8000 s"),
-        Choice(name="slowest", label="your slowest shutter", options=SLOWEST, default="30 s"),
+        Choice(
+            name="fastest", label=term("your fastest shutter"), options=FASTEST, default="1/8000 s"
+        ),
+        Choice(name="slowest", label=term("your slowest shutter"), options=SLOWEST, default="30 s"),
         Range(
             name="headroom_stops",
-            label="headroom under saturation",
-            unit="stops",
+            label=term("headroom under saturation"),
+            unit=term("stops"),
             low=0,
             high=3,
             step=0.5,
@@ -240,8 +275,10 @@ scene = Scene(
         "eye_height_m",
     ),
     cues=(
-        "A sunlit beach and the Sun behind it: how many stops apart? Guess, then read.",
-        "Where does your own shutter end? Put filters in until the sheet stops asking for one.",
-        "Which line is longer, the disc's or the rim's, and why?",
+        term("A sunlit beach and the Sun behind it: how many stops apart? Guess, then read."),
+        term(
+            "Where does your own shutter end? Put filters in until the sheet stops asking for one."
+        ),
+        term("Which line is longer, the disc's or the rim's, and why?"),
     ),
 )

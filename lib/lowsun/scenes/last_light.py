@@ -17,12 +17,16 @@ from lowsun.scenes.controls import Choice, Range
 from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.scenes.scenery import scenery
-from lowsun.words import says
+from lowsun.words import say, says, term
 
 SECONDS = np.concatenate([np.arange(FIRST_S, -6.0), np.arange(-6.0, LAST_S + 0.05, 0.1)])
 SHUTTERS = ("1/32000 s", "1/16000 s", "1/8000 s", "1/4000 s", "1/2000 s", "1/1000 s", "1/500 s",
             "1/250 s", "1/125 s", "1/60 s", "1/30 s", "1/15 s", "1/8 s", "1/4 s")  # fmt: skip
-EVEN_AIR, WARM_SEA, INVERSION = "even", "sea 2° warmer than the air", "inversion under the eye"
+EVEN_AIR, WARM_SEA, INVERSION = (
+    term("even"),
+    term("sea 2° warmer than the air"),
+    term("inversion under the eye"),
+)
 LOST = 1e-6  # a share of light not worth a number
 NOTICED = 0.005  # a share of burnt-out pixels worth a word
 
@@ -63,15 +67,20 @@ class Result:
     def eye_words(self):
         """The name of the colour, over the eye's field."""
         if not self.seen_now:
-            return "lost in the sky's light" if self.colour_now else "gone"
+            return say("lost in the sky's light") if self.colour_now else say("gone")
         if not self.colour_told_now:
-            return "too faint for its colour"
-        return f"{self.colour_now}: {self.dominant_now_nm:.0f} nm, purity {self.purity_now:.2f}"
+            return say("too faint for its colour")
+        return say(
+            "{colour}: {wavelength:.0f} nm, purity {purity:.2f}",
+            colour=say(self.colour_now),
+            wavelength=self.dominant_now_nm,
+            purity=self.purity_now,
+        )
 
     @property
     def camera_words(self):
         """The name of the colour and the exposure, over the camera's field."""
-        return f"{self.shot.shown_colour or 'nothing'}: {shutter_words(self.shot.exposure_s)}"
+        return f"{_shown(self.shot)}: {shutter_words(self.shot.exposure_s)}"
 
     @property
     def flash_words(self):
@@ -79,8 +88,9 @@ class Result:
         if self.flash_span is None:
             return ""
         begin, end = self.flash_span
-        name = "rim" if self.forecast.kind == green_flash.RIM else "flash"
-        return f"{name} {end - begin:.1f} s"
+        if self.forecast.kind == green_flash.RIM:
+            return say("rim {seconds:.1f} s", seconds=end - begin)
+        return say("flash {seconds:.1f} s", seconds=end - begin)
 
 
 def compute(state, fineness=1.0):
@@ -243,72 +253,102 @@ def describe(result):
 def _instant(result):
     seconds = result.seconds_now
     if abs(seconds) < 0.05:
-        return "At the last sliver"
-    return f"{abs(seconds):.1f} s {'before' if seconds <= 0 else 'after'} the last sliver"
+        return say("At the last sliver")
+    if seconds < 0:
+        return say("{seconds:.1f} s before the last sliver", seconds=-seconds)
+    return say("{seconds:.1f} s after the last sliver", seconds=seconds)
 
 
 def _eye(result):
     if not result.colour_now:
-        return "the Sun is gone"
+        return say("the Sun is gone")
     if not result.seen_now:
-        return "what is left is lost in the sky's light"
+        return say("what is left is lost in the sky's light")
     if not result.colour_told_now:
-        return "what is left is too faint for its colour to be told"
-    return f"the light is {result.colour_now} ({result.dominant_now_nm:.0f} nm)"
+        return say("what is left is too faint for its colour to be told")
+    return say(
+        "the light is {colour} ({wavelength:.0f} nm)",
+        colour=say(result.colour_now),
+        wavelength=result.dominant_now_nm,
+    )
 
 
 def _photograph(result):
     shot = result.shot
-    shown = f"at {shutter_words(shot.exposure_s)} the camera writes"
+    seen = {"shutter": shutter_words(shot.exposure_s), "colour": _shown(shot)}
     if shot.clipped_share.max() < NOTICED:
-        return f"{shown} {shot.shown_colour or 'nothing'}."
-    return f"{shown} {shot.shown_colour}, burnt out. {_saved(shot, result.setting)}"
+        return say("at {shutter} the camera writes {colour}.", **seen)
+    saved = _saved(shot, result.setting)
+    return say("at {shutter} the camera writes {colour}, burnt out. {saved}", saved=saved, **seen)
+
+
+def _shown(shot):
+    return say(shot.shown_colour) if shot.shown_colour else say("nothing")
 
 
 def _saved(shot, setting):
     if shot.exposure_s <= setting.longest_s:  # the Sun itself, or what is left of it, fitted
-        return "What burnt out is the sky."
+        return say("What burnt out is the sky.")
     if setting.shutter_s is not None:
-        return f"{shutter_words(setting.shutter_s)} would have kept it."
+        return say("{shutter} would have kept it.", shutter=shutter_words(setting.shutter_s))
     filtered = says("{number} stop", "{number} stops", whole_stops(setting.density_needed)[1])
-    return f"A filter of {filtered} at {SHUTTERS[0]} would have kept it."
+    return say(
+        "A filter of {filtered} at {shutter} would have kept it.",
+        filtered=filtered,
+        shutter=SHUTTERS[0],
+    )
 
 
 def _flash(result):
     if result.flash_span:
         begin, end = result.flash_span
-        return f"{_kind(result.forecast.kind)} is seen for {end - begin:.1f} s."
+        return say(
+            "{kind} is seen for {seconds:.1f} s.",
+            kind=_kind(result.forecast.kind),
+            seconds=end - begin,
+        )
     if result.green_share < LOST:
-        share = "not a millionth"
+        share = say("not a millionth")
     else:
-        share = f"one part in {1 / result.green_share:,.0f}"
+        share = say("one part in {parts:,.0f}", parts=1 / result.green_share)
     lost = (
-        f" It is lost from a haze of depth {result.lost_from:.2f} on." if result.lost_from else ""
+        say(" It is lost from a haze of depth {depth:.2f} on.", depth=result.lost_from)
+        if result.lost_from
+        else ""
     )
-    return f"No flash for {result.looked_with}: {share} of the green light comes through.{lost}"
+    return say(
+        "No flash for {instrument}: {share} of the green light comes through.{lost}",
+        instrument=say(result.looked_with),
+        share=share,
+        lost=lost,
+    )
 
 
 def _kind(kind):
-    return "A green rim" if kind == green_flash.RIM else f"The flash, by {kind},"
+    return (
+        say("A green rim")
+        if kind == green_flash.RIM
+        else say("The flash, by {kind},", kind=say(kind))
+    )
 
 
 scene = Scene(
     name="last_light",
-    title="Last light",
-    question="Why green and not blue, and why does the photograph come out yellow or white?",
+    title=term("Last light"),
+    question=term("Why green and not blue, and why does the photograph come out yellow or white?"),
     controls=(
         catalogue.SECONDS.narrowed(low=FIRST_S, high=5, step=0.1, default=-0.5),
         *catalogue.HAZE_CONTROLS,
         catalogue.INSTRUMENT,
-        Choice(name="shutter", label="shutter time", options=SHUTTERS, default="1/30 s"),
+        Choice(name="shutter", label=term("shutter time"), options=SHUTTERS, default="1/30 s"),
         catalogue.FILTER,
         catalogue.MAGNIFICATION.narrowed(high=8, default=4),
         *catalogue.LENS,
         catalogue.SENSOR,
         Range(
             name="seeing_arcsec",
-            label="unsteady air, width of its blur",
-            unit="arcsec",
+            label=term("unsteady air, width of its blur"),
+            unit=term("arcsec"),
             low=0,
             high=30,
             step=1,
@@ -316,7 +356,7 @@ scene = Scene(
         ),
         Choice(
             name="air",
-            label="air over the sea",
+            label=term("air over the sea"),
             options=(EVEN_AIR, WARM_SEA, INVERSION),
             default=EVEN_AIR,
         ),
@@ -342,9 +382,9 @@ scene = Scene(
         "eye_height_m",
     ),
     cues=(
-        "Which goes last, red or blue? Say it before you let the seconds run.",
-        "The eye sees green, the camera writes yellow: which channel burnt out first?",
-        "Find the longest shutter time that keeps the flash green.",
-        "Put a little haze in. Who misses the flash first, the eye or the camera?",
+        term("Which goes last, red or blue? Say it before you let the seconds run."),
+        term("The eye sees green, the camera writes yellow: which channel burnt out first?"),
+        term("Find the longest shutter time that keeps the flash green."),
+        term("Put a little haze in. Who misses the flash first, the eye or the camera?"),
     ),
 )

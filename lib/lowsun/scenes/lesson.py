@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from lowsun.errors import InputError
 from lowsun.scenes import questions
+from lowsun.words import say, says
 
 MINUTES = 45
 _CAUTION_MIN, _LOOK_MIN = 3, 5
@@ -35,20 +36,43 @@ def with_questions():
 
 
 def _opening(scene):
-    look = f"Show the scene as it begins and ask: {scene.question} Take answers, judge none."
-    read = "Read the caution aloud. Who looks after the eyes of the others?"
-    return Step(_CAUTION_MIN, "Before anyone aims at the Sun", read), Step(_LOOK_MIN, "Look", look)
+    look = say(
+        "Show the scene as it begins and ask: {question} Take answers, judge none.",
+        question=say(scene.question),
+    )
+    read = say("Read the caution aloud. Who looks after the eyes of the others?")
+    return Step(_CAUTION_MIN, say("Before anyone aims at the Sun"), read), Step(
+        _LOOK_MIN, say("Look"), look
+    )
 
 
 def _parts(scene, asked):
-    number = "the question" if asked == 1 else f"all {asked} questions"
-    cues = " ".join(scene.cues[:2])
+    number = says("the question", "all {number} questions", asked)
+    cues = " ".join(map(say, scene.cues[:2]))
     return (
-        Step(8, "Guess alone", f"Everyone writes a guess to {number} on the sheet, with a reason."),
-        Step(4, "Guess in pairs", "Neighbours compare and agree. A show of hands for each answer."),
-        Step(15, "Try", f"Move one control at a time and read what the scene says. {cues}"),
-        Step(6, "Why", "The sketch first, then the formula: which of its letters was moved?"),
         Step(
-            4, "What is left", "Each names the guess that was furthest off, and what was missing."
+            8,
+            say("Guess alone"),
+            say("Everyone writes a guess to {number} on the sheet, with a reason.", number=number),
+        ),
+        Step(
+            4,
+            say("Guess in pairs"),
+            say("Neighbours compare and agree. A show of hands for each answer."),
+        ),
+        Step(
+            15,
+            say("Try"),
+            say("Move one control at a time and read what the scene says. {cues}", cues=cues),
+        ),
+        Step(
+            6,
+            say("Why"),
+            say("The sketch first, then the formula: which of its letters was moved?"),
+        ),
+        Step(
+            4,
+            say("What is left"),
+            say("Each names the guess that was furthest off, and what was missing."),
         ),
     )

@@ -20,6 +20,7 @@ from lowsun.scenes.catalogue import (
     SHUTTERS,
 )
 from lowsun.sky import Place
+from lowsun.words import say
 
 FRAME_PX = (6000, 4000)
 SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
@@ -37,7 +38,7 @@ _OF_AIR = tuple(
 # ---- place and evening
 
 
-def place_of(state, name="the lighthouse"):
+def place_of(state, name=catalogue.LIGHTHOUSE):
     """The place of a state with latitude, longitude and eye height."""
     return Place(name, state["latitude_deg"], state["longitude_deg"], state["eye_height_m"])
 
@@ -60,10 +61,13 @@ def haze_words(state):
     """The haze as people know it: its depth, and how far a dark hill is seen through it."""
     depth, height = state[HAZE_DEPTH.name], state[HAZE_HEIGHT.name]
     if depth == 0:
-        return "no haze"
-    kind = "" if state[HAZE_KIND.name] == HAZE_KIND.default else f"{state[HAZE_KIND.name]} "
-    far = visibility_km(haze_of(state), height)
-    return f"{kind}haze {depth:.2f}: you see {far:.0f} km"
+        return say("no haze")
+    kind, far = state[HAZE_KIND.name], visibility_km(haze_of(state), height)
+    if kind == HAZE_KIND.default:
+        return say("haze {depth:.2f}: you see {far:.0f} km", depth=depth, far=far)
+    return say(
+        "{kind} haze {depth:.2f}: you see {far:.0f} km", kind=say(kind), depth=depth, far=far
+    )
 
 
 # ---- camera

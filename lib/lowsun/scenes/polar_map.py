@@ -12,15 +12,16 @@ from lowsun.scenes import catalogue
 from lowsun.scenes.controls import Choice
 from lowsun.scenes.scene import Scene
 from lowsun.sky import DOWN_KINDS, KINDS, UP_KINDS, Kind
+from lowsun.words import say, term
 
 INSTEAD = {  # of a whole sunset
-    Kind.SETS: "the centre goes down, a part of the disc stays",
-    Kind.RISES: "the Sun comes up and does not set",
-    Kind.STAYS_UP: "the whole disc stays up",
-    Kind.DIPS: "the disc dips in part, its centre stays up",
-    Kind.SHOWS: "only a part of the disc shows, its centre stays down",
-    Kind.STAYS_DOWN: "the whole disc stays down",
-    Kind.UP_ALL_DATE: "the Sun is up all day",
+    Kind.SETS: term("the centre goes down, a part of the disc stays"),
+    Kind.RISES: term("the Sun comes up and does not set"),
+    Kind.STAYS_UP: term("the whole disc stays up"),
+    Kind.DIPS: term("the disc dips in part, its centre stays up"),
+    Kind.SHOWS: term("only a part of the disc shows, its centre stays down"),
+    Kind.STAYS_DOWN: term("the whole disc stays down"),
+    Kind.UP_ALL_DATE: term("the Sun is up all day"),
 }
 
 
@@ -72,27 +73,43 @@ def compute(state):
 def describe(result):
     """The cell in words."""
     where = f"{words.opened(words.latitude(result.latitude_deg))}, {words.day(result.day)}: "
-    rim = f"the rim is green alone for {words.duration(result.rim_s)}" if result.rim_s > 0 else ""
+    rim = (
+        say("the rim is green alone for {duration}", duration=words.duration(result.rim_s))
+        if result.rim_s > 0
+        else ""
+    )
     if result.disc_s > 0:
         also = f", {rim}" if rim else ""
-        return f"{where}the disc takes {words.duration(result.disc_s)} to go{also}."
-    return f"{where}no whole sunset; {result.does}{f'; {rim}' if rim else ''}."
+        return say(
+            "{where}the disc takes {duration} to go{also}.",
+            where=where,
+            duration=words.duration(result.disc_s),
+            also=also,
+        )
+    return say(
+        "{where}no whole sunset; {does}{also}.",
+        where=where,
+        does=say(result.does),
+        also=f"; {rim}" if rim else "",
+    )
 
 
 scene = Scene(
     name="polar_map",
-    title="A year of sunsets, pole to pole",
-    question="Where and when does the Sun take longest to set?",
+    title=term("A year of sunsets, pole to pole"),
+    question=term("Where and when does the Sun take longest to set?"),
     controls=(
         catalogue.LATITUDE.slider(step=1, default=78),
         catalogue.DAY_OF_YEAR.narrowed(default=283),
-        Choice(name="what", label="time of", options=(DISC, RIM), default=DISC),
+        Choice(name="what", label=term("time of"), options=(DISC, RIM), default=DISC),
     ),
     compute=compute,
     picture=PolarMapPicture,
     describe=describe,
     cues=(
-        "Ask before you show it: is the longest sunset at the pole, or beside the polar circle?",
-        "Follow one latitude through the year, then one day from pole to pole.",
+        term(
+            "Ask before you show it: is the longest sunset at the pole, or beside the polar circle?"
+        ),
+        term("Follow one latitude through the year, then one day from pole to pole."),
     ),
 )

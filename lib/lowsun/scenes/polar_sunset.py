@@ -14,10 +14,11 @@ from lowsun.scenes import catalogue, polar_words
 from lowsun.scenes.controls import Choice, Range
 from lowsun.scenes.scene import Scene
 from lowsun.sky import Place
+from lowsun.words import term
 
 EYE_HEIGHT_M = 2.0
 CAMP_LATITUDE_DEG = 89.0  # an invented ice camp
-NO_RIM = polar_sunset.GreenRim((), "There are no ridges.")
+NO_RIM = polar_sunset.GreenRim((), term("There are no ridges."))
 
 # Kept, so that moving one control computes nothing that depends on the others alone.
 _air, _ridges, _passage, _descent, _last_passage, _delay, _green_rim, _track = (
@@ -44,12 +45,12 @@ class Shown:
     points: int
 
 
-DAY, DESCENT = "a day", "the whole descent"
+DAY, DESCENT = term("a day"), term("the whole descent")
 SHOWN = {
-    "two minutes": Shown(timedelta(minutes=2), CLOSE, 61),
-    "an hour": Shown(timedelta(hours=1), NEAR, 121),
+    term("two minutes"): Shown(timedelta(minutes=2), CLOSE, 61),
+    term("an hour"): Shown(timedelta(hours=1), NEAR, 121),
     DAY: Shown(timedelta(days=1), ALL_ROUND, 289),
-    "a week": Shown(timedelta(days=7), ALL_ROUND, 1009),
+    term("a week"): Shown(timedelta(days=7), ALL_ROUND, 1009),
     DESCENT: Shown(None, FOLLOWING, 241),
 }
 
@@ -199,16 +200,16 @@ def _rims(passage, air, ridges_arcmin):
 
 scene = Scene(
     name="polar_sunset",
-    title="The long sunsets of the poles",
-    question="Why does the Sun set in two minutes at the equator and in 33 hours at a pole?",
+    title=term("The long sunsets of the poles"),
+    question=term("Why does the Sun set in two minutes at the equator and in 33 hours at a pole?"),
     controls=(
         catalogue.LATITUDE.slider(step=0.01, default=CAMP_LATITUDE_DEG),
         catalogue.DAY_OF_YEAR,
-        Choice(name="span", label="show", options=tuple(SHOWN), default="an hour"),
+        Choice(name="span", label=term("show"), options=tuple(SHOWN), default=term("an hour")),
         catalogue.SHARE,
         Range(
             name="surface_temperature_c",
-            label="air at the surface",
+            label=term("air at the surface"),
             unit="°C",
             low=-70,
             high=15,
@@ -217,7 +218,7 @@ scene = Scene(
         ),
         Range(
             name="inversion_k",
-            label="inversion on the surface, 300 m deep",
+            label=term("inversion on the surface, 300 m deep"),
             unit="K",
             low=0,
             high=30,
@@ -226,7 +227,7 @@ scene = Scene(
         ),
         Range(
             name="ridges_arcmin",
-            label="highest ridge on the horizon",
+            label=term("highest ridge on the horizon"),
             unit="′",
             low=0,
             high=10,
@@ -242,8 +243,8 @@ scene = Scene(
     describe=polar_words.describe,
     seldom=("year", "longitude_deg"),
     cues=(
-        "Ask before you move: how long does the Sun take to set at the pole?",
-        "Take the latitude from the equator to the pole and watch the seven portraits.",
-        "At the pole, choose a day, then a week: which way does the Sun go?",
+        term("Ask before you move: how long does the Sun take to set at the pole?"),
+        term("Take the latitude from the equator to the pole and watch the seven portraits."),
+        term("At the pole, choose a day, then a week: which way does the Sun go?"),
     ),
 )

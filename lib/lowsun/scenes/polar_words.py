@@ -4,18 +4,19 @@ from datetime import timedelta
 
 from lowsun import words
 from lowsun.sky import Kind
+from lowsun.words import figures, say, says, term
 
 SLOWEST_ARCSEC_PER_S = 0.0005  # what rounds to nothing
 RADIUS_ARCMIN = 16  # of the Sun
 SHORT, HALF_DAY, LONG = timedelta(minutes=10), timedelta(hours=12), timedelta(days=8)
 AIR_WORDS = {  # by whether the sunset still has to be named, and whether it comes later
-    (True, True): "puts off the last sunset",
-    (True, False): "brings the last sunset forward",
-    (False, True): "puts it off",
-    (False, False): "brings it forward",
+    (True, True): term("puts off the last sunset"),
+    (True, False): term("brings the last sunset forward"),
+    (False, True): term("puts it off"),
+    (False, False): term("brings it forward"),
 }
-CONTACTS = ("first contact", "centre", "last sliver")
-LAST_CONTACTS = ("the year's first contact", "centre, last time", "last sliver")
+CONTACTS = (term("first contact"), term("centre"), term("last sliver"))
+LAST_CONTACTS = (term("the year's first contact"), term("centre, last time"), term("last sliver"))
 
 
 def describe(result):
@@ -30,7 +31,12 @@ def _opening(result):
         return _descending(result)
     begins = f"{words.opened(passage.place.name)}, {words.day(passage.date)}: "
     if passage.kind == Kind.SETS and passage.length_s is not None:
-        return f"{begins}the disc takes {words.duration(passage.length_s)} to go{_green(result)}."
+        return say(
+            "{begins}the disc takes {duration} to go{green}.",
+            begins=begins,
+            duration=words.duration(passage.length_s),
+            green=_green(result),
+        )
     return begins + _without(passage)
 
 
@@ -41,12 +47,17 @@ def _descending(result):
     days = words.days(*(when.astimezone(place.timezone).date() for when in edges))
     length = words.duration((edges[1] - edges[0]).total_seconds())
     begins = f"{words.opened(place.name)}, {days}"
-    return f"{begins}: the Sun sets for the winter in {length}{_green(result)}."
+    return say(
+        "{begins}: the Sun sets for the winter in {length}{green}.",
+        begins=begins,
+        length=length,
+        green=_green(result),
+    )
 
 
 def _green(result):
     rim = result.rim.longest_s
-    return f", its last green rim {words.duration(rim)}" if rim else ""
+    return say(", its last green rim {duration}", duration=words.duration(rim)) if rim else ""
 
 
 def _without(passage):
@@ -64,15 +75,23 @@ def _speed_words(result):
     )
     clock = words.clock(result.now, result.passage.place.timezone)
     if abs(total) < SLOWEST_ARCSEC_PER_S:
-        return [f"At {clock} it neither sinks nor climbs."]
-    way = "sinks" if total < 0 else "climbs"
+        return [say("At {clock} it neither sinks nor climbs.", clock=clock)]
+    way = say("sinks") if total < 0 else say("climbs")
     share = 100 * min(1, abs(declination) / max(abs(total), 1e-9))
-    part = "all" if share >= 99.5 else "none" if share < 0.5 else f"{share:.0f} %"
-    return [f"At {clock} it {way} {_speed(abs(total))} a second, {part} by declination."]
+    part = say("all") if share >= 99.5 else say("none") if share < 0.5 else f"{share:.0f} %"
+    return [
+        say(
+            "At {clock} it {way} {speed} a second, {part} by declination.",
+            clock=clock,
+            way=way,
+            speed=_speed(abs(total)),
+            part=part,
+        )
+    ]
 
 
 def _speed(arcsec_per_s):
-    return f"{arcsec_per_s:.1f}″" if arcsec_per_s >= 1 else f"{arcsec_per_s:.3f}″"
+    return f"{figures(arcsec_per_s, '.1f' if arcsec_per_s >= 1 else '.3f')}″"
 
 
 def _ridge_words(result):
@@ -80,8 +99,15 @@ def _ridge_words(result):
     count = len(ragged.stretches)
     if not count:
         return []
-    times = "once" if count == 1 else f"{count} times in {words.duration(ragged.on_and_off_s)}"
-    return [f"Over ridges green shows {times}."]
+    lasts = words.duration(ragged.on_and_off_s)
+    return [
+        says(
+            "Over ridges green shows once.",
+            "Over ridges green shows {number} times in {duration}.",
+            count,
+            duration=lasts,
+        )
+    ]
 
 
 def _air_words(result):
@@ -90,8 +116,10 @@ def _air_words(result):
     hours = result.put_off.total_seconds() / 3600
     if abs(hours) < 0.05:
         return []
-    way = AIR_WORDS[result.descent is None, hours > 0]
-    return [f"This air {way} by {words.duration(abs(hours) * 3600)}."]
+    way = say(AIR_WORDS[result.descent is None, hours > 0])
+    return [
+        say("This air {way} by {duration}.", way=way, duration=words.duration(abs(hours) * 3600))
+    ]
 
 
 def clock(result):
@@ -101,12 +129,14 @@ def clock(result):
         names, setting = LAST_CONTACTS, result.descent
     instants = (setting.first_contact, setting.centre, setting.last_sliver)
     place = result.passage.place
-    return tuple((name, *_clock_lines(place, w)) for name, w in zip(names, instants, strict=True))
+    return tuple(
+        (say(name), *_clock_lines(place, w)) for name, w in zip(names, instants, strict=True)
+    )
 
 
 def _clock_lines(place, when):
     if when is None:
-        return ("none", "")
+        return (say("none"), "")
     zone, universal = place.timezone, f"{words.day_and_clock(when)} UTC"
     if not when.astimezone(zone).utcoffset():
         return (universal, "")
@@ -139,33 +169,45 @@ def _step(clock, day, new, length):
 def note(moment, highest_arcmin):
     """What a portrait cannot show: a Sun that is down, or above its frame."""
     if moment.shown == 0:
-        return "down"
+        return say("down")
     over = moment.apparent_altitude_deg - moment.horizon_deg
-    return f"{over:.0f}° up" if 60 * over > highest_arcmin + RADIUS_ARCMIN else ""
+    return say("{over:.0f}° up", over=over) if 60 * over > highest_arcmin + RADIUS_ARCMIN else ""
 
 
 def where(moment, highest_deg):
     """What a picture of the horizon up to an altitude cannot show."""
     altitude = moment.apparent_altitude_deg
     if moment.shown == 0:
-        return "the Sun is down"
+        return say("the Sun is down")
     if altitude - RADIUS_ARCMIN / 60 > highest_deg:
-        return f"the Sun stands {altitude:.1f}° up, above this window"
+        return say("the Sun stands {altitude:.1f}° up, above this window", altitude=altitude)
     return ""
 
 
 def limb_note(moment, limb):
     """Why the magnified field shows no limb."""
     if limb is None:
-        return "the Sun is down" if moment.shown == 0 else "the limb is higher\nthan is magnified"
+        return (
+            say("the Sun is down")
+            if moment.shown == 0
+            else say("the limb is higher\nthan is magnified")
+        )
     return ""
 
 
 def here_words(rim):
     """The length of the rim beside its mark."""
-    return f"● here: {words.duration(rim.longest_s)}" if rim.longest_s else "here: none"
+    return (
+        say("● here: {duration}", duration=words.duration(rim.longest_s))
+        if rim.longest_s
+        else say("here: none")
+    )
 
 
 def ragged_words(rim):
     """The length of the rim over ridges, beside its mark; nothing where none was asked for."""
-    return f"■ ridges: {words.duration(rim.total_s)} in all" if rim.total_s else ""
+    return (
+        say("■ ridges: {duration} in all", duration=words.duration(rim.total_s))
+        if rim.total_s
+        else ""
+    )

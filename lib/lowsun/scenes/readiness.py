@@ -7,24 +7,32 @@ from lowsun.errors import InputError
 from lowsun.fieldwork.plan import sharp_beyond_m
 from lowsun.fieldwork.plan import timeline as steps
 from lowsun.scenes import caution
-from lowsun.words import says
+from lowsun.words import figures, say, says, term
 
 # Common practice, no source: what photographers of sunsets check, and forget.
 ITEMS = (
-    "Card in and unlocked: it holds {frames_held} frames, {frames_planned} are planned.",
-    "Battery full: it lasts {battery_minutes} min at {temperature_c} °C, {minutes} are planned."
-    " A warm spare is in the pocket.",
-    "Focused on {focus}, locked, and checked again once the lens is as cold as the air.",
-    "Filter on until {filter_until}.",
-    "Optical finder covered; rear screen only.",
-    "Camera's clock and its time zone set to the second by a time signal: the frame reader goes by"
-    " them.",
-    "A distant straight edge in flat light taken twice, in the middle of the frame and near a"
-    " corner: it shows the lens's own colour.",
-    "One person without a camera looks after the eyes of the others.",
-    "Light for the way back; civil dusk: {dusk}.",
-    "Tide, swell and the cliff's edge seen by daylight, with somebody who knows the place.",
-    "Afterwards: python -m lowsun frames FOLDER {frames_options} reads what the camera caught.",
+    term("Card in and unlocked: it holds {frames_held} frames, {frames_planned} are planned."),
+    term(
+        "Battery full: it lasts {battery_minutes} min at {temperature_c} °C, {minutes}"
+        " are planned. A warm spare is in the pocket."
+    ),
+    term("Focused on {focus}, locked, and checked again once the lens is as cold as the air."),
+    term("Filter on until {filter_until}."),
+    term("Optical finder covered; rear screen only."),
+    term(
+        "Camera's clock and its time zone set to the second by a time signal: the frame"
+        " reader goes by them."
+    ),
+    term(
+        "A distant straight edge in flat light taken twice, in the middle of the frame"
+        " and near a corner: it shows the lens's own colour."
+    ),
+    term("One person without a camera looks after the eyes of the others."),
+    term("Light for the way back; civil dusk: {dusk}."),
+    term("Tide, swell and the cliff's edge seen by daylight, with somebody who knows the place."),
+    term(
+        "Afterwards: python -m lowsun frames FOLDER {frames_options} reads what the camera caught."
+    ),
     caution.RULES,
 )
 
@@ -46,7 +54,7 @@ def require_items(items):
 
 def _filled(item, numbers):
     _require_known(item)
-    return item.format(**numbers)
+    return say(item, **numbers)
 
 
 NAMES = (
@@ -85,11 +93,11 @@ def _numbers(plan):
         "frames_held": kit.frames_held,
         "frames_planned": kit.frames_planned,
         "battery_minutes": f"{kit.battery_minutes_at(plan.temperature_c):.0f}",
-        "temperature_c": f"{plan.temperature_c:g}",
+        "temperature_c": figures(plan.temperature_c, "g"),
         "minutes": f"{plan.minutes:.0f}",
         "focus": focus_target(plan),
-        "filter_until": clock(steps.FITS, "the end, and longer"),
-        "dusk": clock("civil dusk", "none"),
+        "filter_until": clock(steps.FITS, say("the end, and longer")),
+        "dusk": clock("civil dusk", say("none")),
         "frames_options": _frames_options(plan),
     }
 
@@ -115,8 +123,11 @@ def focus_target(plan):
     """The best body to focus on, or a mark far enough away."""
     best = next((one for one in plan.candidates if one.shows and not one.too_close), None)
     if best is not None:
-        return f"the {best.body.name}" if best.body.name == "Moon" else best.body.name
-    return f"a mark more than {sharp_beyond_m(plan.kit.camera) / 1000:.1f} km away"
+        return say("the Moon") if best.body.name == "Moon" else say(best.body.name)
+    return say(
+        "a mark more than {distance:.1f} km away",
+        distance=sharp_beyond_m(plan.kit.camera) / 1000,
+    )
 
 
 def _lacking(plan):
@@ -124,8 +135,8 @@ def _lacking(plan):
     short = kit.frames_planned - kit.frames_held
     if short > 0:
         frames = says("{number} frame", "{number} frames", short)
-        yield f"CARD TOO SMALL by {frames}."
+        yield say("CARD TOO SMALL by {frames}.", frames=frames)
     lasts = kit.battery_minutes_at(plan.temperature_c)
     if plan.minutes > lasts:
         minutes = says("{number} minute", "{number} minutes", round(plan.minutes - lasts))
-        yield f"BATTERY TOO SMALL by {minutes}."
+        yield say("BATTERY TOO SMALL by {minutes}.", minutes=minutes)

@@ -15,6 +15,7 @@ from lowsun.scenes import catalogue, made
 from lowsun.scenes.controls import Range
 from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
+from lowsun.words import say, term
 
 EYE_HEIGHT_M = 0.0  # on the beach: the sea horizon is level
 OUTSIDE_NM = (500.0, 650.0)  # wavelengths of the outside values shown
@@ -106,22 +107,29 @@ def describe(result):
     upper, lower = result.limb_width_arcsec
     px = result.camera.pixels(upper)
     camera = result.camera
-    return (
-        f"Lower limb {result.lower_limb_deg:.1f}° high: between {result.short_nm:.0f} and"
-        f" {result.long_nm:.0f} nm the rim is {upper:.1f}″ wide above and {lower:.1f}″ below:"
-        f" {px:.1f} pixels above through {camera.focal_length_mm:.0f} mm on"
-        f" {camera.pixel_um:g} µm pixels."
+    return say(
+        "Lower limb {lower_limb:.1f}° high: between {short:.0f} and {long:.0f} nm the"
+        " rim is {upper:.1f}″ wide above and {lower:.1f}″ below: {px:.1f} pixels above"
+        " through {focal_length:.0f} mm on {pixel:g} µm pixels.",
+        lower_limb=result.lower_limb_deg,
+        short=result.short_nm,
+        long=result.long_nm,
+        upper=upper,
+        lower=lower,
+        px=px,
+        focal_length=camera.focal_length_mm,
+        pixel=camera.pixel_um,
     )
 
 
 scene = Scene(
     name="rims",
-    title="Coloured rims",
-    question="Why is the upper limb green and the lower one red?",
+    title=term("Coloured rims"),
+    question=term("Why is the upper limb green and the lower one red?"),
     controls=(
         Range(
             name="lower_limb_deg",
-            label="lower limb above the sea horizon",
+            label=term("lower limb above the sea horizon"),
             unit="°",
             low=0,
             high=20,
@@ -130,7 +138,7 @@ scene = Scene(
         ),
         Range(
             name="short_nm",
-            label="short wavelength",
+            label=term("short wavelength"),
             unit="nm",
             low=420,
             high=560,
@@ -139,7 +147,7 @@ scene = Scene(
         ),
         Range(
             name="long_nm",
-            label="long wavelength",
+            label=term("long wavelength"),
             unit="nm",
             low=580,
             high=700,
@@ -160,8 +168,8 @@ scene = Scene(
     describe=describe,
     seldom=(*catalogue.HAZE_SELDOM, "temperature_c", "pressure_hpa", "exposure_stops"),
     cues=(
-        "Which limb will be green? Say it before you lower the Sun.",
-        "Why does the blue rim not outshine the green one? Put the haze in and out.",
-        "At which altitude does your lens first give the rim a whole pixel?",
+        term("Which limb will be green? Say it before you lower the Sun."),
+        term("Why does the blue rim not outshine the green one? Put the haze in and out."),
+        term("At which altitude does your lens first give the rim a whole pixel?"),
     ),
 )

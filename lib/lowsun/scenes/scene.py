@@ -14,6 +14,7 @@ import tomli_w
 from lowsun import files
 from lowsun.errors import InputFileError, quoted, require_kind
 from lowsun.scenes.controls import Control, SceneError, StateError
+from lowsun.words import term
 
 LARGEST_STATE_BYTES = 8_000_000  # room for an ascent of the largest size within it, as base64
 
@@ -48,7 +49,7 @@ class Scene:
     draft: Callable[[Mapping], Any] | None = None
     at: Callable[[Mapping, datetime], Any] | None = None
     sized: bool = False
-    doing: str = "Computing"
+    doing: str = term("Computing")
 
     def __post_init__(self):
         names = [control.name for control in self.controls]

@@ -147,17 +147,19 @@ def describe(result):
         return evening.sunset.briefly
     if result.seconds_now >= 0:
         return say(
-            "{clock}: the Sun is gone; the last sliver went at {at}.", clock=clock, at=_at(result)
+            "{clock}: the Sun is gone; the last sliver went at {last_sliver}.",
+            clock=clock,
+            last_sliver=_at(result),
         )
     hidden = "" if result.stands_out else say(", hidden by the haze")
     return say(
         "{clock}: the upper limb stands {upper_limb:.1f}′ high{hidden}, {without_air}"
-        " Last sliver {at}.",
+        " Last sliver {last_sliver}.",
         clock=clock,
         upper_limb=result.upper_limb_arcmin,
         hidden=hidden,
         without_air=_without_air(result),
-        at=_at(result),
+        last_sliver=_at(result),
     )
 
 

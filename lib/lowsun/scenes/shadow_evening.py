@@ -14,7 +14,7 @@ from lowsun.scenes import catalogue, made
 from lowsun.scenes import twilight_sky as twilight
 from lowsun.scenes.controls import Switch
 from lowsun.scenes.scene import Scene
-from lowsun.words import says
+from lowsun.words import say, says, term
 
 WIDE_LENS_MM = 24.0
 
@@ -84,7 +84,11 @@ def describe(result):
     """The instant, where edge and arch stand, when to look and how wide a lens."""
     watch = result.watch
     if watch.first_seen is None:
-        return f"{watch.reason} At noon: {twilight.sight_in_words(result)}"
+        return say(
+            "{reason} At noon: {sight}",
+            reason=watch.reason,
+            sight=twilight.sight_in_words(result),
+        )
     day = words.local(result.when, watch.place.timezone, seconds=False).date()
     now = f"{words.day(day)}, {_clock(watch, result.when)}: {twilight.sight_in_words(result)}"
     return f"{now} {_hours(watch)}"
@@ -94,23 +98,28 @@ def _hours(watch):
     times = [watch.first_seen, watch.best, watch.last_seen][:: -1 if watch.rising else 1]
     first, best, last = (_clock(watch, when) if when else None for when in times)
     told = [
-        f"turn round at {first}" if first else "there all night before",
-        f"best {best}" if best else "never at its best",
-        f"gone {last}" if last else "there all night",
+        say("turn round at {first}", first=first) if first else say("there all night before"),
+        say("best {best}", best=best) if best else say("never at its best"),
+        say("gone {last}", last=last) if last else say("there all night"),
     ]
     pictures = pictures_across(watch.wide_deg, WIDE_LENS_MM)
     shots = says("{number} picture", "{number} pictures", pictures)
-    lens = f"{watch.wide_deg:.0f}° wide: {shots} at {WIDE_LENS_MM:.0f} mm."
+    lens = say(
+        "{wide:.0f}° wide: {shots} at {focal_length:.0f} mm.",
+        wide=watch.wide_deg,
+        shots=shots,
+        focal_length=WIDE_LENS_MM,
+    )
     return f"{', '.join(told).capitalize()}; {lens}"
 
 
 scene = Scene(
     name="shadow_evening",
-    title="The Earth's shadow by the clock",
-    question="When do you turn round, where do you look, and how wide a lens do you take?",
+    title=term("The Earth's shadow by the clock"),
+    question=term("When do you turn round, where do you look, and how wide a lens do you take?"),
     controls=(
         catalogue.SHARE.narrowed(name="share_percent", step=1, default=30),
-        Switch(name="morning", label="a morning instead"),
+        Switch(name="morning", label=term("a morning instead")),
         catalogue.DAY,
         catalogue.LATITUDE,
         catalogue.LONGITUDE,
@@ -124,8 +133,8 @@ scene = Scene(
     doing=twilight.NEW_AIR,
     seldom=("haze", *catalogue.HAZE_SELDOM, "ozone_du", "eye_height_m", "exposure_stops"),
     cues=(
-        "Turn your back to the sunset before it is over: what do you expect to see?",
-        "Which is quicker, the shadow's edge or the Sun? Watch the clock.",
-        "Set your own place and tonight's date, and take the time with you.",
+        term("Turn your back to the sunset before it is over: what do you expect to see?"),
+        term("Which is quicker, the shadow's edge or the Sun? Watch the clock."),
+        term("Set your own place and tonight's date, and take the time with you."),
     ),
 )

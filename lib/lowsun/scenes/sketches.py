@@ -13,12 +13,14 @@ from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import CLEAR_EVENING, Haze
 from lowsun.physics.ray_path import ground_distance_m
 from lowsun.scenes import catalogue
+from lowsun.words import say, term
 
 HEIGHTS_M = np.linspace(0.0, 12_000.0, 60)
 LOOKING_DEG = 0.1
 STRETCHED = 20.0  # times: the colours' images of the Sun lie apart by an arcminute at most
 IMAGES_NM = (470.0, 530.0, 650.0)
 DEPRESSION_DEG = 4.0
+NAMED_LATITUDES = ((0.0, term("equator")), (52.1, term("52° north")), (80.0, term("80° north")))
 LEFT_AT_DEG = 0.3  # near the horizon
 
 
@@ -53,17 +55,22 @@ def bent_ray():
     """The way of light from the horizon through the standard air, and the straight line."""
     air = Atmosphere.standard()
     ways = [ground_distance_m(air, LOOKING_DEG, HEIGHTS_M, bends=bends) for bends in (False, True)]
-    names = ("straight on, where you look", "the way the light came")
+    names = (say("straight on, where you look"), say("the way the light came"))
     kinds, sides = ("true", "ray"), ("left", "right")
     lines = tuple(
         Line(way / 1000, HEIGHTS_M / 1000, name, kind, named_at=0.6, side=side)
         for way, name, kind, side in zip(ways, names, kinds, sides, strict=True)
     )
     return Sketch(
-        "Two lines leave your eye towards the horizon. The way of the light curves down with the"
-        " Earth, so it stays lower than the straight line, and you see over the horizon.",
-        "from you [km]", "height over the sea [km]", lines,
-    )  # fmt: skip
+        say(
+            "Two lines leave your eye towards the horizon. The way of the light curves down"
+            " with the Earth, so it stays lower than the straight line, and you see over"
+            " the horizon."
+        ),
+        say("from you [km]"),
+        say("height over the sea [km]"),
+        lines,
+    )
 
 
 def many_suns():
@@ -71,68 +78,90 @@ def many_suns():
     air, angle = Atmosphere.standard(), np.linspace(0.0, 2.0 * np.pi, 100)
     curve = rays.transfer_curve(air, 0.0, 0.5, np.array(IMAGES_NM))
     lifted = 60.0 * (0.5 - curve.true_altitude_deg)
+    names = (say("blue"), say("green"), say("red"))
     lines = tuple(
         Line(16 * np.cos(angle), 16 * np.sin(angle) + STRETCHED * (up - lifted[-1]),
              name, wavelength_nm=nm, named_at=0.25)
-        for nm, up, name in zip(IMAGES_NM, lifted, ("blue", "green", "red"), strict=True)
+        for nm, up, name in zip(IMAGES_NM, lifted, names, strict=True)
     )  # fmt: skip
     return Sketch(
-        f"Three images of the Sun, blue highest and red lowest, moved apart {STRETCHED:.0f} times.",
-        "[arcmin]", "[arcmin], shifts stretched twentyfold", lines, even=True,
-    )  # fmt: skip
+        say(
+            "Three images of the Sun, blue highest and red lowest, moved apart"
+            " {stretched:.0f} times.",
+            stretched=STRETCHED,
+        ),
+        say("[arcmin]"),
+        say("[arcmin], shifts stretched twentyfold"),
+        lines,
+        even=True,
+    )
 
 
 def what_is_left():
     """How much of each colour comes through from the horizon, by clear air and through haze."""
     curve = low_sun.curve_for_picture(Atmosphere.standard(), 0.0)
     airs = (
-        ("air alone", Haze(0.0), "light", "left"),
-        ("and haze", CLEAR_EVENING, "shadow", "right"),
+        (say("air alone"), Haze(0.0), "light", "left"),
+        (say("and haze"), CLEAR_EVENING, "shadow", "right"),
     )
     lines = []
     for name, haze, kind, side in airs:
         share = low_sun.share_at_rows(curve, haze, 300.0, np.array([LEFT_AT_DEG]))[:, 0]
         lines.append(Line(curve.wavelength_nm, 100.0 * share, name, kind, named_at=0.8, side=side))
     return Sketch(
-        "Of the light from the horizon some red is left, very little green and hardly any blue.",
-        "wavelength [nm]", "comes through [%]", tuple(lines),
-    )  # fmt: skip
+        say(
+            "Of the light from the horizon some red is left, very little green and hardly any blue."
+        ),
+        say("wavelength [nm]"),
+        say("comes through [%]"),
+        tuple(lines),
+    )
 
 
 def last_ray():
     """The last ray over the Earth, seen from the side."""
     side = earth_shadow.side_view(DEPRESSION_DEG, ())
     lines = (
-        Line(*side.ground, "the Earth", "shadow", named_at=0.6),
-        Line(*side.edge, "the last ray that passes it", "ray", named_at=0.7, side="left"),
-        Line(*side.air_top, "up to here there is air to show it", "light", named_at=0.3),
+        Line(*side.ground, say("the Earth"), "shadow", named_at=0.6),
+        Line(*side.edge, say("the last ray that passes it"), "ray", named_at=0.7, side="left"),
+        Line(*side.air_top, say("up to here there is air to show it"), "light", named_at=0.3),
     )
     return Sketch(
-        f"With the Sun {DEPRESSION_DEG:.0f}° down the last ray over the Earth climbs away from you;"
-        " all air under it lies in the shadow.",
-        "from you, away from the Sun [km]", "height [km]", lines,
-    )  # fmt: skip
+        say(
+            "With the Sun {depression:.0f}° down the last ray over the Earth climbs"
+            " away from you; all air under it lies in the shadow.",
+            depression=DEPRESSION_DEG,
+        ),
+        say("from you, away from the Sun [km]"),
+        say("height [km]"),
+        lines,
+    )
 
 
 def ways_down():
     """The Sun's true altitude about its setting, at three latitudes."""
     minutes = np.linspace(-60.0, 60.0, 41)
     lines = []
-    for latitude, name in ((0.0, "equator"), (52.1, "52° north"), (80.0, "80° north")):
+    for latitude, name in NAMED_LATITUDES:
         place = sky.Place(name, latitude, catalogue.LIGHTHOUSE_LONGITUDE_DEG)
         centre = sky.sunset(place, catalogue.EQUINOX).centre
         times = [centre + timedelta(minutes=float(minute)) for minute in minutes]
-        lines.append(Line(minutes, sky.sun(place, times).true_altitude_deg, name, "sun",
+        lines.append(Line(minutes, sky.sun(place, times).true_altitude_deg, say(name), "sun",
                           named_at=0.1))  # fmt: skip
     return Sketch(
-        "At the equator the Sun falls straight; the nearer you are to a pole, the flatter its way.",
-        "minutes from its setting", "true altitude of the Sun [deg]", tuple(lines),
-    )  # fmt: skip
+        say(
+            "At the equator the Sun falls straight; the nearer you are to a pole, the"
+            " flatter its way."
+        ),
+        say("minutes from its setting"),
+        say("true altitude of the Sun [deg]"),
+        tuple(lines),
+    )
 
 
 def wandering():
     """The bearing of the last sliver through a year at the lighthouse."""
-    place = sky.Place("the lighthouse", catalogue.LIGHTHOUSE_LATITUDE_DEG,
+    place = sky.Place(catalogue.LIGHTHOUSE, catalogue.LIGHTHOUSE_LATITUDE_DEG,
                       catalogue.LIGHTHOUSE_LONGITUDE_DEG, catalogue.LIGHTHOUSE_EYE_M)  # fmt: skip
     days = np.arange(1, 366, 14)
     bearings = [
@@ -140,13 +169,22 @@ def wandering():
         for day in days
     ]
     line = Line(
-        np.array(bearings, dtype=float), days, "the last sliver", "sun", named_at=0.75, side="above"
+        np.array(bearings, dtype=float),
+        days,
+        say("the last sliver"),
+        "sun",
+        named_at=0.75,
+        side="above",
     )
     return Sketch(
-        "Through the year the place of the last sliver swings along the horizon: north in June,"
-        " south in December, fast in between and slow at both ends.",
-        "bearing [deg], west is 270", "day of the year", (line,),
-    )  # fmt: skip
+        say(
+            "Through the year the place of the last sliver swings along the horizon: north"
+            " in June, south in December, fast in between and slow at both ends."
+        ),
+        say("bearing [deg], west is 270"),
+        say("day of the year"),
+        (line,),
+    )
 
 
 def flatter():
@@ -155,11 +193,14 @@ def flatter():
     true = rays.transfer_curve(air, 95.0, altitude, rays.VISUAL_NM).true_altitude_deg
     lifted = 60.0 * (altitude - true)
     return Sketch(
-        "The air lifts what stands low more than what stands high, so the Sun's lower edge is"
-        " pushed up into the disc.",
-        "apparent altitude [deg]", "lifted by [arcmin]",
-        (Line(altitude, lifted, "lifted by the air", "apparent", named_at=0.3, side="above"),),
-    )  # fmt: skip
+        say(
+            "The air lifts what stands low more than what stands high, so the Sun's lower"
+            " edge is pushed up into the disc."
+        ),
+        say("apparent altitude [deg]"),
+        say("lifted by [arcmin]"),
+        (Line(altitude, lifted, say("lifted by the air"), "apparent", named_at=0.3, side="above"),),
+    )
 
 
 SKETCHES = {

@@ -12,11 +12,12 @@ from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering import Air
 from lowsun.scenes import catalogue, made
+from lowsun.words import say, term
 
 LEAST_CUT_DEG = -3.0  # with a higher Sun the side view would show nothing but day
 LAST_MOUNTAIN_DEG = 5.0  # deeper, a mountain's shadow is lost in the Earth's
 HIGHEST_EYE_M = 4000.0  # of most mountains
-NEW_AIR = "Following the light through the new air"
+NEW_AIR = term("Following the light through the new air")
 
 AIR = (
     *catalogue.HAZE_CONTROLS,
@@ -133,7 +134,7 @@ def curve_of_course(course, depression_deg):
 
 def middle_of(facing, bearing=""):
     """What stands in the middle of the picture."""
-    what = "the Sun below the horizon" if facing == TO_SUN else "opposite the Sun"
+    what = say("the Sun below the horizon") if facing == TO_SUN else say("opposite the Sun")
     return f"{what}: {bearing}" if bearing else what
 
 
@@ -141,19 +142,27 @@ def sight_in_words(result):
     """Where edge and arch stand."""
     depth, seen = result.sun_depression_deg, result.seen
     if seen is None:
-        return f"Sun {-depth:.1f}° up: {_tip(result.mountain)}"
-    sun = f"Sun {depth:.1f}° down:"
+        return say("Sun {height:.1f}° up: {tip}", height=-depth, tip=_tip(result.mountain))
+    sun = say("Sun {depth:.1f}° down:", depth=depth)
     if not seen.shows_edge:
-        return f"{sun} the sky opposite shows no edge of the shadow any more."
-    edge = f"{sun} the shadow's edge stands {seen.edge_deg:.1f}° high"
+        return say("{sun} the sky opposite shows no edge of the shadow any more.", sun=sun)
+    edge = say("{sun} the shadow's edge stands {edge:.1f}° high", sun=sun, edge=seen.edge_deg)
     if not seen.shows_pink:
-        return f"{edge}, without a pink arch."
-    return f"{edge}, the pink arch from {seen.pink_low_deg:.1f}° to {seen.pink_high_deg:.1f}°."
+        return say("{edge}, without a pink arch.", edge=edge)
+    return say(
+        "{edge}, the pink arch from {pink_low:.1f}° to {pink_high:.1f}°.",
+        edge=edge,
+        pink_low=seen.pink_low_deg,
+        pink_high=seen.pink_high_deg,
+    )
 
 
 def _tip(mountain):
     if mountain is None:
-        return "the Earth's shadow is still below the horizon."
+        return say("the Earth's shadow is still below the horizon.")
     if mountain.in_the_air:
-        return "your mountain's shadow has left the sea and points into the haze."
-    return f"your mountain's shadow reaches {mountain.length_m / 1000.0:.0f} km over the sea."
+        return say("your mountain's shadow has left the sea and points into the haze.")
+    return say(
+        "your mountain's shadow reaches {length:.0f} km over the sea.",
+        length=mountain.length_m / 1000.0,
+    )

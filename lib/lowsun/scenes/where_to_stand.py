@@ -13,6 +13,7 @@ from lowsun.scenes import catalogue, made
 from lowsun.scenes.kept import Kept
 from lowsun.scenes.made import air_of, haze_of
 from lowsun.scenes.scene import Scene
+from lowsun.words import say, term
 
 HEIGHTS, ROUNDS = 19, 3
 DRAFT_HEIGHTS, DRAFT_ROUNDS = 8, 1
@@ -56,11 +57,10 @@ class Result:
     @property
     def best_words(self):
         """The height to stand at as it is named: in metres, and closer where it must be."""
-        whole = f"{self.best_m:.0f} m"
-        return (
-            whole
-            if self.best_m == round(self.best_m)
-            else f"{whole}, at {self.best_m} m to be exact"
+        if self.best_m == round(self.best_m):
+            return f"{self.best_m:.0f} m"
+        return say(
+            "{height:.0f} m, at {exact} m to be exact", height=self.best_m, exact=self.best_m
         )
 
 
@@ -104,7 +104,7 @@ def _result(state, heights):
         best_s=seen.duration_s(speed) if seen else 0.0,
         best_kind=seen.flash.kind if seen else "",
         best_arcsec=seen.height_arcsec if seen else 0.0,
-        conditions=f"({state['instrument']}; {made.haze_words(state)})",
+        conditions=f"({say(state['instrument'])}; {made.haze_words(state)})",
         lost_from=heights.lost_from,
         speed_arcsec_per_s=speed,
         reason=reason,
@@ -177,53 +177,80 @@ def _speed(latitude_deg, day):
     place = sky.Place("", latitude_deg, catalogue.LIGHTHOUSE_LONGITUDE_DEG)
     sunset = sky.sunset(place, day)
     if sunset.last_sliver is None:
-        return EQUATOR_ARCSEC_PER_S, "The Sun does not set there on that day"
+        return EQUATOR_ARCSEC_PER_S, say("The Sun does not set there on that day")
     speed = abs(sky.sun(place, sunset.last_sliver).vertical_speed_arcsec_per_s)
     if speed < LOWEST_SPEED_ARCSEC_PER_S:
-        return EQUATOR_ARCSEC_PER_S, "The Sun rolls along the horizon there"
+        return EQUATOR_ARCSEC_PER_S, say("The Sun rolls along the horizon there")
     return float(speed), ""
 
 
 def describe(result):
     """Where to stand, for how long a flash, of which kind, and how easily the place is found."""
     if not (result.geometric_s > 0.0).any():
-        return "From no height does the green outlast the red in this air."
+        return say("From no height does the green outlast the red in this air.")
     if not result.best_s:
-        seen = f" Below a depth of {result.lost_from:.2f} it is seen." if result.lost_from else ""
-        return f"Nowhere: too little green comes through to be seen {result.conditions}.{seen}"
+        seen = (
+            say(" Below a depth of {depth:.2f} it is seen.", depth=result.lost_from)
+            if result.lost_from
+            else ""
+        )
+        return say(
+            "Nowhere: too little green comes through to be seen {conditions}.{seen}",
+            conditions=result.conditions,
+            seen=seen,
+        )
     if not result.worth_going:
-        said = (
-            f"Nowhere more than a rim: even from {result.best_words} it is"
-            f" {result.best_arcsec:.0f}″ high and green for {result.best_s:.1f} s"
-            f" {result.conditions}."
+        said = say(
+            "Nowhere more than a rim: even from {place} it is {height:.0f}″ high and"
+            " green for {seconds:.1f} s {conditions}.",
+            place=result.best_words,
+            height=result.best_arcsec,
+            seconds=result.best_s,
+            conditions=result.conditions,
         )
         return said + _at_the_equator(result)
-    return (
-        f"Stand at {result.best_words}: green, by {result.best_kind}, is seen for"
-        f" {result.best_s:.1f} s {result.conditions}. {_window(result)}{_at_the_equator(result)}"
+    return say(
+        "Stand at {place}: green, by {kind}, is seen for {seconds:.1f} s"
+        " {conditions}. {window}{at_the_equator}",
+        place=result.best_words,
+        kind=say(result.best_kind),
+        seconds=result.best_s,
+        conditions=result.conditions,
+        window=_window(result),
+        at_the_equator=_at_the_equator(result),
     )
 
 
 def _window(result):
     low, high = result.window_m
     if high - low > THIN_M:
-        return f"From {low:.0f} to {high:.0f} m it lasts at least half as long."
+        return say(
+            "From {low:.0f} to {high:.0f} m it lasts at least half as long.", low=low, high=high
+        )
     longest = (
-        ", and the longest published is 15 s" if round(result.best_s) > LONGEST_PUBLISHED_S else ""
+        say(", and the longest published is 15 s")
+        if round(result.best_s) > LONGEST_PUBLISHED_S
+        else ""
     )
-    return f"The layer to stand in is {high - low:.1f} m thick{longest}."
+    return say(
+        "The layer to stand in is {high:.1f} m thick{longest}.", high=high - low, longest=longest
+    )
 
 
 def _at_the_equator(result):
     if not result.reason:
         return ""
-    return f" {result.reason}: timed for the equator, {result.speed_arcsec_per_s:.1f}″ a second."
+    return say(
+        " {reason}: timed for the equator, {speed:.1f}″ a second.",
+        reason=result.reason,
+        speed=result.speed_arcsec_per_s,
+    )
 
 
 scene = Scene(
     name="where_to_stand",
-    title="Where to stand",
-    question="From which height is the green flash seen longest?",
+    title=term("Where to stand"),
+    question=term("From which height is the green flash seen longest?"),
     controls=(
         catalogue.AIR,
         *catalogue.LAYERS,
@@ -247,9 +274,9 @@ scene = Scene(
         "lapse_k_per_km",
     ),
     cues=(
-        "Where would you stand: on the beach, on the cliff, on the hill?",
-        "Move the inversion up: the best place moves with it.",
-        "The faint line is what geometry allows. Where does the light cut it off, and why?",
+        term("Where would you stand: on the beach, on the cliff, on the hill?"),
+        term("Move the inversion up: the best place moves with it."),
+        term("The faint line is what geometry allows. Where does the light cut it off, and why?"),
     ),
-    doing="Looking from thirty heights",
+    doing=term("Looking from thirty heights"),
 )

@@ -11,6 +11,7 @@ from lowsun.fieldwork import plan as planning
 from lowsun.scenes import catalogue, evenings_words, made
 from lowsun.scenes.controls import Range
 from lowsun.scenes.scene import Scene
+from lowsun.words import term
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,20 +55,20 @@ def _bearing(name, label, default):
 
 scene = Scene(
     name="which_evenings",
-    title="Which evenings",
-    question="On which evenings of a year does the Sun go down into your gap?",
+    title=term("Which evenings"),
+    question=term("On which evenings of a year does the Sun go down into your gap?"),
     controls=(
-        _bearing("low_deg", "gap from the bearing", 268),
-        _bearing("high_deg", "clockwise to", 273),
+        _bearing("low_deg", term("gap from the bearing"), 268),
+        _bearing("high_deg", term("clockwise to"), 273),
         catalogue.YEAR.slider(step=1),
         *catalogue.PLACE,
     ),
     compute=compute,
     picture=EveningsPicture,
     describe=describe,
-    doing="Looking through a year",
+    doing=term("Looking through a year"),
     cues=(
-        "How far does the sunset wander in a year? Stretch out both arms.",
-        "How many evenings has a gap as wide as your thumb, in March and in June?",
+        term("How far does the sunset wander in a year? Stretch out both arms."),
+        term("How many evenings has a gap as wide as your thumb, in March and in June?"),
     ),
 )

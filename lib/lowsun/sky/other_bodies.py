@@ -13,14 +13,15 @@ from lowsun.sky.directions import AU_KM, moon, sun
 from lowsun.sky.ephemeris import DAY_S, J2000_JD, kernel, timescale
 from lowsun.sky.place import require_place
 from lowsun.sky.times import terrestrial_s
+from lowsun.words import term
 
 MOON, PLANET, STAR = "moon", "planet", "star"
 PLANETS = {
-    "Mercury": "mercury",
-    "Venus": "venus",
-    "Mars": "mars",
-    "Jupiter": "jupiter barycenter",  # within 220 km of the planet's middle
-    "Saturn": "saturn barycenter",
+    term("Mercury"): "mercury",
+    term("Venus"): "venus",
+    term("Mars"): "mars",
+    term("Jupiter"): "jupiter barycenter",  # within 220 km of the planet's middle
+    term("Saturn"): "saturn barycenter",
 }
 # Mean radii, IAU working group, Archinal et al. 2018.
 RADIUS_KM = {
@@ -88,7 +89,7 @@ def _moon(seen):
     sighting = moon(seen.place, seen.when)
     angle, phase_deg = moon_phase(sighting, sun(seen.place, seen.when))
     return Body(
-        name="Moon",
+        name=term("Moon"),
         kind=MOON,
         true_altitude_deg=float(sighting.true_altitude_deg),
         azimuth_deg=float(sighting.azimuth_deg),

@@ -15,6 +15,8 @@ from lowsun.words.directions import (
 from lowsun.words.plain import opened
 from lowsun.words.speech import (
     figures,
+    holds_words,
+    in_figures,
     languages,
     month,
     say,
@@ -53,6 +55,8 @@ __all__ = [
     "days",
     "duration",
     "figures",
+    "holds_words",
+    "in_figures",
     "in_short",
     "instant",
     "languages",

@@ -21,7 +21,8 @@ from babel import Locale
 
 from lowsun.errors import InputError, quoted
 
-LOCALES = {"en": "en", "pt": "pt_PT"}  # by the code of the language
+ENGLISH = "en"  # of the messages
+LOCALES = {ENGLISH: "en", "pt": "pt_PT"}  # by the code of the language
 VARIABLE = "LOWSUN_LANGUAGE"  # of the environment: the language a kernel begins with
 
 
@@ -50,7 +51,7 @@ def languages():
 
 def spoken():
     """The code of the present language."""
-    return _Present.language.code
+    return _Present.language.code if _Present.language else None
 
 
 def speak(code):
@@ -61,6 +62,10 @@ def speak(code):
     if not isinstance(code, str) or code not in LOCALES:
         known = ", ".join(languages())
         raise InputError(f"There is no language {quoted(code)}; choose one of: {known}.")
+    if code == spoken():
+        return
+    for forget in _HOLD_WORDS:
+        forget()
     _Present.become(language(code))
 
 
@@ -82,7 +87,7 @@ def language(code):
 
 
 def _messages(code):
-    if code == "en":
+    if code == ENGLISH:
         return NullTranslations()
     folder = files("lowsun.data") / "language" / code / "LC_MESSAGES"
     with (folder / "lowsun.mo").open("rb") as catalogue:
@@ -97,6 +102,18 @@ class _Present:
     @classmethod
     def become(cls, new):
         cls.language, cls.signs = new, new.signs
+
+
+def holds_words(kept):
+    """A function that keeps its results (by `lru_cache`) and puts words into them.
+
+    It forgets them when another language is spoken.
+    """
+    _HOLD_WORDS.append(kept.cache_clear)
+    return kept
+
+
+_HOLD_WORDS = []
 
 
 # ---- what is said
@@ -124,8 +141,13 @@ def figures(number, spec=""):
 
     Without one, a whole number has no decimal sign, and none an exponent.
     """
-    written = format(number, spec) if spec or isinstance(number, Integral) else _plain(number)
-    return written.translate(_Present.signs)
+    plain = not spec and not isinstance(number, Integral)
+    return in_figures(_plain(number) if plain else format(number, spec))
+
+
+def in_figures(text):
+    """A number that Python or a library has written, with the signs of the language."""
+    return text.translate(_Present.signs)
 
 
 def month(number):
@@ -156,4 +178,4 @@ def _plain(number):
 
 
 _WRITER = _Writer()
-speak(os.environ.get(VARIABLE) or "en")
+speak(os.environ.get(VARIABLE) or ENGLISH)

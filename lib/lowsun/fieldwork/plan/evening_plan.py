@@ -29,6 +29,7 @@ from lowsun.phenomena import earth_shadow, green_flash
 from lowsun.phenomena.evening import Evening, evening
 from lowsun.physics.extinction import CLEAR_EVENING, Haze
 from lowsun.sky.contacts import air_or_standard
+from lowsun.words import term
 
 KM_PER_DEGREE = 111.2  # of latitude, the Earth as a sphere
 CLIMB_M, WALK_KM = 10.0, 1.0
@@ -242,7 +243,8 @@ def _moves(tonight):
     step = WALK_KM / KM_PER_DEGREE
     east = step / cos(radians(place.latitude_deg))
     for name, north_deg, east_deg in (
-        ("north", step, 0.0), ("south", -step, 0.0), ("east", 0.0, east), ("west", 0.0, -east)
+        (term("north"), step, 0.0), (term("south"), -step, 0.0),
+        (term("east"), 0.0, east), (term("west"), 0.0, -east),
     ):  # fmt: skip
         longitude = (place.longitude_deg + east_deg + 180) % 360 - 180
         yield _move(

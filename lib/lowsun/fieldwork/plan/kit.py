@@ -5,8 +5,9 @@ from math import log2
 
 from lowsun.errors import InputError, OutOfRangeError, require_range
 from lowsun.fieldwork.camera import Camera
+from lowsun.words import term
 
-TRIPOD, MOUNT = "tripod", "mount"
+TRIPOD, MOUNT = term("tripod"), term("mount")
 SUPPORTS = (TRIPOD, MOUNT)
 LEAST_BATTERY_SHARE = 0.5  # at -20 degC a lithium-ion cell gives about half; common practice
 RANGES = {

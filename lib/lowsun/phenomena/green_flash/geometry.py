@@ -14,15 +14,16 @@ from lowsun.phenomena import mirage
 from lowsun.phenomena.flash_light import RIM_NM
 from lowsun.phenomena.low_sun import SUN_DIAMETER_ARCMIN
 from lowsun.physics import rays
+from lowsun.words import term
 
 # Green is all that is left of the Sun's light when 520 nm still comes and 630 nm does not: beyond
 # 630 nm lies most of what the red horizon Sun sends, and little below 520 nm gets through the air.
 GREEN_NM, RED_NM = RIM_NM
 
-RIM = "rim only"
-INFERIOR = "inferior mirage"
-MOCK = "mock mirage"
-SUB_DUCT = "sub-duct"
+RIM = term("rim only")
+INFERIOR = term("inferior mirage")
+MOCK = term("mock mirage")
+SUB_DUCT = term("sub-duct")
 
 # A shallower hollow of the curve holds no flash of its own: red and green part by 15" or more, and
 # the kinks between an air's levels make hollows of an arcsecond.

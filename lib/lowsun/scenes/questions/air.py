@@ -9,8 +9,13 @@ from lowsun.scenes.any_air import scene as any_air
 from lowsun.scenes.made import air_of
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.scenes.where_to_stand import scene as where_to_stand
+from lowsun.words import term
 
-DUCT = {"air": "sea, thin duct near 920 m", "inversion_k": 0.0, "sun_true_altitude_arcmin": -75.0}
+DUCT = {
+    "air": "sea, thin duct near 920 m",
+    "inversion_k": 0.0,
+    "sun_true_altitude_arcmin": -75.0,
+}
 HEIGHTS_M = {"880 m": 880.0, "920 m": 920.0, "1000 m": 1000.0}
 SUNS_ARCMIN = np.arange(-30.0, -60.25, -0.5)
 HIGHER_M = 40.0
@@ -59,46 +64,61 @@ QUESTIONS = (
     Amount(
         name="lifted",
         scene=any_air.name,
-        words="Put the inversion to 0 K. By how much does the air lift what stands on the horizon?",
+        words=term(
+            "Put the inversion to 0 K. By how much does the air lift what stands on the horizon?"
+        ),
         unit="′",
         held="inversion_k",
-        hint="The Sun is half a degree high, and when its lower limb touches the sea it has set in"
-        " truth.",
+        hint=term(
+            "The Sun is half a degree high, and when its lower limb touches the sea it has"
+            " set in truth."
+        ),
         truth=_lifted_arcmin,
     ),
     Amount(
         name="torn_from",
         scene=any_air.name,
-        words="Put the inversion to 2.5 K and lower the Sun in small steps from −30′. At how many"
-        " arcminutes below 0° does it first stand in two pieces?",
+        words=term(
+            "Put the inversion to 2.5 K and lower the Sun in small steps from −30′. At how"
+            " many arcminutes below 0° does it first stand in two pieces?"
+        ),
         unit="′",
         near=0.06,
         held="sun_true_altitude_arcmin",
-        hint="An upright line stands for one height on the Sun. Move it along the curve with the"
-        " Sun: when does the band of the disc reach the place where the curve turns back?",
+        hint=term(
+            "An upright line stands for one height on the Sun. Move it along the curve with"
+            " the Sun: when does the band of the disc reach the place where the curve turns"
+            " back?"
+        ),
         truth=_torn_from_arcmin,
     ),
     Choose(
         name="torn_most",
         scene=any_air.name,
-        words="Choose the ascent with the thin duct, no inversion of your own, the Sun at −75′."
-        " From which height does it stand in the most pieces?",
+        words=term(
+            "Choose the ascent with the thin duct, no inversion of your own, the Sun at"
+            " −75′. From which height does it stand in the most pieces?"
+        ),
         options=tuple(HEIGHTS_M),
         held="eye_height_m",
-        hint="A duct holds rays that run nearly level inside it. For whom is that a blank strip"
-        " across the Sun?",
+        hint=term(
+            "A duct holds rays that run nearly level inside it. For whom is that a blank"
+            " strip across the Sun?"
+        ),
         truth=_torn_most,
     ),
     Amount(
         name="best_height",
         scene=where_to_stand.name,
-        words="Move the inversion's base 40 m up. At which height do you stand best then?",
+        words=term("Move the inversion's base 40 m up. At which height do you stand best then?"),
         unit="m",
         near=0.25,
         decimals=0,
         held="inversion_base_m",
-        hint="A mock mirage is seen from just above the layer in which the air grows warmer"
-        " upwards, or from within it.",
+        hint=term(
+            "A mock mirage is seen from just above the layer in which the air grows warmer"
+            " upwards, or from within it."
+        ),
         truth=_best_height_m,
     ),
 )

@@ -4,13 +4,14 @@ import numpy as np
 
 from lowsun.scenes import caught
 from lowsun.scenes.questions.kinds import Amount, Choose
+from lowsun.words import term
 
-COLDER, WARMER, SAME = "colder", "warmer", "the same"
+COLDER, WARMER, SAME = term("colder"), term("warmer"), term("the same")
 SURE_K = 1.0
 HAZY = 0.3
 MORE_HPA = 20.0
 HIGH_DEG, LOW_DEG = 6.0, 1.0
-UP, DOWN, STILL = "further above red's", "nearer to red's", "it stays where it is"
+UP, DOWN, STILL = term("further above red's"), term("nearer to red's"), term("it stays where it is")
 NOTICED_PX = 0.02
 STEP_K = 5.0
 
@@ -65,43 +66,54 @@ QUESTIONS = (
     Choose(
         name="frames_air",
         scene=caught.scene.name,
-        words="Is the air of the frames colder or warmer than the sliders'?",
+        words=term("Is the air of the frames colder or warmer than the sliders'?"),
         options=(COLDER, WARMER, SAME),
         held="temperature_c",
-        hint="Cold air is denser and bends light more, so it flattens the Sun more. Is the frame's"
-        " disc flatter than the dashed one?",
+        hint=term(
+            "Cold air is denser and bends light more, so it flattens the Sun more. Is the"
+            " frame's disc flatter than the dashed one?"
+        ),
         truth=_colder,
     ),
     Amount(
         name="pressure_undone",
         scene=caught.scene.name,
-        words="Make the pressure 20 hPa higher. How many degrees warmer must the air be, for the"
-        " same shape?",
+        words=term(
+            "Make the pressure 20 hPa higher. How many degrees warmer must the air be, for"
+            " the same shape?"
+        ),
         unit="°C",
         near=0.35,
         held="pressure_hpa",
-        hint="Air as dense bends as much. Density goes with pressure divided by temperature,"
-        " counted from −273 °C; and colder air lies lower, which bends light still more.",
+        hint=term(
+            "Air as dense bends as much. Density goes with pressure divided by temperature,"
+            " counted from −273 °C; and colder air lies lower, which bends light still"
+            " more."
+        ),
         truth=_undone_k,
     ),
     Choose(
         name="flattens",
         scene=caught.scene.name,
-        words="Step through the frames. Where does the Sun flatten faster as it sinks?",
+        words=term("Step through the frames. Where does the Sun flatten faster as it sinks?"),
         options=("at 6°", "at 1°"),
         held="frame",
-        hint="The air lifts the Sun by 9′ at 6°, by 24′ at 1° and by 34′ at 0°. Its lower limb is"
-        " lifted more than its upper one: where by most?",
+        hint=term(
+            "The air lifts the Sun by 9′ at 6°, by 24′ at 1° and by 34′ at 0°. Its lower"
+            " limb is lifted more than its upper one: where by most?"
+        ),
         truth=_flattens,
     ),
     Choose(
         name="in_haze",
         scene=caught.scene.name,
-        words="Take the haze from none to 0.3. Where does green's upper limb go?",
+        words=term("Take the haze from none to 0.3. Where does green's upper limb go?"),
         options=(UP, DOWN, STILL),
         held="haze",
-        hint="Haze dims the lower part of the disc more than its upper part, and green more than"
-        " red. A limb is found half way up its own light.",
+        hint=term(
+            "Haze dims the lower part of the disc more than its upper part, and green more"
+            " than red. A limb is found half way up its own light."
+        ),
         truth=_in_haze,
     ),
 )

@@ -6,6 +6,8 @@ The truth is computed by the scene for the learner's own settings, never kept.
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from lowsun.words import figures, say
+
 _COARSE = 0.25  # fineness of a picture that nobody looks at
 
 
@@ -39,7 +41,7 @@ class Amount(Question):
     @property
     def field(self):
         """What stands before the field for the guess."""
-        return f"your guess [{self.unit}]"
+        return say("your guess [{unit}]", unit=say(self.unit))
 
     def is_right(self, guess, truth):
         """Whether the guess is near enough, or shown as the truth is."""
@@ -48,23 +50,25 @@ class Amount(Question):
 
     def way(self, guess, truth):
         """Which way a wrong guess is off."""
-        return "too small" if guess < truth else "too large"
+        return say("too small") if guess < truth else say("too large")
 
     def off(self, guess, truth):
         """Which way and how far."""
-        return f"{self.way(guess, truth)} by {self.shown(abs(guess - truth))}"
+        return say(
+            "{way} by {shown}", way=self.way(guess, truth), shown=self.shown(abs(guess - truth))
+        )
 
     def number(self, value):
         """A value without its unit."""
         decimals = self.decimals
         if decimals is None:
             decimals = 0 if abs(value) >= 20 else 1 if abs(value) >= 1 else 2
-        return f"{value:.{decimals}f}".replace("-", "\N{MINUS SIGN}")
+        return figures(value, f".{decimals}f").replace("-", "\N{MINUS SIGN}")
 
     def shown(self, value):
         """A value with its unit."""
         gap = "" if self.unit in ("°", "′", "″") else " "
-        return f"{self.number(value)}{gap}{self.unit}"
+        return f"{self.number(value)}{gap}{say(self.unit)}"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,7 +78,10 @@ class Choose(Question):
     options: tuple[str, ...]
     unit: str = ""
 
-    field = "your guess"
+    @property
+    def field(self):
+        """What stands before the list of options."""
+        return say("your guess")
 
     def is_right(self, guess, truth):
         """Whether it is the one."""
@@ -82,13 +89,13 @@ class Choose(Question):
 
     def way(self, guess, truth):
         """What is wrong with a guess that is."""
-        return f"not the one: {guess}"
+        return say("not the one: {guess}", guess=say(guess))
 
     off = way
 
     def shown(self, value):
         """The option itself."""
-        return value
+        return say(value)
 
 
 def coarse(scene, state, **changed):

@@ -12,6 +12,7 @@ from lowsun.scenes.last_light import EVEN_AIR, WARM_SEA
 from lowsun.scenes.last_light import scene as last_light
 from lowsun.scenes.made import haze_of
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
+from lowsun.words import term
 
 CHANNELS = ("red", "green", "blue")
 NOTHING_BURNT = 0.005  # a share of burnt-out pixels not worth a word
@@ -75,68 +76,87 @@ QUESTIONS = (
     Choose(
         name="no_blue",
         scene=last_light.name,
-        words="Set the haze to 0 and let the seconds run to the last sliver. Which colour goes last"
-        " then?",
+        words=term(
+            "Set the haze to 0 and let the seconds run to the last sliver. Which colour"
+            " goes last then?"
+        ),
         options=("red", "yellow", "green", "blue"),
         held="seconds",
-        hint="The blue image of the Sun stands highest. But clean air too scatters light: which"
-        " light most, and through how much air has it come?",
+        hint=term(
+            "The blue image of the Sun stands highest. But clean air too scatters light:"
+            " which light most, and through how much air has it come?"
+        ),
         truth=_without_haze,
     ),
     Choose(
         name="burnt_first",
         scene=last_light.name,
-        words="The eye sees green, the camera writes another colour. Which channel has burnt out"
-        " first?",
+        words=term(
+            "The eye sees green, the camera writes another colour. Which channel has burnt"
+            " out first?"
+        ),
         options=CHANNELS,
         held="shutter",
-        hint="What the eye sees there is one colour. Which channel gets most of it?",
+        hint=term("What the eye sees there is one colour. Which channel gets most of it?"),
         truth=_burnt_first,
     ),
     Amount(
         name="no_haze",
         scene=last_light.name,
-        words="Take all the haze away. How many seconds is green seen?",
+        words=term("Take all the haze away. How many seconds is green seen?"),
         unit="s",
         held="haze",
-        hint="The sentence tells how long it is seen now. Haze takes the blue most, and the end is"
-        " the bluest part.",
+        hint=term(
+            "The sentence tells how long it is seen now. Haze takes the blue most, and the"
+            " end is the bluest part."
+        ),
         truth=_flash_without_haze_s,
     ),
     Amount(
         name="lost_from",
         scene=last_light.name,
-        words="Put haze in. From which depth on is green no longer seen?",
-        unit="of depth",
+        words=term("Put haze in. From which depth on is green no longer seen?"),
+        unit=term("of depth"),
         near=0.3,
         decimals=2,
         held="haze",
-        hint="A clear evening at sea has a depth of 0.05, the oceans' mean is 0.1. Light on the"
-        " horizon crosses haze more than fifty times over.",
+        hint=term(
+            "A clear evening at sea has a depth of 0.05, the oceans' mean is 0.1. Light on"
+            " the horizon crosses haze more than fifty times over."
+        ),
         truth=_lost_depth,
     ),
     Amount(
         name="warm_sea",
         scene=last_light.name,
-        words="Go down to 6 m over the sea, and let the sea be 2° warmer than the air. How many"
-        " times as high does the green stand as there in even air?",
-        unit="times",
+        words=term(
+            "Go down to 6 m over the sea, and let the sea be 2° warmer than the air. How"
+            " many times as high does the green stand as there in even air?"
+        ),
+        unit=term("times"),
         near=0.3,
         held="air",
-        hint="Over a warm sea the last piece of the Sun shrinks between two images, from above and"
-        " from below. Does the air also stretch what it shows?",
+        hint=term(
+            "Over a warm sea the last piece of the Sun shrinks between two images, from"
+            " above and from below. Does the air also stretch what it shows?"
+        ),
         truth=_times_higher,
     ),
     Amount(
         name="stops_apart",
         scene=exposure_ladder.name,
-        words="A sunlit beach, and the Sun itself ten minutes before the last sliver: how many"
-        " stops apart are they?",
-        unit="stops",
+        words=term(
+            "A sunlit beach, and the Sun itself ten minutes before the last sliver: how"
+            " many stops apart are they?"
+        ),
+        unit=term("stops"),
         near=0.2,
         held="filter_stops",
-        hint="A stop is a factor of two, ten stops a thousand. At noon the Sun's disc is half a"
-        " million times as bright as what it lights; how much of that is left so low?",
+        hint=term(
+            "A stop is a factor of two, ten stops a thousand. At noon the Sun's disc is"
+            " half a million times as bright as what it lights; how much of that is left so"
+            " low?"
+        ),
         truth=_stops_apart,
     ),
 )

@@ -10,10 +10,11 @@ from lowsun.scenes import made
 from lowsun.scenes.evening_plan import scene as evening_plan
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.scenes.which_evenings import scene as which_evenings
+from lowsun.words import term
 
 SOUTH_DEG = -34.5
 HIGH_M = 1000.0
-SIDES = ("to the left", "to the right", "straight down")
+SIDES = (term("to the left"), term("to the right"), term("straight down"))
 STRAIGHT_DEG = 0.01  # of bearing in a minute: nobody sees it
 
 
@@ -69,48 +70,64 @@ QUESTIONS = (
     Amount(
         name="frames_apart",
         scene=evening_plan.name,
-        words="How many frames of your lens lie along the horizon between the last sliver of 21"
-        " June and that of 21 December?",
-        unit="frames",
+        words=term(
+            "How many frames of your lens lie along the horizon between the last sliver of"
+            " 21 June and that of 21 December?"
+        ),
+        unit=term("frames"),
         near=0.2,
         held="day",
-        hint="At the equator the sunset wanders 47° in half a year, at 52° almost twice as far. A"
-        " frame is about 57° times the sensor's width divided by the focal length.",
+        hint=term(
+            "At the equator the sunset wanders 47° in half a year, at 52° almost twice as"
+            " far. A frame is about 57° times the sensor's width divided by the focal"
+            " length."
+        ),
         truth=_frames_apart,
     ),
     Choose(
         name="drifts",
         scene=evening_plan.name,
-        words="Go to latitude −34.5°. To which side does the setting Sun drift there?",
+        words=term("Go to latitude −34.5°. To which side does the setting Sun drift there?"),
         options=SIDES,
         held="latitude_deg",
-        hint="The Sun goes round the pole of the sky. In the south that pole stands over the"
-        " southern horizon: to the left of someone who looks west.",
+        hint=term(
+            "The Sun goes round the pole of the sky. In the south that pole stands over the"
+            " southern horizon: to the left of someone who looks west."
+        ),
         truth=_drifts,
     ),
     Amount(
         name="later_up_there",
         scene=evening_plan.name,
-        words="Climb from where you stand to 1000 m. By how many seconds does the last sliver come"
-        " later?",
+        words=term(
+            "Climb from where you stand to 1000 m. By how many seconds does the last sliver"
+            " come later?"
+        ),
         unit="s",
         near=0.2,
         held="eye_height_m",
-        hint="The dip of the horizon is 1.76′ times the root of the metres, and light from so low"
-        " is bent longer. The Sun sinks a quarter of an arcminute a second at the equator.",
+        hint=term(
+            "The dip of the horizon is 1.76′ times the root of the metres, and light from"
+            " so low is bent longer. The Sun sinks a quarter of an arcminute a second at"
+            " the equator."
+        ),
         truth=_later_up_there_s,
     ),
     Amount(
         name="in_june",
         scene=which_evenings.name,
-        words="Turn your gap, as wide as it is, so that its middle is where the Sun goes down on 21"
-        " June. On how many evenings of the year does the Sun go down in it?",
-        unit="evenings",
+        words=term(
+            "Turn your gap, as wide as it is, so that its middle is where the Sun goes down"
+            " on 21 June. On how many evenings of the year does the Sun go down in it?"
+        ),
+        unit=term("evenings"),
         near=0.2,
         decimals=0,
         held="low_deg",
-        hint="In March the sunset wanders every evening by a Sun's breadth or more. In June it"
-        " turns round.",
+        hint=term(
+            "In March the sunset wanders every evening by a Sun's breadth or more. In June"
+            " it turns round."
+        ),
         truth=_in_june,
     ),
 )

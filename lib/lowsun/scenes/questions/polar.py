@@ -3,14 +3,15 @@
 from lowsun.errors import InputError
 from lowsun.scenes.polar_sunset import scene as polar
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
+from lowsun.words import term
 
 NORTHERN_DAY, SOUTHERN_DAY = 267, 81  # of the year: the poles' sunsets
 COLDER_K = 30.0
 RIDGES_ARCMIN = 3.0
 IN_ALL, ONLY_SPREAD, SHORTER = (
-    "longer in all",
-    "not longer in all, but over a longer time",
-    "shorter in all",
+    term("longer in all"),
+    term("not longer in all, but over a longer time"),
+    term("shorter in all"),
 )
 NOTICED_S = 1.0
 
@@ -57,35 +58,46 @@ QUESTIONS = (
     Amount(
         name="rim_at_the_pole",
         scene=polar.name,
-        words="At a middle latitude the green rim stands a second or two. How many minutes does the"
-        " last one stand at the pole, over a level horizon?",
+        words=term(
+            "At a middle latitude the green rim stands a second or two. How many minutes"
+            " does the last one stand at the pole, over a level horizon?"
+        ),
         unit="min",
         near=0.35,
         held="latitude_deg",
-        hint="The rim is about 15″ wide everywhere. At the pole the Sun sinks by 1′ an hour, which"
-        " is 1″ in a minute.",
+        hint=term(
+            "The rim is about 15″ wide everywhere. At the pole the Sun sinks by 1′ an hour,"
+            " which is 1″ in a minute."
+        ),
         truth=_rim_at_the_pole_min,
     ),
     Amount(
         name="colder",
         scene=polar.name,
-        words="Make the air 30 K colder than it is now. How many hours later is the last sunset of"
-        " the year?",
+        words=term(
+            "Make the air 30 K colder than it is now. How many hours later is the last"
+            " sunset of the year?"
+        ),
         unit="h",
         near=0.35,
         held="surface_temperature_c",
-        hint="Cold air is denser and lifts the Sun higher. The year's last sunset follows the last"
-        " noon at which the Sun still comes up: one noon more is a whole day more.",
+        hint=term(
+            "Cold air is denser and lifts the Sun higher. The year's last sunset follows"
+            " the last noon at which the Sun still comes up: one noon more is a whole day"
+            " more."
+        ),
         truth=_later_in_cold_air_h,
     ),
     Choose(
         name="over_ridges",
         scene=polar.name,
-        words="Raise ridges of 3′ at the pole. For how long is the green seen then?",
+        words=term("Raise ridges of 3′ at the pole. For how long is the green seen then?"),
         options=(IN_ALL, ONLY_SPREAD, SHORTER),
         held="ridges_arcmin",
-        hint="The Sun rolls along the ridges. Behind each it goes, beside each it comes back: how"
-        " often does a last sliver stand on an edge?",
+        hint=term(
+            "The Sun rolls along the ridges. Behind each it goes, beside each it comes"
+            " back: how often does a last sliver stand on an edge?"
+        ),
         truth=_over_ridges,
     ),
 )

@@ -9,15 +9,16 @@ from lowsun.scenes.made import haze_of
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.scenes.rims import EYE_HEIGHT_M
 from lowsun.scenes.rims import scene as rims
+from lowsun.words import term
 
 BLUE_NM, GREEN_NM = (425.0, 435.0), (525.0, 535.0)
 PIXELS = 3
 LIMB_DEG = 0.5  # the upper limb while the lower one touches the sea
 SHARES = {
-    "more than half": 0.5,
-    "a tenth to a half": 0.1,
-    "a hundredth to a tenth": 0.01,
-    "less than a hundredth": 0.0,
+    term("more than half"): 0.5,
+    term("a tenth to a half"): 0.1,
+    term("a hundredth to a tenth"): 0.01,
+    term("less than a hundredth"): 0.0,
 }  # each down to its number
 
 
@@ -54,35 +55,46 @@ QUESTIONS = (
     Amount(
         name="narrower",
         scene=rims.name,
-        words="Raise the Sun from the sea to 20°. How many times narrower does its upper rim"
-        " become?",
-        unit="times",
+        words=term(
+            "Raise the Sun from the sea to 20°. How many times narrower does its upper rim become?"
+        ),
+        unit=term("times"),
         held="lower_limb_deg",
-        hint="The rim is a fixed share of the refraction: about 34′ on the sea. How much is left"
-        " where the light crosses three times the air overhead?",
+        hint=term(
+            "The rim is a fixed share of the refraction: about 34′ on the sea. How much is"
+            " left where the light crosses three times the air overhead?"
+        ),
         truth=_times_narrower,
     ),
     Choose(
         name="blue_left",
         scene=rims.name,
-        words="Set the short wavelength to 430 nm: the blue rim is wider than the green one. With"
-        " the lower limb on the sea, how much of the blue light comes through at the upper limb,"
-        " measured by the green?",
+        words=term(
+            "Set the short wavelength to 430 nm: the blue rim is wider than the green one."
+            " With the lower limb on the sea, how much of the blue light comes through at"
+            " the upper limb, measured by the green?"
+        ),
         options=tuple(SHARES),
         held="short_nm",
-        hint="Air scatters light of 430 nm more than twice as strongly as of 530 nm, and the light"
-        " crosses more than thirty times the air overhead.",
+        hint=term(
+            "Air scatters light of 430 nm more than twice as strongly as of 530 nm, and the"
+            " light crosses more than thirty times the air overhead."
+        ),
         truth=_blue_left,
     ),
     Amount(
         name="three_pixels",
         scene=rims.name,
-        words="Type your own focal length and pixel. From which height of the Sun down does the rim"
-        " fill three whole pixels?",
+        words=term(
+            "Type your own focal length and pixel. From which height of the Sun down does"
+            " the rim fill three whole pixels?"
+        ),
         unit="°",
         held="lower_limb_deg",
-        hint="One pixel covers 206 times its micrometres divided by the millimetres of the lens, in"
-        " arcseconds. Find the width of three on the diagram's scale.",
+        hint=term(
+            "One pixel covers 206 times its micrometres divided by the millimetres of the"
+            " lens, in arcseconds. Find the width of three on the diagram's scale."
+        ),
         truth=_three_pixels_deg,
     ),
 )

@@ -3,7 +3,7 @@
 import numpy as np
 
 from lowsun import sky
-from lowsun.drawing.twilight import TO_SHADOW, TO_SUN
+from lowsun.drawing.twilight import TO_SUN
 from lowsun.errors import InputError
 from lowsun.phenomena import earth_shadow
 from lowsun.physics import colour
@@ -11,10 +11,11 @@ from lowsun.scenes import twilight_sky
 from lowsun.scenes.earth_shadow import scene as shadow
 from lowsun.scenes.questions.kinds import Amount, Choose
 from lowsun.scenes.shadow_evening import scene as shadow_evening
+from lowsun.words import term
 
 FROM_DEG, TO_DEG = 1.0, 4.0
 LOW_DEG = 1.0  # well inside the shadow
-CHANGES = ("stronger", "paler", "as before")
+CHANGES = ("stronger", "paler", term("as before"))
 NOTICED = 0.03  # a share of change in colour below which it is as before
 OZONE_DEPRESSION_DEG = 5.0
 
@@ -79,58 +80,79 @@ QUESTIONS = (
     Amount(
         name="climbs",
         scene=shadow.name,
-        words="Let the Sun sink from 1° to 4° under the horizon. By how many degrees does the"
-        " shadow's edge climb?",
+        words=term(
+            "Let the Sun sink from 1° to 4° under the horizon. By how many degrees does the"
+            " shadow's edge climb?"
+        ),
         unit="°",
         held="depression_deg",
-        hint="In straight light the edge would climb as fast as the Sun sinks. But the lowest lit"
-        " air is far away and shows little.",
+        hint=term(
+            "In straight light the edge would climb as fast as the Sun sinks. But the"
+            " lowest lit air is far away and shows little."
+        ),
         truth=_climbs_deg,
     ),
     Amount(
         name="scattered_again",
         scene=shadow.name,
-        words="With the Sun 2° down, how many per cent of the shadow's light, 1° over the horizon,"
-        " have been scattered more than once?",
+        words=term(
+            "With the Sun 2° down, how many per cent of the shadow's light, 1° over the"
+            " horizon, have been scattered more than once?"
+        ),
         unit="%",
         near=0.1,
         held="once",
-        hint="Follow that line of sight on the side view, up and away from the Sun. Where along it"
-        " does air still get sunlight, and how much air is there?",
+        hint=term(
+            "Follow that line of sight on the side view, up and away from the Sun. Where"
+            " along it does air still get sunlight, and how much air is there?"
+        ),
         truth=_scattered_again,
     ),
     Choose(
         name="no_ozone",
         scene=shadow.name,
-        words="Look towards the Sun with the Sun 5° down. Take the ozone away: what becomes of the"
-        " blue high up?",
+        words=term(
+            "Look towards the Sun with the Sun 5° down. Take the ozone away: what becomes"
+            " of the blue high up?"
+        ),
         options=CHANGES,
         held="no_ozone",
-        hint="Ozone takes out yellow and orange light. The light comes to the air overhead on a"
-        " long, low path through the ozone.",
+        hint=term(
+            "Ozone takes out yellow and orange light. The light comes to the air overhead"
+            " on a long, low path through the ozone."
+        ),
         truth=_blue_without_ozone,
     ),
     Choose(
         name="no_haze_pink",
         scene=shadow.name,
-        words=f"Look {TO_SHADOW} with the Sun 2° down. Take the haze away: what becomes of the pink"
-        " of the arch?",
+        words=term(
+            "Look towards the shadow with the Sun 2° down. Take the haze away: what becomes of the"
+            " pink of the arch?"
+        ),
         options=CHANGES,
         held="no_haze",
-        hint="Haze lies low. It takes out light that has grazed the Earth, and scatters nearly"
-        " alike in every colour.",
+        hint=term(
+            "Haze lies low. It takes out light that has grazed the Earth, and scatters"
+            " nearly alike in every colour."
+        ),
         truth=_pink_without_haze,
     ),
     Amount(
         name="turn_round",
         scene=shadow_evening.name,
-        words="How many minutes lie between the last sliver and the moment at which the arch stands"
-        " out most?",
+        words=term(
+            "How many minutes lie between the last sliver and the moment at which the arch"
+            " stands out most?"
+        ),
         unit="min",
         near=0.3,
         held="share_percent",
-        hint="It is best with the Sun about 2° down; on the horizon it stands half a degree down"
-        " already. How many minutes does the Sun take for the rest at your latitude?",
+        hint=term(
+            "It is best with the Sun about 2° down; on the horizon it stands half a degree"
+            " down already. How many minutes does the Sun take for the rest at your"
+            " latitude?"
+        ),
         truth=_turn_round_min,
     ),
 )

@@ -9,14 +9,15 @@ from lowsun.phenomena import flash_light
 from lowsun.scenes.made import haze_of
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.scenes.setting_sun import scene as setting_sun
+from lowsun.words import term
 
 BEACH_EYE_M = 2.0
 FAR_S = -600.0  # outside the close clock: the limbs' course then spans an hour
 LAST_S = -0.3  # just before the last sliver
 CALM_S = -60.0
 COLOURS = ("red", "orange", "yellow", "green", "blue")
-MIRROR, DARK = "its image in the water", "nothing: the sea stays as dark as beside it"
-NO_SUNSET = "The Sun does not set here on this day. Choose another day or latitude."
+MIRROR, DARK = term("its image in the water"), term("nothing: the sea stays as dark as beside it")
+NO_SUNSET = term("The Sun does not set here on this day. Choose another day or latitude.")
 MIRRORED = 1.5  # times as bright as the sea beside it: a likeness is seen at a glance
 
 
@@ -74,57 +75,75 @@ QUESTIONS = (
     Amount(
         name="set_in_truth",
         scene=setting_sun.name,
-        words="Without air, how many seconds before the last sliver that you see would the whole"
-        " Sun have set?",
+        words=term(
+            "Without air, how many seconds before the last sliver that you see would the"
+            " whole Sun have set?"
+        ),
         unit="s",
         held="seconds",
-        hint="On the horizon the air lifts the Sun by a little more than its own height. How long"
-        " does the Sun take to sink its own height?",
+        hint=term(
+            "On the horizon the air lifts the Sun by a little more than its own height. How"
+            " long does the Sun take to sink its own height?"
+        ),
         truth=_set_in_truth_s,
     ),
     Amount(
         name="beach",
         scene=setting_sun.name,
-        words="You go down to the beach, your eye 2 m above the sea. How many seconds sooner does"
-        " the last sliver go?",
+        words=term(
+            "You go down to the beach, your eye 2 m above the sea. How many seconds sooner"
+            " does the last sliver go?"
+        ),
         unit="s",
         held="eye_height_m",
-        hint="From a height the horizon lies lower, by the dip. The Sun sinks a quarter of an"
-        " arcminute a second at the equator, and less elsewhere.",
+        hint=term(
+            "From a height the horizon lies lower, by the dip. The Sun sinks a quarter of"
+            " an arcminute a second at the equator, and less elsewhere."
+        ),
         truth=_sooner_at_the_beach_s,
     ),
     Choose(
         name="last_colour",
         scene=setting_sun.name,
-        words="Magnify the last half minute. Which colour goes last?",
+        words=term("Magnify the last half minute. Which colour goes last?"),
         options=COLOURS,
         held="magnification",
-        hint="Air bends short waves more than long ones, so their image of the Sun stands higher."
-        " But which of them still come through so much air?",
+        hint=term(
+            "Air bends short waves more than long ones, so their image of the Sun stands"
+            " higher. But which of them still come through so much air?"
+        ),
         truth=_last_colour,
     ),
     Choose(
         name="calm",
         scene=setting_sun.name,
-        words="Let the wind drop to nothing, a minute before the last sliver. What joins the Sun"
-        " from below the horizon?",
-        options=(MIRROR, "a red glow over the whole sea", DARK),
+        words=term(
+            "Let the wind drop to nothing, a minute before the last sliver. What joins the"
+            " Sun from below the horizon?"
+        ),
+        options=(MIRROR, term("a red glow over the whole sea"), DARK),
         held="wind_m_per_s",
-        hint="Without wind the water is flat. What does flat water do with light that meets it at"
-        " so low an angle?",
+        hint=term(
+            "Without wind the water is flat. What does flat water do with light that meets"
+            " it at so low an angle?"
+        ),
         truth=_under_the_sun,
     ),
     Amount(
         name="your_evening",
         scene=setting_sun.name,
-        words="Type your own latitude, longitude and a day you remember. At what hour did the last"
-        " sliver go, by the clock (20.5 is half past eight)?",
+        words=term(
+            "Type your own latitude, longitude and a day you remember. At what hour did the"
+            " last sliver go, by the clock (20.5 is half past eight)?"
+        ),
         unit="h",
         near=0.012,
         decimals=2,
         held="day",
-        hint="In summer clocks are an hour ahead. How far are you from the middle of your time"
-        " zone? Every degree west is four minutes later.",
+        hint=term(
+            "In summer clocks are an hour ahead. How far are you from the middle of your"
+            " time zone? Every degree west is four minutes later."
+        ),
         truth=_own_last_sliver_h,
     ),
 )
