@@ -7,6 +7,7 @@ from matplotlib.text import Text
 
 from lowsun.drawing.look import DARK, LABEL_PT, TICK_PT
 from lowsun.drawing.picture import SENTENCE_LINES, Picture, sentence_lines
+from lowsun.drawing.sentence import QuickText
 from lowsun.stage.canvas import Canvas
 from toy_scene import GLOW, SKY, DiscPicture, scene
 
@@ -210,3 +211,22 @@ def test_two_canvases_do_not_touch_each_other():
     result = scene.result(centre=5)
     np.testing.assert_array_equal(one.draw(result, scene.describe(result)), first)
     assert two.figure is not one.figure
+
+
+@pytest.mark.parametrize("ha", ["left", "center", "right"])
+@pytest.mark.parametrize("va", ["top", "baseline", "bottom"])
+def test_quick_words_stand_where_matplotlib_would_set_them(ha, va):
+    def ink(kind):
+        figure = DARK.figure(1280)
+        text = kind(0.5, 0.5, *(["w"] if kind is QuickText else []), ha=ha, va=va, fontsize=14)
+        text.set(text="bearing 270.8° W", color="w", figure=figure)
+        figure.add_artist(text)
+        canvas = FigureCanvasAgg(figure)
+        canvas.draw()
+        rows, columns = np.nonzero(np.asarray(canvas.buffer_rgba())[..., 0] > 128)
+        return np.array([rows.min(), rows.max(), columns.min(), columns.max()])
+
+    def plain(x, y, **how):
+        return Text(x, y, "", **how)
+
+    assert np.abs(ink(QuickText) - ink(plain)).max() <= 5  # of letters 19 pixels high

