@@ -189,7 +189,7 @@ def _window(camera, view):
     return frame.window_around(camera, (view.high_deg + view.low_deg) / 2, columns, rows)
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=8)  # each holds its evening, half a megabyte
 def _last_minute(evening, haze, instrument):
     sun = evening.sun(SECONDS)
     column = flash_light.column(
@@ -216,7 +216,7 @@ def _sky(evening, haze, sun):
     )
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=8)  # each holds its evening, half a megabyte
 def _forecast(evening, haze, instrument):
     return green_flash.forecast(
         evening.place,
@@ -227,7 +227,7 @@ def _forecast(evening, haze, instrument):
     )
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=8)  # each holds its evening, half a megabyte
 def _lost_from(evening, haze, instrument):
     """Depth of the haze from which the flash is lost; None where it is seen or never was."""
     if _forecast(evening, haze, instrument).begins is not None:
@@ -236,7 +236,7 @@ def _lost_from(evening, haze, instrument):
     return green_flash.lost_from_depth(evening.atmosphere, eye_m, haze, instrument)
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=8)  # each holds its evening, half a megabyte
 def _green_share(evening, haze):
     """Of the green light, how much comes through a little over the horizon."""
     above = evening.horizon_apparent_altitude_deg + 1 / 60

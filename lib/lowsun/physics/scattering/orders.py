@@ -42,19 +42,19 @@ def successive_orders(air, beam, level_beam, depths):
     (Z, W) [1], over the Sun's irradiance above the air. I_n = K I_(n-1), I_0 the beam's own
     moments, until an order adds less than 0.1 %; phase functions to their second degree.
     """
-    blocks = np.array_split(np.arange(depths.shape[1]), CORES)
+    bands = [slice(band, band + 1) for band in range(depths.shape[1])]
     nodes, means = geometry(air.atmosphere, air.refraction), _azimuth_means()
-    jobs = [(air, nodes, means, beam[..., w], level_beam[:, w], depths[:, w]) for w in blocks]
-    # One thread for each block of wavelengths. Threads inside a matrix product wait for each
+    jobs = [(air, nodes, means, beam[..., w], level_beam[:, w], depths[:, w]) for w in bands]
+    # A thread for each wavelength, two at a time: more at once only take more memory. Threads inside a matrix product wait for each
     # other at every step: on a machine with other work that costs ten times the whole solution.
     with threadpool_limits(1), ThreadPoolExecutor(CORES) as pool:
-        solved = list(pool.map(_block, *zip(*jobs, strict=True)))
+        solved = list(pool.map(_band, *zip(*jobs, strict=True)))
     moments, irradiance = zip(*solved, strict=True)
     return np.concatenate(moments, axis=2), np.concatenate(irradiance, axis=1)
 
 
-def _block(air, nodes, means, beam, level_beam, depths):
-    """`successive_orders` for some of the wavelengths."""
+def _band(air, nodes, means, beam, level_beam, depths):
+    """`successive_orders` for one wavelength, or several."""
     tables = exchange(nodes, optics.soft_depths(depths, air.haze))
     once = _sending(air, optics.by_degree(depths, air.haze, 0.0))
     again = _sending(air, optics.by_degree(depths, air.haze, optics.HAZE_STRAIGHT_ON))

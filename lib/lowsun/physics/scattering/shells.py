@@ -20,7 +20,7 @@ TOP_M = 85_000.0  # five millionths of the molecules lie above
 STEP_M = 100.0
 REFRACTION_NM = 550.0  # one bending for all colours: dispersion moves the shadow by under 2'
 SMOOTHED_M = 500.0  # thinner ducts than this do not move the shadow of the Earth
-AIRS_KEPT = 4  # of the geometries, some 10 MB each
+AIRS_KEPT = 1  # of the geometries: 21 MB of nodes, 3 MB of strips; a haze leaves them alone
 
 
 @dataclass(frozen=True, eq=False)

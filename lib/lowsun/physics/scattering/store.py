@@ -21,7 +21,7 @@ from lowsun.physics.scattering.air import air_of
 from lowsun.physics.scattering.code import digest as code_digest
 from lowsun.physics.scattering.table import SHAPES, SkyTable, solve
 
-TABLES_IN_MEMORY = 16  # of 2 MB
+TABLES_IN_MEMORY = 8  # of 1.3 MB
 TABLES_ON_DISK = 64  # of 2 MB; the oldest go
 LARGEST_BYTES = 8 << 20  # of a table as a file: four times what one takes
 DIGEST_BYTES = hashlib.sha256().digest_size
