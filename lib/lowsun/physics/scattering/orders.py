@@ -45,8 +45,9 @@ def successive_orders(air, beam, level_beam, depths):
     bands = [slice(band, band + 1) for band in range(depths.shape[1])]
     nodes, means = geometry(air.atmosphere, air.refraction), _azimuth_means()
     jobs = [(air, nodes, means, beam[..., w], level_beam[:, w], depths[:, w]) for w in bands]
-    # A thread for each wavelength, two at a time: more at once only take more memory. Threads inside a matrix product wait for each
-    # other at every step: on a machine with other work that costs ten times the whole solution.
+    # A thread for each wavelength, two at a time: more at once only take more memory. Threads
+    # inside a matrix product wait for each other at every step: on a machine with other work that
+    # costs ten times the whole solution.
     with threadpool_limits(1), ThreadPoolExecutor(CORES) as pool:
         solved = list(pool.map(_band, *zip(*jobs, strict=True)))
     moments, irradiance = zip(*solved, strict=True)

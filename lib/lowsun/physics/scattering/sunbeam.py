@@ -55,15 +55,19 @@ class _Strips:
 @lru_cache(AIRS_KEPT)
 def _strips(atmosphere, refraction):
     here = shells(atmosphere, refraction)
-    seen = np.minimum(horizon_altitude_deg(here, LEVEL_M)[:, None] + RAYS_DEG, 90.0)
-    rays = paths(here, LEVEL_M[:, None], seen, PATH_NODES)
-    true = seen - rays.bending_deg
     offset, share = _disc()
-    centre = SUN_ABOVE_HORIZON_DEG - straight_dip_deg(LEVEL_M)[:, None]
-    strip = np.minimum(centre[..., None] + offset, 90.0)
-    levels = [_seen(strip[i], true[i], seen[i], rays.columns[i, :, -1]) for i in range(len(true))]
+    levels = [_from_level(here, height, offset) for height in LEVEL_M]  # all at once take 120 MB
     flattening, seen, columns = (np.stack(part) for part in zip(*levels, strict=True))
     return _Strips(flattening * share, seen, columns)
+
+
+def _from_level(here, height_m, offset_deg):
+    """`_seen` of the disc's strips under every Sun from one level."""
+    seen = np.minimum(horizon_altitude_deg(here, height_m) + RAYS_DEG, 90.0)
+    rays = paths(here, height_m, seen, PATH_NODES)
+    centre = SUN_ABOVE_HORIZON_DEG - straight_dip_deg(height_m)
+    strip = np.minimum(centre[:, None] + offset_deg, 90.0)
+    return _seen(strip, seen - rays.bending_deg, seen, rays.columns[:, -1])
 
 
 def _seen(strip_deg, true_deg, seen_deg, columns):
