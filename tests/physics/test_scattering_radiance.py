@@ -73,6 +73,18 @@ def test_grid_reads_between_lines_of_sight():
     assert_allclose(grid[some][off_peak], direct[off_peak], rtol=0.01)
 
 
+@pytest.mark.parametrize("sun_deg", [1.0, -3.0, -7.0])
+def test_a_rough_panorama_is_like_the_whole(sun_deg):
+    altitude, azimuth = np.linspace(-0.2, 44.0, 60), np.linspace(0.0, 360.0, 73)
+    whole, rough = (
+        sky_xyz_grid(AIR, sun_deg, altitude, azimuth, eye_height_m=95.0, rough=each)
+        for each in (False, True)
+    )
+    off = np.abs(rough / whole - 1.0)
+    assert 0.0 < off.mean() < 0.002
+    assert off.max() < 0.12  # in the lowest rows over the Sun
+
+
 def test_numbers_and_arrays():
     many = sky_radiance(AIR, -2.0, np.array([[5.0], [20.0]]), np.array([0.0, 90.0, 180.0]))
     assert many.shape == (2, 3, WAVELENGTH_NM.size)

@@ -348,6 +348,17 @@ def test_a_quick_control_is_announced_once_until_it_is_known_to_be_quick():
     assert told_while_moving(stage, 1, 2, 3) == ["Tracing rays", ""]
 
 
+def test_a_draft_that_takes_long_is_announced_too():
+    stage = live(changed(doing="Tracing rays", draft=toy_scene.slow))
+    told = []
+
+    async def play():
+        told.extend(told_while_moving(stage, 1, 2))
+
+    asyncio.run(play())
+    assert told == ["Tracing rays", ""] * 2
+
+
 # ---- files of the player's own
 
 

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 from lowsun.drawing.twilight import TwilightPicture
-from lowsun.phenomena import earth_shadow
 from lowsun.scenes import catalogue
 from lowsun.scenes import twilight_sky as twilight
 from lowsun.scenes.controls import Range, Switch
@@ -26,9 +25,18 @@ class Result(twilight.Moment):
 
 def compute(state):
     """The sky with the Sun at a depression, and how edge and arch climb."""
+    return _result(state, twilight.course_of)
+
+
+def draft(state):
+    """The same along fewer lines of sight, and the climb at fewer depressions where it is new."""
+    return _result(state, twilight.drafted_course, rough=True)
+
+
+def _result(state, course_of, *, rough=False):
     air = twilight.air_of(state, haze=not state["no_haze"], ozone=not state["no_ozone"])
     depression = state["depression_deg"]
-    course = earth_shadow.course(air, eye_height_m=state["eye_height_m"])
+    course = course_of(air, state["eye_height_m"])
     moment = twilight.moment(
         state,
         air,
@@ -36,6 +44,7 @@ def compute(state):
         twilight.curve_of_course(course, depression),
         twilight.middle_of(state["facing"]),
         once=state["once"],
+        rough=rough,
     )
     changed = tuple(say(words) for name, words in CHANGED.items() if state[name])
     return Result(**vars(moment), changed=changed)
@@ -68,6 +77,7 @@ scene = Scene(
         catalogue.EXPOSURE,
     ),
     compute=compute,
+    draft=draft,
     picture=TwilightPicture,
     describe=describe,
     doing=twilight.NEW_AIR,

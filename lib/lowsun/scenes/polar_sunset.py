@@ -117,6 +117,15 @@ class Result:
 
 def compute(state, fineness=1.0):
     """The path, seven portraits, the clock and the rim for one state."""
+    return _result(state, fineness)
+
+
+def draft(state, fineness=1.0):
+    """The same, its magnified limb in fewer bands."""
+    return _result(state, fineness, rough=True)
+
+
+def _result(state, fineness, *, rough=False):
     place, day = _place(state), _day(state)
     air = _air(state["surface_temperature_c"] + 273.15, state["inversion_k"])
     shown, share = SHOWN[state["span"]], state["share"] / 100
@@ -142,7 +151,7 @@ def compute(state, fineness=1.0):
         path=path,
         moment=moment,
         disc=_disc(shown.field, moment, air, fineness),
-        limb=_limb(moment, air, fineness),
+        limb=_limb(moment, air, fineness, rough),
         steps=steps,
         portraits=_portraits(steps, air, fineness),
     )
@@ -184,10 +193,11 @@ def _portraits(steps, air, fineness):
     )
 
 
-def _limb(moment, air, fineness):
+def _limb(moment, air, fineness, rough):
     return polar_sunset.limb_portrait(
-        moment, air, *polar.LIMB.pixels(fineness), polar.LIMB_ARCSEC, polar.LIMB_FOOT_ARCSEC
-    )
+        moment, air, *polar.LIMB.pixels(fineness), polar.LIMB_ARCSEC, polar.LIMB_FOOT_ARCSEC,
+        rough=rough,
+    )  # fmt: skip
 
 
 def _rims(passage, air, ridges_arcmin):
@@ -238,6 +248,7 @@ scene = Scene(
         catalogue.LONGITUDE.narrowed(default=0),
     ),
     compute=compute,
+    draft=draft,
     sized=True,
     picture=polar.PolarPicture,
     describe=polar_words.describe,

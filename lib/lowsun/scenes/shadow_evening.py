@@ -29,18 +29,27 @@ class Result(twilight.Moment):
 
 def compute(state):
     """The sky at an instant of the sight, and how edge and arch climb by the clock."""
+    return _result(state)
+
+
+def draft(state):
+    """The same along fewer lines of sight."""
+    return _result(state, rough=True)
+
+
+def _result(state, *, rough=False):
     air, place = twilight.air_of(state), made.place_of(state)
     watch = _watch(place, state["day"], air, state["morning"])
     when = _instant(watch, state)
     sun = sky.sun(place, when)
     depression = -float(sun.true_altitude_deg)
     if watch.first_seen is None:
-        course = earth_shadow.course(air, eye_height_m=place.eye_height_m)
+        course = twilight.course_of(air, place.eye_height_m)
         curve = twilight.curve_of_course(course, depression)
     else:
         curve = _curve(watch, when)
     middle = twilight.middle_of(state["facing"], _bearing(state["facing"], sun.azimuth_deg))
-    moment = twilight.moment(state, air, depression, curve, middle)
+    moment = twilight.moment(state, air, depression, curve, middle, rough=rough)
     return Result(**vars(moment), watch=watch, when=when)
 
 
@@ -128,6 +137,7 @@ scene = Scene(
         catalogue.EXPOSURE,
     ),
     compute=compute,
+    draft=draft,
     picture=TwilightPicture,
     describe=describe,
     doing=twilight.NEW_AIR,

@@ -12,6 +12,7 @@ from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
 from lowsun.physics.scattering import Air
 from lowsun.scenes import catalogue, made
+from lowsun.scenes.kept import Kept
 from lowsun.words import say, term
 
 LEAST_CUT_DEG = -3.0  # with a higher Sun the side view would show nothing but day
@@ -69,17 +70,30 @@ def air_of(state, *, haze=True, ozone=True):
     return Air(_atmosphere(state["haze_height_m"]), of_haze, state["ozone_du"] if ozone else 0.0)
 
 
-def moment(state, air, depression_deg, curve, middle, *, once=False):
-    """The sky of a state's air and eye with the Sun at a depression [deg]."""
+@Kept
+def course_of(air, eye_height_m):
+    """How edge and arch climb, seen from a height in an air."""
+    return earth_shadow.course(air, eye_height_m=eye_height_m)
+
+
+def drafted_course(air, eye_height_m):
+    """The same where it is known, and else a draft of it."""
+    if course_of.holds(air, eye_height_m):
+        return course_of(air, eye_height_m)
+    return earth_shadow.course(air, eye_height_m=eye_height_m, rough=True)
+
+
+def moment(state, air, depression_deg, curve, middle, *, once=False, rough=False):
+    """The sky of a state's air and eye with the Sun at a depression [deg]; rough: a draft of it."""
     eye = state["eye_height_m"]
     sun = -depression_deg
     seen = None
     if depression_deg >= 0.0:
-        seen = earth_shadow.seen(air, sun, eye_height_m=eye, single=once)
+        seen = earth_shadow.seen(air, sun, eye_height_m=eye, single=once, rough=rough)
     return Moment(
         facing=state["facing"],
         sun_depression_deg=depression_deg,
-        picture=_panorama(state, air, sun, once),
+        picture=_panorama(state, air, sun, once, rough),
         seen=seen,
         side=_side(depression_deg, seen),
         mountain=_mountain(eye, depression_deg),
@@ -88,7 +102,7 @@ def moment(state, air, depression_deg, curve, middle, *, once=False):
     )
 
 
-def _panorama(state, air, sun_true_altitude_deg, once):
+def _panorama(state, air, sun_true_altitude_deg, once, rough):
     field = FIELDS[state["facing"]]
     return earth_shadow.panorama(
         air,
@@ -100,6 +114,7 @@ def _panorama(state, air, sun_true_altitude_deg, once):
         rows=SKY_ROWS,
         columns=SKY_COLUMNS,
         single=once,
+        rough=rough,
         exposure_stops=state["exposure_stops"],
     )
 

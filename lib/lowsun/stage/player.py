@@ -255,7 +255,7 @@ class Live:
         if self.scene.draft is None or loop is None:
             self._show_whole(name)
         else:
-            self._show(draft=True)
+            self._show_told((name, "draft"), draft=True)
             self._wait(loop.call_later(IDLE_S, self._show_whole, name))
 
     def _remember(self, moving):
@@ -277,14 +277,18 @@ class Live:
         self._pending = pending
 
     def _show_whole(self, moved=None):
-        """Show the state in full, telling the viewer where this control takes long, or may."""
+        """Show the state in full."""
         self._wait(None)
+        self._show_told(moved)
+
+    def _show_told(self, what, *, draft=False):
+        """Show the state, telling the viewer where what was moved takes long, or may."""
         begins = perf_counter()
-        if self._lasted_s.get(moved, LONG_S) >= LONG_S:
+        if self._lasted_s.get(what, LONG_S) >= LONG_S:
             self._screen.doing = self.scene.doing
-        self._show()
+        self._show(draft)
         self._screen.doing = ""
-        self._lasted_s[moved] = perf_counter() - begins
+        self._lasted_s[what] = perf_counter() - begins
 
     def _show(self, draft=False):
         """Compute, describe, draw: whatever fails is told to the viewer and kept for the tests."""

@@ -35,7 +35,7 @@ class Panorama:
         return self.xyz[..., 1]
 
 
-@takes(single=bool)
+@takes(single=bool, rough=bool)
 def panorama(
     air=None,
     sun_true_altitude_deg=-2.0,
@@ -48,6 +48,7 @@ def panorama(
     rows=90,
     columns=360,
     single=False,
+    rough=False,
     white_luminance=None,
     exposure_stops=0.0,
 ):
@@ -57,7 +58,8 @@ def panorama(
     -10 to 90; eye_height_m [m] 0 to 9000; facing_deg: azimuth of the middle from the Sun, 180 for
     the shadow, 0 for the sunset [deg]; width_deg [deg] 1 to 360; low_deg, high_deg: edges in
     apparent altitude, by default from the sea horizon to 45 [deg]; single: light scattered once
-    alone; white_luminance [cd/m2]: what shows as white, by default so that the brightest point is
+    alone; rough: a draft, from fewer lines of sight; white_luminance [cd/m2]: what shows as white,
+    by default so that the brightest point is
     at 0.6 of it, or, in a picture of both halves of the sky, the middle in stops between theirs;
     exposure_stops [stops] -20 to 20: how much brighter.
     Returns a `Panorama`. Leaves out the Sun's own disc, the sea and the land.
@@ -70,7 +72,13 @@ def panorama(
     facing = require_number("facing_deg", facing_deg, -360.0, 360.0, unit="deg")
     azimuth = _middles(facing - turn, facing + turn, columns)
     xyz = sky_xyz_grid(
-        air, sun_true_altitude_deg, altitude, azimuth, eye_height_m=eye_height_m, single=single
+        air,
+        sun_true_altitude_deg,
+        altitude,
+        azimuth,
+        eye_height_m=eye_height_m,
+        single=single,
+        rough=rough,
     )
     given = _white(xyz, azimuth) if white_luminance is None else white_luminance
     white = require_number("white_luminance", given, 1e-9, 1e12, unit="cd/m2")

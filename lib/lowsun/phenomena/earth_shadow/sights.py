@@ -18,6 +18,7 @@ import numpy as np
 from lowsun.errors import require_number, takes
 from lowsun.physics import colour
 from lowsun.physics.scattering import sky_horizon_deg, sky_xyz
+from lowsun.physics.scattering.radiance import BEAM_NODES
 
 SUN_RANGE_DEG = (-10.0, 0.0)
 SUN_REMEDY = "The Earth's shadow stands in the sky while the Sun is down, to the end of the model."
@@ -78,18 +79,20 @@ class SeenShadow:
         return bool(np.isfinite(self.pink_peak_deg))
 
 
-@takes(single=bool)
-def seen(air, sun_true_altitude_deg, *, eye_height_m=2.0, single=False):
+@takes(single=bool, rough=bool)
+def seen(air, sun_true_altitude_deg, *, eye_height_m=2.0, single=False, rough=False):
     """The dark segment and the arch at a place of the Sun.
 
     air: an `Air` or an `Atmosphere`; sun_true_altitude_deg [deg] -10 to 0; eye_height_m [m];
-    single: light scattered once alone. Returns a `SeenShadow`.
-    Altitudes are good to about 0.2 deg for the air given.
+    single: light scattered once alone; rough: a draft, with fewer steps along each line of sight.
+    Returns a `SeenShadow`. Altitudes are good to about 0.2 deg for the air given, in a draft where
+    the arch is widest to 1 deg.
     """
     name = "sun_true_altitude_deg"
     sun = require_number(name, sun_true_altitude_deg, *SUN_RANGE_DEG, unit="deg", remedy=SUN_REMEDY)
     altitude = _altitudes(sky_horizon_deg(air, eye_height_m))
-    xyz = sky_xyz(air, sun, altitude, 180.0, eye_height_m=eye_height_m, single=single, steps=FINE)
+    steps = BEAM_NODES if rough else FINE
+    xyz = sky_xyz(air, sun, altitude, 180.0, eye_height_m=eye_height_m, single=single, steps=steps)
     xyz = np.maximum(xyz, FAINTEST)
     luminance, xy = xyz[:, 1], colour.chromaticity(xyz)
     edge = _edge(altitude, luminance, -sun - LOWERED_DEG)

@@ -29,7 +29,7 @@ def portrait(moment, atmosphere, frame):
     if moment.shown == 0 or lower_limb > frame.high_deg:
         return np.zeros((frame.rows, frame.columns, 3), np.uint8)
     return low_sun.picture(
-        _curve(atmosphere, moment.place.eye_height_m),
+        _curve(atmosphere, moment.place.eye_height_m, low_sun.BANDS),
         float(moment.true_altitude_deg),
         frame,
         sun_diameter_arcmin=float(120 * moment.semidiameter_deg),
@@ -37,19 +37,20 @@ def portrait(moment, atmosphere, frame):
     ).rgb
 
 
-@takes(moment=Track, atmosphere=Atmosphere)
-def limb_portrait(moment, atmosphere, rows, columns, height_arcsec, foot_arcsec):
+@takes(moment=Track, atmosphere=Atmosphere, rough=bool)
+def limb_portrait(moment, atmosphere, rows, columns, height_arcsec, foot_arcsec, *, rough=False):
     """The upper limb magnified before the sky of the horizon: a `low_sun.DiscPicture`.
 
     The frame is height_arcsec [arcsec] high. It holds the limb, and while the limb is nearer to
     the horizon than the frame is high, the horizon: foot_arcsec [arcsec] of ground are then shown.
     Exposed for the limb, or for the sky where that is brighter, so that the green ends when it is
     lost in it. For a one-instant `Track`; None where the Sun is higher or lower than is magnified.
+    rough: a draft, in as many bands as a disc that is not magnified, whose air is traced for both.
     """
     rows, columns = require_raster(rows, columns)
     height_arcsec = require_number("height_arcsec", height_arcsec, 1.0, 7200.0, unit="arcsec")
     foot_arcsec = require_number("foot_arcsec", foot_arcsec, 0.0, 7200.0, unit="arcsec")
-    curve = _curve(atmosphere, moment.place.eye_height_m, LIMB_BANDS)
+    curve = _curve(atmosphere, moment.place.eye_height_m, low_sun.BANDS if rough else LIMB_BANDS)
     frame = _limb_frame(curve, moment, rows, columns, height_arcsec, foot_arcsec)
     sun = float(moment.true_altitude_deg)
     if frame.high_deg > HIGHEST_DEG or sun < LOWEST_DEG:
@@ -105,6 +106,6 @@ def _portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
 
 
 @lru_cache(maxsize=16)  # of 1 to 2 MB
-def _curve(atmosphere, eye_height_m, bands=low_sun.BANDS):
+def _curve(atmosphere, eye_height_m, bands):
     nm = low_sun.bands_nm(bands)
     return low_sun.curve_for_picture(atmosphere, eye_height_m, HIGHEST_DEG, nm)

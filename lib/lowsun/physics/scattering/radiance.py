@@ -38,8 +38,8 @@ BEYOND_TWILIGHT = (
 EYE_HEIGHT_RANGE_M = (0.0, 9000.0)
 BEAM_NODES, FIELD_NODES = 56, 32
 COLOUR_NM = np.array([600.0, 555.0, 450.0])  # of which X, Y and Z mostly consist
-AZIMUTH_NODES_DEG = np.linspace(0.0, 180.0, 25)
-ALTITUDE_NODES, ALTITUDE_SCALE_DEG = 44, 8.0
+LINES, FEW_LINES = (44, 25), (18, 13)  # altitudes and azimuths of a panorama's lines of sight
+ALTITUDE_SCALE_DEG = 8.0
 
 
 @takes(single=bool)
@@ -90,21 +90,32 @@ def sky_xyz(
     return ratio @ sunlit_weights()
 
 
-@takes(single=bool)
+@takes(single=bool, rough=bool)
 def sky_xyz_grid(
-    air, sun_true_altitude_deg, altitude_deg, azimuth_deg, *, eye_height_m=2.0, single=False
+    air,
+    sun_true_altitude_deg,
+    altitude_deg,
+    azimuth_deg,
+    *,
+    eye_height_m=2.0,
+    single=False,
+    rough=False,
 ):
     """XYZ [cd/m2] of all altitudes (E,) at all azimuths from the Sun (A,), shape (E, A, 3).
 
     As `sky_xyz`, but summed along some thousand lines of sight and read between them, which makes
     a whole panorama quick; within 1 % of it, 1.5 % in the haze's peak beside the Sun.
+    rough: along a fifth as many, for a draft; within 0.2 % of the whole in the mean, 12 % in the
+    lowest rows over the Sun.
     """
+
     air, sun, altitude, eye = _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m)
     azimuth = _azimuth(azimuth_deg)
-    lines = _altitude_nodes(altitude.min(), altitude.max())
+    up, around = FEW_LINES if rough else LINES
+    lines, sides = _altitude_nodes(altitude.min(), altitude.max(), up), np.linspace(0, 180, around)
     off_sun = np.abs((azimuth + 180.0) % 360.0 - 180.0)
-    rows, columns = cubic_matrix(lines, altitude), cubic_matrix(AZIMUTH_NODES_DEG, off_sun)
-    parts = _parts(air, sun, lines[:, None], AZIMUTH_NODES_DEG, eye, single, BEAM_NODES)
+    rows, columns = cubic_matrix(lines, altitude), cubic_matrix(sides, off_sun)
+    parts = _parts(air, sun, lines[:, None], sides, eye, single, BEAM_NODES)
     cosine = scattering_cosine(sun, altitude[:, None], off_sun)
     colours = optics.haze_phase(air.haze, cosine, COLOUR_NM)
     phases = (optics.rayleigh_phase(cosine)[..., None], colours, 1.0)
@@ -246,14 +257,15 @@ def _sum_along(weight, light):
     return np.einsum("...sw,...sw->...w", weight, light)
 
 
-def _altitude_nodes(low, high):
+def _altitude_nodes(low, high, count):
     """Closer together near the horizon, where a degree means more."""
     ends = np.arcsinh(np.array([low, max(high, low + 1.0)]) / ALTITUDE_SCALE_DEG)
-    nodes = ALTITUDE_SCALE_DEG * np.sinh(np.linspace(*ends, ALTITUDE_NODES))
+    nodes = ALTITUDE_SCALE_DEG * np.sinh(np.linspace(*ends, count))
     nodes[[0, -1]] = low, min(max(high, low + 1.0), 90.0)
     return nodes
 
 
 def _read(rows, columns, nodes):
     """Values at nodes (E', A', 3) read at rows (E, E') and columns (A, A')."""
-    return np.einsum("ae,xec->xac", columns, np.einsum("xr,rec->xec", rows, nodes))
+    channels = np.moveaxis(nodes, -1, 0)
+    return np.moveaxis(rows @ channels @ columns.T, 0, -1)
