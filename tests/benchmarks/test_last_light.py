@@ -10,6 +10,7 @@ from lowsun.phenomena import flash_light, low_sun
 from lowsun.phenomena.evening import evening
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE
+from lowsun.physics.medium import Air
 from lowsun.scenes import catalogue, where_to_stand
 from lowsun.sky import Place
 from timing import median_ms, report
@@ -66,8 +67,7 @@ def test_light_of_the_last_minute_and_ladder():
 def test_where_to_stand_beside_its_draft():
     # Thirty heights for an inversion of 2 K, and half of them while a hand moves.
     case = (
-        Atmosphere.standard().with_inversion(40.0, 40.0, 2.0),
-        HAZE["clear"],
+        Air(Atmosphere.standard().with_inversion(40.0, 40.0, 2.0), HAZE["clear"]),
         catalogue.INSTRUMENTS["the naked eye"],
     )
     where_to_stand.sketch(*case)  # the sky's table is made once for each haze

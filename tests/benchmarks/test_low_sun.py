@@ -8,9 +8,9 @@ from timing import median_ms, report
 def test_picture_of_the_disc():
     air = Atmosphere.standard()
     curve = low_sun.curve_for_picture(air, 95.0)
-    frame = low_sun.Frame.around(low_sun.apparent_centre_deg(curve, 0.0))
+    frame = low_sun.Frame.around(curve.apparent_at(0.0))
     trace = median_ms(lambda: low_sun.curve_for_picture(air, 95.0))
-    light = median_ms(lambda: low_sun.disc_xyz(curve, 0.0, frame))
+    light = median_ms(lambda: low_sun.disc_light(curve, 0.0, frame))
     whole = median_ms(lambda: low_sun.picture(curve, 0.0, frame))
     report(
         "disc 400 x 400 x 24 to sRGB",

@@ -18,7 +18,6 @@ from lowsun.drawing.look import (
     LOOKS,
     PRINT,
     altitude_axis,
-    bearing_axis,
     scale_bar,
     set_field,
     spectral_rgb,
@@ -126,19 +125,6 @@ def test_a_field_has_one_scale_both_ways(axes):
     assert (right - left) / box.width == pytest.approx(10 / box.height, rel=1e-12)
     assert (left + right) / 2 == pytest.approx(270)
     assert axes.get_ylim() == (10, 20)
-
-
-def test_bearings_are_named_along_the_foot(axes):
-    axes.set_xlim(225, 315)
-    bearing_axis(axes, 22.5)
-    labels = [label.get_text() for label in axes.get_xticklabels()]
-    assert labels == ["225° SW", "247.5° WSW", "270° W", "292.5° WNW", "315° NW"]
-
-
-def test_bearings_run_through_north(axes):
-    axes.set_xlim(350, 370)
-    bearing_axis(axes, 10)
-    assert [t.get_text() for t in axes.get_xticklabels()] == ["350°", "0° N", "10°"]
 
 
 def test_a_scale_bar_is_as_long_as_it_says(axes):

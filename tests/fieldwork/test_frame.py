@@ -21,6 +21,7 @@ from lowsun.physics.sunlight import irradiance
 
 AIR = Atmosphere.standard().with_haze(1500.0)
 CURVE = low_sun.curve_for_picture(AIR, 95.0)
+VERY_CLEAR = CURVE.through(HAZE["very clear"])
 LENS = Camera(400.0, 5.6, 4.0, (6000, 4000), filter_density=1.8)
 HORIZON_DEG = rays.horizon_apparent_altitude_deg(AIR, 95.0)
 # The Sun's centre when the upper limb, in yellow light, is 4" above the sea: the green flash.
@@ -28,24 +29,22 @@ FLASH_DEG = rays.horizon_true_altitude_deg(AIR, 95.0) - low_sun.SUN_DIAMETER_ARC
 DISC_DEG = -0.3
 
 
-def disc(exposure_s=1 / 8000, camera=LENS, **more):
-    more = {"haze": HAZE["very clear"]} | more
-    window = frame.window_around(camera, low_sun.apparent_centre_deg(CURVE, DISC_DEG), 300, 200)
-    return frame.expose(CURVE, DISC_DEG, camera, exposure_s, window=window, **more)
+def disc(exposure_s=1 / 8000, camera=LENS, curve=VERY_CLEAR, **more):
+    window = frame.window_around(camera, CURVE.apparent_at(DISC_DEG), 300, 200)
+    return frame.expose(curve, DISC_DEG, camera, exposure_s, window=window, **more)
 
 
 def flash(exposure_s, **more):
-    more = {"haze": HAZE["very clear"]} | more
     window = frame.window_around(LENS, HORIZON_DEG, 300, 40)
     bare = replace(LENS, filter_density=0.0)
-    return frame.expose(CURVE, FLASH_DEG, bare, exposure_s, window=window, **more)
+    return frame.expose(VERY_CLEAR, FLASH_DEG, bare, exposure_s, window=window, **more)
 
 
 def test_middle_of_the_disc_has_the_level_of_the_standard():
     # ISO 12232: light over saturation, from the radiance of the same rays; noise averages out.
     shot = disc(seeing_arcsec=0.0)
-    weights = sensors.STOCK.weights(CURVE.wavelength_nm)
-    _, raw = low_sun.disc_radiance(CURVE, DISC_DEG, shot.window, weights, haze=HAZE["very clear"])
+    lit = low_sun.disc_light(VERY_CLEAR, DISC_DEG, shot.window, responses=sensors.STOCK.weights)
+    raw = lit.whole(lit.values)
     for channel in range(3):
         patch = raw[95:105, 145:155, channel]
         wanted = LENS.saturation_share(patch, 1 / 8000).mean() * shot.full_level
@@ -56,10 +55,10 @@ def test_middle_of_the_disc_has_the_level_of_the_standard():
 def test_what_is_called_clipped_is_clipped(stops_over):
     # Held to the raw values themselves: at the exposure that just saturates the brightest channel
     # of the disc nothing more than noise clips, and every stop more clips what it says.
-    weights = sensors.STOCK.weights(CURVE.wavelength_nm)
     camera = replace(LENS, filter_density=4.0)
     shot_window = disc(camera=camera).window
-    _, raw = low_sun.disc_radiance(CURVE, DISC_DEG, shot_window, weights, haze=HAZE["very clear"])
+    lit = low_sun.disc_light(VERY_CLEAR, DISC_DEG, shot_window, responses=sensors.STOCK.weights)
+    raw = lit.whole(lit.values)
     exposure_s = float(camera.longest_exposure_s(raw.max())) * 2.0**stops_over
     shot = disc(exposure_s, camera, seeing_arcsec=0.0)
     share = camera.saturation_share(np.moveaxis(raw, -1, 0), exposure_s)
@@ -74,10 +73,9 @@ def test_what_is_called_clipped_is_clipped(stops_over):
 
 def test_channels_clip_in_the_order_the_sensor_names():
     shot = disc(1 / 1000)
-    weights = sensors.STOCK.weights(CURVE.wavelength_nm)
-    _, raw = low_sun.disc_radiance(CURVE, DISC_DEG, shot.window, weights, haze=HAZE["very clear"])
-    order = sensors.STOCK.clipping_order(raw[100, 150])
-    shares = [shot.clipped_share[sensors.CHANNELS.index(name)] for name in order]
+    lit = low_sun.disc_light(VERY_CLEAR, DISC_DEG, shot.window, responses=sensors.STOCK.weights)
+    raw = lit.whole(lit.values)
+    shares = shot.clipped_share[np.argsort(-raw[100, 150])]
     assert shares[0] > shares[1] >= shares[2]
 
 
@@ -153,7 +151,7 @@ def test_seeing_hides_the_green_rim():
 
 def disc_top(seeing_arcsec):
     """Green over red at the top of the disc's image, over the same in its middle."""
-    window = frame.window_around(LENS, low_sun.apparent_centre_deg(CURVE, DISC_DEG), 20, 1200)
+    window = frame.window_around(LENS, CURVE.apparent_at(DISC_DEG), 20, 1200)
     shot = frame.expose(CURVE, DISC_DEG, LENS, 1 / 8000, window=window, seeing_arcsec=seeing_arcsec)
     ratio = shot.level[1].mean(axis=1) / np.maximum(shot.level[0].mean(axis=1), 1)
     bright = shot.level[1].mean(axis=1) > 0.1 * shot.level[1].mean(axis=1).max()
@@ -234,7 +232,7 @@ def test_electrons_of_a_pixel_by_hand():
     [
         (lambda: disc(1.0e-5), r"exposure_s is 1e-05 s; allowed is"),
         (lambda: disc(seeing_arcsec=-1), r"seeing_arcsec is -1 arcsec; allowed is 0 to 120"),
-        (lambda: disc(haze=Haze(9)), r"depth_550 is 9; allowed is 0 to 2"),
+        (lambda: CURVE.through(Haze(9)), r"depth_550 is 9; allowed is 0 to 2"),
         (lambda: disc(np.nan), r"exposure_s is nan s"),
         (
             lambda: disc(30.0, drift_arcsec_per_s=(60.0, 0.0)),
@@ -256,7 +254,7 @@ def test_outside_the_range_is_refused(call, complaint):
 
 
 def test_haze_darkens_the_frame():
-    assert disc(haze=HAZE["sea air"]).level.mean() < disc().level.mean()
+    assert disc(curve=CURVE.through(HAZE["sea air"])).level.mean() < disc().level.mean()
 
 
 def test_sky_through_a_sensor_is_its_spectrum_summed():

@@ -15,6 +15,7 @@ from lowsun.fieldwork.frames.measuring import Reading
 from lowsun.physics import sensors
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE
+from lowsun.physics.medium import Air
 from lowsun.sky import Place
 
 PLACE = Place("the lighthouse", 52.1, -10.4, eye_height_m=95)
@@ -33,7 +34,7 @@ def found():
 
 
 def evening(found, air=OWN_AIR, place=PLACE, **setting):
-    setting = beside.Setting(place, air, HAZE["very clear"], **setting)
+    setting = beside.Setting(place, Air(air, HAZE["very clear"]), **setting)
     return beside.evening(found, setting)
 
 

@@ -7,9 +7,9 @@ the traced air and the way in which limbs are measured.
 import numpy as np
 import pytest
 
+import simulated
 from lowsun.fieldwork import frame, frames
 from lowsun.fieldwork.camera import Camera
-from lowsun.fieldwork.frames import simulated
 from lowsun.fieldwork.frames.expected import channel_weights, expected, over
 from lowsun.phenomena import low_sun
 from lowsun.physics import sensors

@@ -4,11 +4,12 @@ from dataclasses import replace
 
 import pytest
 
+import simulated
 from frame_decoys import piece, rim, sliver, sunset
 from frame_maker import write
 from lowsun.fieldwork import frame, frames
 from lowsun.fieldwork.camera import Camera
-from lowsun.fieldwork.frames import infrared, simulated
+from lowsun.fieldwork.frames import infrared
 from lowsun.fieldwork.frames.beside import INFRARED_NM
 from lowsun.fieldwork.frames.measuring import Reading
 from lowsun.phenomena import low_sun
@@ -42,7 +43,7 @@ def exposed(curve, altitude_deg, sensor, haze):
     exposure = 1e-3
     for _ in range(15):
         shot = frame.expose(
-            curve, altitude_deg, CAMERA, exposure, sensor=sensor, haze=HAZE[haze], seed=1
+            curve.through(HAZE[haze]), altitude_deg, CAMERA, exposure, sensor=sensor, seed=1
         )
         share = float((shot.level.max(axis=(1, 2)) * sensor.white_balance).max() / shot.full_level)
         if 0.5 < share < 0.8:

@@ -8,7 +8,8 @@ from numpy.testing import assert_allclose
 from lowsun.errors import OutOfRangeError
 from lowsun.fieldwork import heat
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import CLEAR_EVENING, HAZE, Haze, transmission
+from lowsun.physics.extinction import CLEAR_EVENING, HAZE, Haze
+from lowsun.physics.medium import Air
 from lowsun.physics.rays import transfer_curve
 
 AIR = Atmosphere.standard()
@@ -30,7 +31,7 @@ def test_a_high_sun_is_that_of_g173_without_its_water():
     reference = pvlib.spectrum.get_reference_spectra()["direct"]
     visible = np.trapezoid(reference.loc[365:690], reference.loc[365:690].index)
     _nm, _lamp = heat._lamp()
-    ours = heat.heat_w_per_m2(AIR, 0.0, G173_UP_DEG, G173_HAZE, G173_OZONE_DU)
+    ours = heat.heat_w_per_m2(Air(AIR, G173_HAZE, G173_OZONE_DU), 0.0, G173_UP_DEG)
     whole = np.trapezoid(reference, reference.index)
     assert pytest.approx(whole, abs=1) == 900  # W/m2, as the standard prints it
     assert 1.0 < ours / whole < 1.2  # water, oxygen and carbon dioxide take a tenth
@@ -39,8 +40,8 @@ def test_a_high_sun_is_that_of_g173_without_its_water():
 
 def test_a_lower_sun_heats_less_and_haze_takes_more_of_it():
     heights = [60.0, 20.0, 5.0, 2.0, 1.0, 0.5, 0.0]
-    clear = heat.heat_w_per_m2(AIR, 0.0, heights, CLEAR_EVENING)
-    hazy = heat.heat_w_per_m2(AIR, 0.0, heights, HAZE["hazy"])
+    clear = heat.heat_w_per_m2(AIR, 0.0, heights)
+    hazy = heat.heat_w_per_m2(Air(AIR, HAZE["hazy"]), 0.0, heights)
     assert np.all(np.diff(clear) < 0)
     assert np.all(np.diff(hazy / clear) < 0)
     assert heat.heat_w_per_m2(AIR, 0.0, 5.0) == pytest.approx(clear[2])
@@ -49,7 +50,7 @@ def test_a_lower_sun_heats_less_and_haze_takes_more_of_it():
 def test_green_light_alone_would_say_too_little():
     # Infrared comes through where green is lost: judged by its light the low Sun seems harmless.
     low, high = heat.heat_w_per_m2(AIR, 0.0, [0.0, 60.0])
-    green = transmission(transfer_curve(AIR, 0.0, [0.0, 60.0], 555.0), HAZE["very clear"])
+    green = transfer_curve(AIR, 0.0, [0.0, 60.0], 555.0).through(HAZE["very clear"]).transmission()
     assert low / high > 5 * green[0] / green[1]
 
 
@@ -66,10 +67,10 @@ def test_ozone_takes_what_the_ray_crosses_of_it(up_deg):
     nm, lamp = heat._lamp()
     seen = (nm >= 400) & (nm <= 800)
     curve = transfer_curve(AIR, 0.0, [up_deg], nm[seen])
-    taken = [transmission(curve, CLEAR_EVENING, dobson)[:, 0] for dobson in (0.0, 300.0)]
+    taken = [curve.through(CLEAR_EVENING, dobson).transmission()[:, 0] for dobson in (0.0, 300.0)]
     by_hand = np.trapezoid(lamp[seen] * (taken[0] - taken[1]), nm[seen])
     without, with_ozone = (
-        heat.heat_w_per_m2(AIR, 0.0, up_deg, CLEAR_EVENING, dobson) for dobson in (0.0, 300.0)
+        heat.heat_w_per_m2(Air(AIR, ozone_du=dobson), 0.0, up_deg) for dobson in (0.0, 300.0)
     )
     # Ozone takes a little beyond these bands too, and one ray is followed for all of them.
     assert without - with_ozone == pytest.approx(by_hand, rel=0.05)

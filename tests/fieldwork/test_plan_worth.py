@@ -29,7 +29,7 @@ def tonight():
 
 def _worth(tonight, sea_k, **more):
     ranges = planning.Ranges(**KNOWN, sea_excess_k=(sea_k, sea_k))
-    return planning.worth(tonight, ranges, HAZE["very clear"], count=2, **more)
+    return planning.worth(tonight.through(HAZE["very clear"]), ranges, count=2, **more)
 
 
 def test_over_a_warm_sea_the_flash_is_an_inferior_mirages(tonight):
@@ -59,7 +59,7 @@ def test_haze_takes_the_flash(tonight):
 
 def test_the_haze_given_is_told_beside_the_others(tonight):
     own = planning.haze_of_visibility(300.0)
-    found = planning.worth(tonight, planning.Ranges(), own, count=1)
+    found = planning.worth(tonight.through(own), planning.Ranges(), count=1)
     assert found.seen_s["the haze given"] >= found.seen_s["very clear"]
 
 
@@ -104,4 +104,4 @@ def test_it_is_said_with_its_numbers(tonight):
 
 def test_without_a_sunset_there_is_nothing_to_weigh():
     north = evening(sky.Place("camp", 89.0, 0.0), date(2027, 6, 21), Atmosphere.standard())
-    assert planning.worth(north, planning.Ranges(), HAZE["clear"]) is None
+    assert planning.worth(north, planning.Ranges()) is None

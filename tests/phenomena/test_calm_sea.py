@@ -51,7 +51,7 @@ def test_angles_at_the_water_by_hand_without_air():
 
 
 def test_mirrored_disc_is_squeezed_and_as_wide():
-    sun = low_sun.apparent_centre_deg(low_sun.curve_for_picture(ATMOSPHERE, EYE_M), -0.2) > 0
+    sun = low_sun.curve_for_picture(ATMOSPHERE, EYE_M).apparent_at(-0.2) > 0
     disc = mirrored_disc(AIR, -0.2, FRAME, eye_height_m=EYE_M, sun_diameter_arcmin=31.988)
     lit = disc.values[..., 1] > 0.2 * disc.values[..., 1].max()
     high = lit[:, 0].sum() * FRAME.arcsec_per_px / 60

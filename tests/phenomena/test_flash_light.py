@@ -8,7 +8,7 @@ from scipy.integrate import quad
 from lowsun.errors import OutOfRangeError
 from lowsun.phenomena import flash_light, low_sun
 from lowsun.phenomena.dispersion import rim_width_arcsec
-from lowsun.physics import colour, extinction, rays, sunlight
+from lowsun.physics import colour, rays, sunlight
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE, Haze
 
@@ -32,8 +32,9 @@ def test_chord_integrals(k):
 @pytest.mark.parametrize("sun_deg", [1.0, -0.5, -1.1])
 def test_whole_light_is_that_of_the_picture(sun_deg):
     # The picture adds up pixels of 1", the sliver rows in closed form.
-    frame = low_sun.Frame.around(low_sun.apparent_centre_deg(CURVE, sun_deg), 36.0, 2160, 2160)
-    xyz, _ = low_sun.disc_xyz(CURVE, sun_deg, frame)
+    frame = low_sun.Frame.around(CURVE.apparent_at(sun_deg), 36.0, 2160, 2160)
+    lit = low_sun.disc_light(CURVE, sun_deg, frame)
+    xyz = lit.whole(lit.values)
     picture_lx = xyz.sum(axis=(0, 1), dtype=float) * np.radians(frame.arcsec_per_px / 3600.0) ** 2
     sliver = flash_light.sliver(CURVE, sun_deg)
     assert_allclose(sliver.xyz[0], picture_lx, rtol=0.01)
@@ -43,11 +44,11 @@ def test_whole_light_is_that_of_the_picture(sun_deg):
 def test_high_sun_gives_its_published_irradiance_less_the_air():
     # The disc is the solar constant's own lamp: 15 degrees up all of it is seen through one air.
     # The disc of SUN_DIAMETER_ARCMIN is 0.1 % larger in area than the nominal one.
-    seen = flash_light.column(CURVE, 15.0, haze=HAZE["none"], ozone_du=0.0, step_arcsec=5.0)
+    seen = flash_light.column(CURVE.through(HAZE["none"], 0.0), 15.0, step_arcsec=5.0)
     width = np.gradient(np.radians(seen.apparent_altitude_deg))
-    apparent = low_sun.apparent_centre_deg(CURVE, 15.0)
+    apparent = CURVE.apparent_at(15.0)
     one = rays.transfer_curve(AIR, EYE_M, apparent, CURVE.wavelength_nm)
-    share = extinction.transmission(one, HAZE["none"], 0.0)
+    share = one.through(HAZE["none"], 0.0).transmission()
     assert_allclose(
         width @ seen.line[0], sunlight.irradiance(CURVE.wavelength_nm) * share, rtol=5e-3
     )
@@ -60,7 +61,7 @@ def test_rim_is_as_wide_as_the_traced_one():
         seen.wavelength_nm[np.argmin(np.abs(seen.wavelength_nm - nm))] for nm in flash_light.RIM_NM
     )
     height = 3600 * np.gradient(seen.apparent_altitude_deg).sum(where=seen.rim[0])
-    limb = low_sun.apparent_centre_deg(CURVE, -1.0 + RADIUS_DEG)
+    limb = CURVE.apparent_at(-1.0 + RADIUS_DEG)
     near = rays.transfer_curve(AIR, EYE_M, limb + np.array([-0.002, 0.002]), long)
     squeezed = 0.004 / np.diff(near.true_altitude_deg)[0]
     width = rim_width_arcsec(AIR, EYE_M, limb, short, long) * squeezed
@@ -70,7 +71,7 @@ def test_rim_is_as_wide_as_the_traced_one():
 
 def test_last_light_goes_from_orange_through_green_to_blue():
     # Short waves are lifted most, so the images go in the order of their wavelengths.
-    seen = flash_light.sliver(CURVE, SUN_DEG, haze=HAZE["none"])
+    seen = flash_light.sliver(CURVE.through(HAZE["none"]), SUN_DEG)
     lit = seen.illuminance_lx > 0
     dominant = seen.dominant_wavelength_nm[lit]
     assert np.all(np.diff(dominant[dominant > 400]) < 0)
@@ -81,8 +82,11 @@ def test_last_light_goes_from_orange_through_green_to_blue():
 
 def test_haze_takes_green_before_red():
     shares = [
-        [flash_light.surviving_share(CURVE, -0.28, band, Haze(depth)) for depth in (0.0, 0.05)]
-        for band in (flash_light.GREEN_NM, flash_light.RED_NM)
+        [
+            flash_light.surviving_share(CURVE.through(Haze(depth)), -0.28, band)
+            for depth in (0.0, 0.05)
+        ]
+        for band in (flash_light.GREEN_BAND_NM, flash_light.RED_BAND_NM)
     ]
     (green, hazy_green), (red, hazy_red) = shares
     assert 0 < hazy_green < green < red < 1
@@ -92,8 +96,8 @@ def test_haze_takes_green_before_red():
 def test_surviving_share_of_one_wavelength_is_its_transmission():
     nm = float(CURVE.wavelength_nm[8])
     alone = rays.transfer_curve(AIR, EYE_M, 2.0, nm)
-    share = flash_light.surviving_share(CURVE, 2.0, (nm - 0.01, nm + 0.01), HAZE["hazy"])
-    assert share == pytest.approx(float(extinction.transmission(alone, HAZE["hazy"])), rel=0.005)
+    share = flash_light.surviving_share(CURVE.through(HAZE["hazy"]), 2.0, (nm - 0.01, nm + 0.01))
+    assert share == pytest.approx(float(alone.through(HAZE["hazy"]).transmission()), rel=0.005)
 
 
 def test_torn_off_piece_counts_by_itself():
@@ -129,11 +133,9 @@ def test_spans_reach_half_a_step_beyond():
         (lambda: flash_light.sliver(CURVE, np.nan), r"sun_true_altitude_deg is nan"),
         (lambda: flash_light.column(CURVE, 0.0, sun_diameter_arcmin=60), r"is 60 arcmin; allowed"),
         (lambda: flash_light.column(CURVE, 0.0, step_arcsec=0), r"step_arcsec is 0 arcsec"),
-        (lambda: flash_light.column(CURVE, 0.0, haze=Haze(-0.1)), r"depth_550 is -0.1; allowed"),
-        (lambda: flash_light.column(CURVE, 0.0, haze=Haze(50)), r"depth_550 is 50; allowed is 0"),
         (lambda: flash_light.spans([1, 0], [True, True]), r"rising instants and one yes or no"),
         (
-            lambda: flash_light.surviving_share(CURVE, 0.0, (300, 500), HAZE["none"]),
+            lambda: flash_light.surviving_share(CURVE, 0.0, (300, 500)),
             r"band_nm is 300 nm; allowed is 400 to 700 nm",
         ),
     ],

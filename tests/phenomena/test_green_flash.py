@@ -21,6 +21,7 @@ from lowsun.phenomena.green_flash import (
 from lowsun.physics import soundings
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE
+from lowsun.physics.medium import Air
 from lowsun.physics.rays import transfer_curve
 from lowsun.sky import Place, sunrise, sunset
 
@@ -155,7 +156,7 @@ def test_the_wavelengths_are_those_of_the_green_rim():
 @pytest.mark.parametrize("latitude_deg", [30.0, 40.0, 50.0])
 def test_in_even_air_green_outlasts_red_by_a_second_or_two_and_is_a_rim(latitude_deg):
     # Young, Kattawar & Parviainen 1997: the textbook's dispersion alone makes a rim.
-    made = forecast(Place("shore", latitude_deg, -9.0, 95.0), EQUINOX, haze=CLEAR)
+    made = forecast(Place("shore", latitude_deg, -9.0, 95.0), EQUINOX, Air(haze=CLEAR))
     assert made.kind == RIM
     assert 1.0 < made.geometric_duration_s < 2.0
     assert made.geometric_ends - made.geometric_begins == timedelta(
@@ -185,10 +186,10 @@ def test_the_last_sliver_falls_into_the_flash():
     # Sunset is reckoned at 570 nm, between the green and the red.
     place = Place("shore", 52.0, -9.0, 95.0)
     none = HAZE["none"]  # haze ends the green before the last of the light
-    seen, sets = forecast(place, EQUINOX, haze=none), sunset(place, EQUINOX)
+    seen, sets = forecast(place, EQUINOX, Air(haze=none)), sunset(place, EQUINOX)
     assert seen.begins < sets.last_sliver < seen.ends
     assert seen.begins.tzinfo is UTC
-    mirrored, rises = forecast(place, EQUINOX, rising=True, haze=none), sunrise(place, EQUINOX)
+    mirrored, rises = forecast(place, EQUINOX, Air(haze=none), rising=True), sunrise(place, EQUINOX)
     assert mirrored.begins < rises.first_sliver < mirrored.ends
     assert mirrored.kind == seen.kind
     assert_allclose(mirrored.duration_s, seen.duration_s, rtol=0.02, atol=0)
@@ -201,7 +202,7 @@ def test_the_mock_mirage_flash_comes_apart_from_the_rims():
     assert [timed.flash.kind for timed in seen.flashes] == [RIM, MOCK]
     assert seen.flashes[0].geometric_ends < seen.flashes[1].geometric_begins
     assert seen.flashes[1].begins == seen.begins
-    assert seen.geometric_height_arcsec > seen.flashes[0].flash.height_arcsec
+    assert seen.main.flash.height_arcsec > seen.flashes[0].flash.height_arcsec
     assert seen.width_arcsec > seen.flashes[0].flash.width_arcsec
 
 
@@ -244,6 +245,6 @@ def test_a_forecast_wants_an_atmosphere():
 
 
 def test_instants_are_aware():
-    seen = forecast(Place("shore", 40.0, -9.0, 95.0), EQUINOX, haze=CLEAR)
+    seen = forecast(Place("shore", 40.0, -9.0, 95.0), EQUINOX, Air(haze=CLEAR))
     assert seen.begins > datetime(2025, 3, 20, tzinfo=UTC)
     assert green_flash.Forecast is type(seen)

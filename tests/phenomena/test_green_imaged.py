@@ -16,6 +16,7 @@ from lowsun.phenomena.green_flash import main_of, seen_flashes
 from lowsun.physics import colour, eye
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE
+from lowsun.physics.medium import Air
 
 EVEN = Atmosphere.standard()
 INVERSION = EVEN.with_inversion(40.0, 40.0, 2.0)
@@ -38,7 +39,7 @@ CASES = {
 def imaged(case):
     """What the kit says is seen, and the rows of the independent image."""
     air, eye_m, above_arcmin = CASES[case]
-    seen = main_of(seen_flashes(air, eye_m, HAZED))
+    seen = main_of(seen_flashes(Air(air, HAZED), eye_m))
     apparent = 60.0 * seen.flash.apparent_altitude_deg + np.arange(*above_arcmin, ROW_ARCMIN)
     return seen, rows_through(air, eye_m, HAZED, apparent / 60.0)
 
@@ -66,7 +67,7 @@ def test_an_image_is_as_bright_and_as_green_as_the_light_summed():
     sun = seen.flash.red_true_altitude_deg - 6.0 / 3600.0 - RADIUS_DEG
     xyz, _, _ = topmost_piece(rows, sun)
     curve = low_sun.curve_for_picture(WARM_SEA, 3.0, 2.0)
-    sliver = flash_light.sliver(curve, sun, haze=HAZED)
+    sliver = flash_light.sliver(curve.through(HAZED), sun)
     assert_allclose(xyz[1], sliver.illuminance_lx[0], rtol=0.1)
     wanted = float(sliver.dominant_wavelength_nm[0])
     assert_allclose(colour.dominant_wavelength_nm(colour.chromaticity(xyz)), wanted, atol=4.0)

@@ -28,6 +28,7 @@ from lowsun.phenomena.instruments import EYE, Binoculars, Camera
 from lowsun.physics import soundings
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import CLEAR_EVENING, HAZE, Haze
+from lowsun.physics.medium import Air
 from lowsun.sky import Place
 
 EVEN = Atmosphere.standard()
@@ -42,7 +43,7 @@ SEARCHED = {"very clear": Haze(0.0435, 1.3, 0.98, 0.75), "sea air": Haze(0.07, 0
 
 
 def seconds(air, eye_m, haze=CLEAR, instrument=EYE):
-    return main_of(seen_flashes(air, eye_m, haze, instrument)).duration_s(SPEED)
+    return main_of(seen_flashes(Air(air, haze), eye_m, instrument)).duration_s(SPEED)
 
 
 # --- how long -------------------------------------------------------------------------------------
@@ -54,7 +55,7 @@ def seconds(air, eye_m, haze=CLEAR, instrument=EYE):
 )
 def test_mirages_flash_for_one_or_two_seconds(air, eye_m, kind, haze):
     # Young's summary: both kinds 1 or 2 s at middle latitudes; here at 40 degrees, 11.5"/s.
-    seen = main_of(seen_flashes(air, eye_m, haze))
+    seen = main_of(seen_flashes(Air(air, haze), eye_m))
     assert seen.flash.kind == kind
     assert 0.8 < seen.duration_s(11.5) < 2.4
 
@@ -63,7 +64,7 @@ def test_mirages_flash_for_one_or_two_seconds(air, eye_m, kind, haze):
 @pytest.mark.parametrize(("air", "eye_m"), [(STRONG, 45.0), (THIN_DUCT, 897.0), (THIN_DUCT, 898.0)])
 def test_under_a_duct_it_lasts_up_to_fifteen_seconds(air, eye_m, haze):
     # Young's summary: up to 15 s, the longest kind; and a large part of the Sun turns green.
-    seen = main_of(seen_flashes(air, eye_m, haze))
+    seen = main_of(seen_flashes(Air(air, haze), eye_m))
     assert seen.flash.kind == SUB_DUCT
     assert 4.0 < seen.duration_s(11.5) < 16.0
     assert seen.height_arcsec > 80.0
@@ -72,7 +73,7 @@ def test_under_a_duct_it_lasts_up_to_fifteen_seconds(air, eye_m, haze):
 def test_in_even_air_it_is_a_rim_that_haze_takes_from_the_eye_and_leaves_to_binoculars():
     # Dietze 1955, as Young reports him (192nd AAS meeting, 80.02): the textbook's mechanism makes
     # no flash for the naked eye. Here it is a rim of a second at most, in sea air next to nothing.
-    (rim,) = seen_flashes(EVEN, 95.0, SEA)
+    (rim,) = seen_flashes(Air(EVEN, SEA), 95.0)
     assert rim.flash.kind == RIM
     assert rim.height_arcsec < 15.0
     assert rim.duration_s(SPEED) < 0.5
@@ -82,7 +83,7 @@ def test_in_even_air_it_is_a_rim_that_haze_takes_from_the_eye_and_leaves_to_bino
 def test_what_geometry_alone_runs_uphill_to_is_not_seen():
     # From 796 m geometry gives the longest flash of this inversion, 3.4 s. By its light next to
     # nothing of it is left in very clear air and nothing in sea air (a separate search by imaging).
-    (mock,) = seen_flashes(INVERSION, 796.0, CLEAR)
+    (mock,) = seen_flashes(Air(INVERSION, CLEAR), 796.0)
     assert mock.flash.duration_s(SPEED) > 3.3
     assert mock.duration_s(SPEED) < 0.5
     assert seconds(INVERSION, 796.0, SEA) == 0.0
@@ -105,7 +106,7 @@ def test_haze_shortens_the_flash_and_kills_it():
 
 def test_the_haze_in_which_it_is_lost():
     # Just thinner it is seen and just thicker not, each before the sky of its own haze.
-    depth = lost_from_depth(WARM_SEA, 3.0, HAZE["hazy"])
+    depth = lost_from_depth(Air(WARM_SEA, HAZE["hazy"]), 3.0)
     assert 0.05 < depth < HAZE["hazy"].depth_550
     near = [
         seconds(WARM_SEA, 3.0, replace(HAZE["hazy"], depth_550=depth + d)) for d in (-0.02, 0.01)
@@ -113,18 +114,18 @@ def test_the_haze_in_which_it_is_lost():
     assert near[0] > 0.0
     assert near[1] == 0.0
     # Glass sees through more, and what is seen is not lost.
-    assert lost_from_depth(WARM_SEA, 3.0, HAZE["hazy"], Binoculars(40, 8)) > depth
-    assert lost_from_depth(WARM_SEA, 3.0, HAZE["very clear"]) is None
+    assert lost_from_depth(Air(WARM_SEA, HAZE["hazy"]), 3.0, Binoculars(40, 8)) > depth
+    assert lost_from_depth(Air(WARM_SEA, HAZE["very clear"]), 3.0) is None
 
 
 def test_a_slower_sun_is_seen_longer():
-    (rim,) = seen_flashes(EVEN, 2.0, CLEAR)
+    (rim,) = seen_flashes(Air(EVEN, CLEAR), 2.0)
     assert rim.duration_s(SPEED / 2) == 2 * rim.duration_s(SPEED)
 
 
 def test_light_ends_what_geometry_lets_diverge():
     # At the window's edge level green just clears the duct: geometry's depth has no bound there.
-    near = main_of(seen_flashes(STRONG, 45.44, SEA))
+    near = main_of(seen_flashes(Air(STRONG, SEA), 45.44))
     assert near.flash.depth_arcsec > 1.2 * near.depth_arcsec
 
 
@@ -137,7 +138,7 @@ def test_a_camera_that_burns_out_sees_no_green():
 @pytest.mark.parametrize(("air", "eye_m"), [(EVEN, 2.0), (WARM_SEA, 3.0), (INVERSION, 64.0)])
 def test_quick_agrees_with_fine(air, eye_m):
     quick, fine = (
-        main_of(seen_flashes(air, eye_m, SEA, quality=quality)).duration_s(SPEED)
+        main_of(seen_flashes(Air(air, SEA), eye_m, quality=quality)).duration_s(SPEED)
         for quality in (QUICK, FINE)
     )
     assert_allclose(quick, fine, rtol=0, atol=0.1)
@@ -154,25 +155,25 @@ def test_the_longest_stretch_above_zero_ends_where_the_line_crosses():
 
 
 def test_geometry_and_light_are_told_apart_by_name():
-    made = forecast(Place("shore", 52.1, -10.4, 64.0), date(2027, 3, 20), INVERSION, haze=SEA)
+    made = forecast(Place("shore", 52.1, -10.4, 64.0), date(2027, 3, 20), Air(INVERSION, SEA))
     assert made.kind == MOCK
     assert made.begins < made.ends
     assert made.geometric_begins < made.geometric_ends
     assert made.duration_s < made.geometric_duration_s
-    (seen,) = (one for one in seen_flashes(INVERSION, 64.0, SEA) if one.flash.kind == MOCK)
+    (seen,) = (one for one in seen_flashes(Air(INVERSION, SEA), 64.0) if one.flash.kind == MOCK)
     assert_allclose(made.duration_s, seen.duration_s(SPEED), rtol=0.02)
     assert_allclose(made.height_arcsec, seen.height_arcsec, rtol=0.02)
 
 
 def test_at_sunrise_the_same_light_comes_backwards():
     place, day = Place("shore", 52.1, -10.4, 64.0), date(2027, 3, 20)
-    sets, rises = (forecast(place, day, INVERSION, rising, haze=SEA) for rising in (False, True))
+    sets, rises = (forecast(place, day, Air(INVERSION, SEA), rising) for rising in (False, True))
     assert_allclose(rises.duration_s, sets.duration_s, rtol=0.03)
     assert rises.begins < rises.ends
 
 
 def test_what_haze_hides_is_said():
-    made = forecast(Place("shore", 52.1, -10.4, 95.0), date(2027, 3, 20), haze=HAZE["hazy"])
+    made = forecast(Place("shore", 52.1, -10.4, 95.0), date(2027, 3, 20), Air(haze=HAZE["hazy"]))
     assert (made.kind, made.begins, made.ends, made.duration_s) == (RIM, None, None, 0.0)
     assert made.height_arcsec == 0.0
     assert made.geometric_duration_s > 1.0
@@ -196,34 +197,34 @@ def test_what_haze_hides_is_said():
     ],
 )
 def test_where_to_stand(air, haze, kind, low_m, high_m):
-    table = by_eye_height(air, 1.5, 1500.0, haze=haze)
+    table = by_eye_height(Air(air, haze), 1.5, 1500.0)
     assert table.kind[table.best] == kind
     assert low_m <= table.eye_height_m[table.best] <= high_m
 
 
 @pytest.mark.parametrize("air", [INVERSION, WARM_SEA, STRONG], ids=["2 K", "warm sea", "3 K"])
 def test_whoever_follows_the_advice_sees_more_than_others(air):
-    table = by_eye_height(air, 1.5, 1500.0, haze=SEA)
+    table = by_eye_height(Air(air, SEA), 1.5, 1500.0)
     advised = seconds(air, float(table.eye_height_m[table.best]), SEA)
     for eye_m in (2.0, 10.0, 30.0, 100.0, 300.0, 1000.0):
-        other = main_of(seen_flashes(air, eye_m, SEA))
+        other = main_of(seen_flashes(Air(air, SEA), eye_m))
         assert advised > 0.93 * (other.duration_s(SPEED) if other else 0.0)
 
 
 def test_the_window_under_a_duct_is_thin_and_over_the_sea_wide():
-    thin, wide = (by_eye_height(air, 1.5, 1500.0, haze=SEA) for air in (STRONG, WARM_SEA))
+    thin, wide = (by_eye_height(Air(air, SEA), 1.5, 1500.0) for air in (STRONG, WARM_SEA))
     low, high = thin.window_m
     assert 0.2 < high - low < 2.0
     # From beyond both its ends less than half as much is seen.
     half = 0.5 * min(thin.depth_arcsec[thin.longest], green_flash.LONGEST_ARCSEC)
     for eye_m in (low - 0.3, high + 0.35):
-        other = main_of(seen_flashes(STRONG, eye_m, SEA))
+        other = main_of(seen_flashes(Air(STRONG, SEA), eye_m))
         assert other.depth_arcsec < half
     assert wide.window_m[1] - wide.window_m[0] > 20.0
 
 
 def test_geometry_stands_beside_light():
-    table = by_eye_height(EVEN, 2.0, 100.0, count=5, rounds=1, haze=SEA)
+    table = by_eye_height(Air(EVEN, SEA), 2.0, 100.0, count=5, rounds=1)
     assert table.eye_height_m.size in (6, 7, 8)
     assert np.all(np.diff(table.eye_height_m) > 0.0)
     assert set(table.kind) == {RIM}
@@ -237,7 +238,7 @@ def test_geometry_stands_beside_light():
         (lambda: by_eye_height(EVEN, 0.0, 10.0), "low_m, high_m is 0 m"),
         (lambda: by_eye_height(EVEN, count=1), "count is 1"),
         (lambda: seen_flashes(EVEN, -1.0), "eye_height_m is -1 m"),
-        (lambda: seen_flashes(EVEN, 2.0, Haze(-1.0)), "depth_550 is -1"),
+        (lambda: seen_flashes(Air(EVEN, Haze(-1.0)), 2.0), "depth_550 is -1"),
         (lambda: seen_flashes(EVEN, 2.0)[0].duration_s(0.0), "vertical_speed_arcsec_per_s is 0"),
     ],
 )

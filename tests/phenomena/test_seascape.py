@@ -42,7 +42,7 @@ def light(sun_deg, depth=0.07, frame=FRAME, horizon_deg=HORIZON_DEG):
 
 
 def test_the_disc_is_the_discs_own_light_before_the_sky():
-    disc = low_sun.disc_light(curve(), -0.4, FRAME, haze=air().haze)
+    disc = low_sun.disc_light(curve().through(air().haze), -0.4, FRAME)
     whole, sky = light(-0.4).values, light(-0.4).values.copy()
     rows = slice(disc.top, disc.top + disc.values.shape[0])
     sky[rows, : disc.values.shape[1]] -= disc.values

@@ -15,6 +15,7 @@ from lowsun.physics.extinction import HAZE, Haze
 from lowsun.physics.scattering.radiance import sky_ratio
 
 EYE_M = 95.0
+SEA_AIR = scattering.Air(haze=HAZE["sea air"])
 
 
 @pytest.mark.parametrize("haze", ["none", "very clear", "clear"])
@@ -38,7 +39,7 @@ def test_it_is_many_times_the_mean_of_the_sky_in_clear_air_and_less_in_haze():
     # It had grains of one mean cosine, 0.75, that thin out over 1500 m.
     air = Atmosphere.standard().with_haze(1500.0)
     found = [
-        sky_beside_cd_per_m2(haze, -0.9, 0.05, EYE_M, air)
+        sky_beside_cd_per_m2(scattering.Air(air, haze), -0.9, 0.05, EYE_M)
         for haze in (Haze(0.0435, 1.3, 0.98, 0.75), Haze(0.07, 0.5, 0.98, 0.75))
     ]
     assert_allclose(found, [1015.0, 360.0], rtol=0.3)  # levels near the sea were farther apart
@@ -49,7 +50,7 @@ def over_the_skys_own(name, up_deg):
     """Its luminance over that of the sky whose aureole is centred on the airless Sun."""
     air = scattering.Air(haze=HAZE[name])
     own = scattering.sky_xyz(air, -0.9, np.array(up_deg), 0.0, eye_height_m=EYE_M)[1]
-    return sky_beside_cd_per_m2(HAZE[name], -0.9, up_deg, EYE_M) / own
+    return sky_beside_cd_per_m2(air, -0.9, up_deg, EYE_M) / own
 
 
 def test_it_is_the_skys_own_with_the_aureole_where_the_sun_is_seen():
@@ -61,7 +62,7 @@ def test_it_is_the_skys_own_with_the_aureole_where_the_sun_is_seen():
 
 
 def test_its_colour_is_the_sunsets():
-    beside = colour.colour_name(sky_beside_xyz(HAZE["sea air"], -0.9, 0.1, EYE_M))
+    beside = colour.colour_name(sky_beside_xyz(SEA_AIR, -0.9, 0.1, EYE_M))
     assert beside in ("white", "yellow", "orange")
 
 
@@ -80,15 +81,15 @@ def test_it_is_what_the_picture_shows_over_the_last_sliver(haze, eye_m):
     rows = frame.apparent_altitude_deg
     over = (rows > horizon + 1 / 60) & (rows < horizon + 2.5 / 60)
     assert over.sum() > 10
-    beside = sky_beside_cd_per_m2(HAZE[haze], sun, rows[over], eye_m)
+    beside = sky_beside_cd_per_m2(air, sun, rows[over], eye_m)
     assert_allclose(shown.values[over, 0, 1], beside, rtol=0.03)
 
 
 def test_many_are_read_from_a_small_table():
     sun, altitude = np.linspace(-0.6, -1.1, 60), np.linspace(0.3, -0.28, 60)
-    many = sky_beside_cd_per_m2(HAZE["sea air"], sun, altitude, EYE_M)
+    many = sky_beside_cd_per_m2(SEA_AIR, sun, altitude, EYE_M)
     one_by_one = [
-        sky_beside_cd_per_m2(HAZE["sea air"], s, a, EYE_M)
+        sky_beside_cd_per_m2(SEA_AIR, s, a, EYE_M)
         for s, a in zip(sun[::12], altitude[::12], strict=True)
     ]
     assert_allclose(many[::12], one_by_one, rtol=0.02)
@@ -113,13 +114,11 @@ def test_an_inversion_changes_it_by_less_than_two_percent():
 
 
 def test_below_the_horizon_and_above_the_table_the_nearest_counts():
-    haze = HAZE["sea air"]
-    horizon = scattering.sky_horizon_deg(scattering.Air(haze=haze), EYE_M)
-    at, below = (sky_beside_cd_per_m2(haze, -0.9, a, EYE_M) for a in (horizon, horizon - 0.2))
+    horizon = scattering.sky_horizon_deg(SEA_AIR, EYE_M)
+    at, below = (sky_beside_cd_per_m2(SEA_AIR, -0.9, a, EYE_M) for a in (horizon, horizon - 0.2))
     assert at == below
-    assert sky_beside_cd_per_m2(haze, -3.5, 0.0, 9000.0) == sky_beside_cd_per_m2(
-        haze, -3.5, 0.0, 15_000.0
-    )
+    table, above = (sky_beside_cd_per_m2(SEA_AIR, -3.5, 0.0, m) for m in (9000.0, 15_000.0))
+    assert table == above
 
 
 @pytest.mark.parametrize(
@@ -132,4 +131,4 @@ def test_below_the_horizon_and_above_the_table_the_nearest_counts():
 )
 def test_what_is_refused(case, message):
     with pytest.raises(OutOfRangeError, match=message):
-        sky_beside_xyz(HAZE["none"], *case)
+        sky_beside_xyz(scattering.Air(haze=HAZE["none"]), *case)

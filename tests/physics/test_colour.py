@@ -8,7 +8,7 @@ from numpy.testing import assert_allclose
 from lowsun.errors import OutOfRangeError
 from lowsun.physics import colour, sunlight
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import HAZE, transmission
+from lowsun.physics.extinction import HAZE
 from lowsun.physics.rays import transfer_curve
 
 VISIBLE_NM = np.arange(380.0, 781.0, 5.0)
@@ -45,7 +45,7 @@ def test_luminance_of_the_disc():
 
 def noon_and_horizon_luminance():
     curve = transfer_curve(Atmosphere.standard(), 2.0, [0.0, 60.0], VISIBLE_NM)
-    through = transmission(curve, HAZE["very clear"]).T
+    through = curve.through(HAZE["very clear"]).transmission().T
     mean = sunlight.centre_radiance(VISIBLE_NM) * sunlight.mean_to_centre(VISIBLE_NM)
     return colour.luminance(through * mean, VISIBLE_NM)
 
@@ -258,7 +258,9 @@ def test_names_of_white_and_purple():
 def test_high_sun_is_white_and_low_sun_is_not():
     # Common practice, no source: the high Sun is called white, the setting Sun orange or red.
     curve = transfer_curve(Atmosphere.standard(), 2.0, [0.0, 60.0], VISIBLE_NM)
-    light = transmission(curve, HAZE["very clear"]).T * sunlight.centre_radiance(VISIBLE_NM)
+    light = curve.through(HAZE["very clear"]).transmission().T * sunlight.centre_radiance(
+        VISIBLE_NM
+    )
     low, high = colour.xyz_from_spectrum(light, VISIBLE_NM)
     assert colour.colour_name(high) == "white"
     assert colour.colour_name(low) in ("orange", "red")

@@ -1,7 +1,7 @@
 """Extinction against Bodhaine et al. 1999, the Bremen ozone spectra and the AM1.5 standard."""
 
 import importlib
-from types import SimpleNamespace
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,6 +13,7 @@ from lowsun.errors import InputError, OutOfRangeError
 from lowsun.physics import extinction
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE, Haze
+from lowsun.physics.medium import Air
 from lowsun.physics.rays import horizon_apparent_altitude_deg, transfer_curve
 
 spectrl2 = importlib.import_module("pvlib.spectrum.spectrl2")  # its function hides its module
@@ -21,14 +22,10 @@ VISIBLE_NM = np.arange(380.0, 781.0, 5.0)
 
 def plane_parallel(air_mass, wavelength_nm, sea_pressure_pa=101325.0):
     """The part of a transfer curve that extinction reads, for a Sun high over a flat Earth."""
-    columns = np.full((len(wavelength_nm), 1), float(air_mass))
-    return SimpleNamespace(
-        atmosphere=SimpleNamespace(pressure_pa=np.array([sea_pressure_pa, 0.0])),
-        wavelength_nm=wavelength_nm,
-        air_column=columns,
-        ozone_column=columns,
-        haze_column=columns,
-    )
+    crossed = np.full((len(wavelength_nm), 1), float(air_mass))
+    traced = transfer_curve(Atmosphere.standard(), 0.0, [90.0], wavelength_nm)
+    air = crossed * sea_pressure_pa / 101325.0
+    return replace(traced, air_column=air, ozone_column=crossed, haze_column=crossed)
 
 
 def test_rayleigh_depth_of_bodhaine():
@@ -155,25 +152,25 @@ def test_haze_presets_run_from_none_to_hazy():
 
 def test_transmission_of_nothing_is_one():
     curve = plane_parallel(1, VISIBLE_NM, sea_pressure_pa=0)
-    clear = extinction.transmission(curve, HAZE["none"], ozone_du=0)
+    clear = curve.through(HAZE["none"], 0).transmission()
     assert_allclose(clear, 1, rtol=0, atol=0)
 
 
 def test_transmission_multiplies_along_the_way():
     once, thrice = plane_parallel(1, VISIBLE_NM), plane_parallel(3, VISIBLE_NM)
-    one = extinction.transmission(once, HAZE["hazy"])
+    one = once.through(HAZE["hazy"]).transmission()
     assert one.shape == (len(VISIBLE_NM), 1)
-    assert_allclose(extinction.transmission(thrice, HAZE["hazy"]), one**3, rtol=1e-12, atol=0)
+    assert_allclose(thrice.through(HAZE["hazy"]).transmission(), one**3, rtol=1e-12, atol=0)
 
 
 def test_transmission_of_a_blocked_ray_is_not_a_number():
     curve = plane_parallel(np.nan, VISIBLE_NM)
-    assert np.isnan(extinction.transmission(curve, HAZE["none"])).all()
+    assert np.isnan(curve.through(HAZE["none"]).transmission()).all()
 
 
 def test_transmission_along_traced_rays():
     curve = transfer_curve(Atmosphere.standard(), 2.0, [0.0, 5.0, 90.0], [450.0, 650.0])
-    share = extinction.transmission(curve, HAZE["very clear"])
+    share = curve.through(HAZE["very clear"]).transmission()
     assert share.shape == (2, 3)
     assert np.all(np.diff(share, axis=1) > 0)
     # Straight up from the sea every column is whole, within the 2 m below the eye.
@@ -189,7 +186,7 @@ def test_transmission_along_traced_rays():
 @pytest.mark.parametrize("altitude_deg", [10.0, [10.0]])
 def test_transmission_keeps_the_shape_of_the_curve(wavelength_nm, altitude_deg):
     curve = transfer_curve(Atmosphere.standard(), 2.0, altitude_deg, wavelength_nm)
-    share = extinction.transmission(curve, HAZE["none"])
+    share = curve.through(HAZE["none"]).transmission()
     assert np.shape(share) == np.shape(wavelength_nm) + np.shape(altitude_deg)
 
 
@@ -199,7 +196,7 @@ def test_mountain_stands_above_part_of_the_haze():
     air, haze = Atmosphere.standard(), HAZE["hazy"]
     above = transfer_curve(air, 3000.0, [90.0, 0.0], [450.0, 650.0])
     beach = transfer_curve(air, 0.0, [90.0, 0.0], [450.0, 650.0])
-    thinned = extinction.transmission(above, haze) / extinction.transmission(above, HAZE["none"])
+    thinned = above.through(haze).transmission() / above.through(HAZE["none"]).transmission()
     left = np.exp(-haze.depth(above.wavelength_nm) * np.exp(-3))
     assert_allclose(thinned[:, 0], left, rtol=1e-4, atol=0)
     assert np.all(above.haze_column[:, 1] < 0.2 * beach.haze_column[:, 1])
@@ -219,7 +216,7 @@ def test_air_mass_1_5_of_the_standard(low_nm, high_nm):
     rows = standard.loc[wavelength_nm]
     haze = Haze(0.084 * (500 / 550) ** 1.1, exponent=1.1)
     curve = plane_parallel(1.5, wavelength_nm)
-    got = extinction.transmission(curve, haze, ozone_du=343.8)[:, 0]
+    got = curve.through(haze, 343.8).transmission()[:, 0]
     wanted = (rows["direct"] / rows["extraterrestrial"]).to_numpy()
     assert_allclose(got, wanted, rtol=0.10, atol=0)
     assert_allclose(got.mean(), wanted.mean(), rtol=0.03, atol=0)
@@ -264,14 +261,7 @@ def test_outside_the_range_is_refused(call, complaint):
 
 
 def test_haze_is_taken_by_its_name():
-    curve = SimpleNamespace(
-        atmosphere=SimpleNamespace(pressure_pa=[101_325.0]),
-        wavelength_nm=np.array([450.0]),
-        air_column=np.array([[2.0]]),
-        ozone_column=np.array([[2.0]]),
-        haze_column=np.array([[2.0]]),
-    )
-    by_name = extinction.transmission(curve, "clear")
-    assert_allclose(by_name, extinction.transmission(curve, extinction.HAZE["clear"]))
+    curve = plane_parallel(2.0, np.array([450.0]))
+    assert curve.through("hazy").air == Air(haze=HAZE["hazy"])
     with pytest.raises(InputError, match=r"haze is 'foggy'; choose one of: none, very clear"):
-        extinction.transmission(curve, haze="foggy")
+        curve.through("foggy")

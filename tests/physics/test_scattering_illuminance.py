@@ -138,7 +138,7 @@ def test_depths_beyond_the_model_are_refused(sun_deg):
 
 def test_haze_and_ozone_outside_their_ranges_are_refused():
     with pytest.raises(OutOfRangeError, match=r"haze depth_550 is 0.8; allowed is 0 to 0.5.*hides"):
-        Air(haze=Haze(0.8))
+        horizontal_illuminance_lx(Air(haze=Haze(0.8)), 0.0)
     with pytest.raises(OutOfRangeError, match="ozone_du is 700 DU; allowed is 0 to 600 DU"):
         Air(ozone_du=700.0)
     with pytest.raises(OutOfRangeError, match=r"sea_albedo is -0\.1; allowed is 0 to 1"):

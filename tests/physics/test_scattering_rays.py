@@ -7,7 +7,7 @@ from numpy.testing import assert_allclose
 from lowsun.errors import OutOfRangeError
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import EARTH_RADIUS_M, horizon_apparent_altitude_deg, transfer_curve
-from lowsun.physics.scattering import WAVELENGTH_NM, Air, optics
+from lowsun.physics.scattering import WAVELENGTH_NM, Air, optics, sky_table
 from lowsun.physics.scattering.grid import (
     LEVEL_M,
     SUN_ABOVE_HORIZON_DEG,
@@ -103,7 +103,7 @@ def test_cubic_reading_is_exact_for_cubics():
 def test_air_that_ends_too_low_or_traps_rays_is_refused():
     low = Atmosphere.from_profile(np.array([0.0, 30e3]), np.array([288.0, 220.0]), 101325.0)
     with pytest.raises(OutOfRangeError, match="ends at 30000 m; twilight comes from"):
-        Air(atmosphere=low)
+        sky_table(low)
     levels = AIR.atmosphere
     warm = levels.temperature_k + np.interp(
         levels.height_m, [0.0, 500.0, 2000.0], [-60.0, 30.0, 0.0]

@@ -7,8 +7,8 @@ from numpy.testing import assert_allclose
 from lowsun.errors import OutOfRangeError
 from lowsun.physics.water import (
     fresnel_reflectance,
+    hidden_over_seen,
     slope_variances,
-    unshadowed_share,
     water_index,
 )
 
@@ -52,6 +52,10 @@ def test_slopes_grow_with_the_wind_as_published(wind, rms_deg):
     )
 
 
+def unshadowed_share(elevation_deg, variance):
+    return 1.0 / (1.0 + hidden_over_seen(np.tan(np.radians(elevation_deg)), variance))
+
+
 @pytest.mark.parametrize(
     ("wind", "shares"),
     [
@@ -78,8 +82,8 @@ def test_seen_from_the_side_waves_hide_all_and_from_above_none():
         (lambda: slope_variances(40.0), r"wind_m_per_s is 40 m/s"),
         (lambda: water_index(900.0), r"wavelength_nm is 900 nm; allowed is 400 to 700"),
         (lambda: fresnel_reflectance(1.2, 1.34), r"cos_incidence is 1.2; allowed is 0 to 1"),
-        (lambda: unshadowed_share(-1.0, 0.01), r"elevation_deg is -1 deg"),
-        (lambda: unshadowed_share(1.0, 0.0), r"slope_variance is 0; allowed is 1e-09 to 1"),
+        (lambda: hidden_over_seen(-1.0, 0.01), r"rise is -1; allowed is 0"),
+        (lambda: hidden_over_seen(1.0, 0.0), r"variance is 0; allowed is 1e-09 to 1"),
     ],
 )
 def test_outside_the_range_is_refused(call, message):

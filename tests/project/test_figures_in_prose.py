@@ -21,8 +21,8 @@ from lowsun.physics.air import refractivity
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE, Haze, visibility_km
 from lowsun.physics.layers import EARTH_RADIUS_M
+from lowsun.physics.medium import SEA_ALBEDO
 from lowsun.physics.scattering import SUN_ALTITUDE_RANGE_DEG
-from lowsun.physics.scattering.air import SEA_ALBEDO
 from lowsun.physics.soundings.levels import NEAREST_LEVELS_M
 from lowsun.scenes import named, setting_sun
 from lowsun.stage.segment import Segment

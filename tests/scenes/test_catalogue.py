@@ -6,7 +6,8 @@ from lowsun import scenes
 from lowsun.fieldwork.camera import RANGES
 from lowsun.physics import atmosphere, rays, scattering
 from lowsun.physics.extinction import HAZE_SCALE_RANGE_M
-from lowsun.physics.scattering.air import HAZE_DEPTH_RANGE, OZONE_RANGE_DU
+from lowsun.physics.medium import OZONE_RANGE_DU
+from lowsun.physics.scattering.air import HAZE_DEPTH_RANGE
 from lowsun.scenes import catalogue
 from lowsun.scenes.controls import Number, SceneError
 

@@ -12,6 +12,7 @@ from lowsun.fieldwork.camera import shutter_words
 from lowsun.phenomena.green_flash import forecast
 from lowsun.physics import colour
 from lowsun.physics.extinction import HAZE
+from lowsun.physics.medium import Air
 from lowsun.scenes import caution, named
 from lowsun.scenes.catalogue import EQUINOX
 from lowsun.scenes.exposure_ladder import scene as ladder
@@ -83,7 +84,7 @@ def test_each_kind_is_named_and_timed_as_the_forecast_does():
     ):
         result = scene.result(air=air)
         made = forecast(
-            result.evening.place, EQUINOX, result.evening.atmosphere, haze=HAZE["clear"]
+            result.evening.place, EQUINOX, Air(result.evening.atmosphere, HAZE["clear"])
         )
         assert np.ptp(result.flash_span) == pytest.approx(made.duration_s, abs=1e-6)
         assert f"{kind} is seen for {made.duration_s:.1f} s." in scene.sentence(air=air)

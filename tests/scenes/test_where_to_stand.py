@@ -9,6 +9,7 @@ from numpy.testing import assert_allclose
 
 from lowsun.phenomena.green_flash import forecast, main_of, seen_flashes
 from lowsun.physics.extinction import HAZE
+from lowsun.physics.medium import Air
 from lowsun.scenes import catalogue
 from lowsun.scenes.made import air_of
 from lowsun.scenes.where_to_stand import scene
@@ -58,7 +59,7 @@ def test_even_air_is_worth_no_walk():
 def test_the_seconds_are_those_of_the_forecast_at_the_height_named():
     result = scene.result(**INVERSION, haze="clear")
     place = Place("", 52.0, catalogue.LIGHTHOUSE_LONGITUDE_DEG, result.best_m)
-    made = forecast(place, catalogue.EQUINOX, result.atmosphere, haze=HAZE["clear"])
+    made = forecast(place, catalogue.EQUINOX, Air(result.atmosphere, HAZE["clear"]))
     assert result.best_kind == made.kind
     assert_allclose(result.best_s, made.duration_s, rtol=0.02)
     assert (
@@ -82,7 +83,7 @@ def test_the_thickness_it_tells_is_where_it_lasts_half_as_long():
     assert low - 0.2 < result.best_m < high
     air = air_of(scene.check(STRONG)).atmosphere
     beside = [
-        main_of(seen_flashes(air, eye_m, HAZE["clear"])).duration_s(result.speed_arcsec_per_s)
+        main_of(seen_flashes(Air(air, HAZE["clear"]), eye_m)).duration_s(result.speed_arcsec_per_s)
         for eye_m in (low - 0.4, high + 0.4)
     ]
     assert max(beside) < result.best_s

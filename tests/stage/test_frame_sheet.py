@@ -19,6 +19,7 @@ from lowsun.fieldwork.frames import beside, crops, ranking
 from lowsun.fieldwork.frames.measuring import Reading
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE
+from lowsun.physics.medium import Air
 from lowsun.sky import Place
 from lowsun.stage.frame_reader import sheet
 
@@ -162,7 +163,7 @@ def test_models_limb_lies_on_the_frames_limb():
     folder = files("lowsun.data") / "evening"
     found = [("evening-4.jpg", frames.readings(folder / "evening-4.jpg")[0][1])]
     setting = beside.Setting(
-        Place("p", 52.1, -10.4, 95), Atmosphere.standard(271.15, 103000.0), HAZE["very clear"]
+        Place("p", 52.1, -10.4, 95), Air(Atmosphere.standard(271.15, 103000.0), HAZE["very clear"])
     )
     evening = beside.evening(found, setting)
     (tile,) = sheet._tiles(found, crops.upper_limbs(folder, found), evening)
@@ -179,8 +180,7 @@ def test_series_holds_the_lines_and_the_measures():
     folder = files("lowsun.data") / "evening"
     found = [(f"evening-{n}.jpg", frames.readings(folder / f"evening-{n}.jpg")[0][1])
              for n in (2, 6)]  # fmt: skip
-    evening = beside.evening(found, beside.Setting(Place("p", 52.1, -10.4, 95),
-                                                   Atmosphere.standard()))  # fmt: skip
+    evening = beside.evening(found, beside.Setting(Place("p", 52.1, -10.4, 95), Air()))
     figure = frame_series(evening, "words", LOOKS["dark"])
     shape, upper, _ = figure.axes
     line, points = shape.lines[0], shape.containers[0][0]

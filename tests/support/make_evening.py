@@ -39,7 +39,7 @@ SEEING_ARCSEC = 4.0
 
 def main():
     FOLDER.mkdir(exist_ok=True)
-    curve = low_sun.curve_for_picture(AIR, PLACE.eye_height_m)
+    curve = low_sun.curve_for_picture(AIR, PLACE.eye_height_m).through(HAZE["very clear"])
     ends = sky.sunset(PLACE, DAY, AIR).last_sliver
     for number, before_s in enumerate(BEFORE_S, start=1):
         when = ends - timedelta(seconds=before_s)
@@ -50,12 +50,11 @@ def main():
 def taken(curve, sun, number):
     """A frame whose brightest channel reaches the share wanted, with its exposure."""
     altitude = float(sun.true_altitude_deg)
-    centre = float(low_sun.apparent_centre_deg(curve, altitude))
+    centre = float(curve.apparent_at(altitude))
     options = {
         "window": frame.window_around(CAMERA, centre, *WINDOW_PX),
         "seeing_arcsec": SEEING_ARCSEC,
         "sun_diameter_arcmin": float(sun.angular_diameter_arcmin),
-        "haze": HAZE["very clear"],
         "sensor": sensors.STOCK,
     }
     exposure = 1 / 8000

@@ -6,6 +6,7 @@ from lowsun.drawing.look import ARCMIN, altitude_axis, scale_bar, set_field, sho
 from lowsun.drawing.picture import Picture
 from lowsun.drawing.view import View
 from lowsun.phenomena.flash_light import RIM_NM
+from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.words import say, term
 
 AIR_BOX, CURVE_BOX = (96, 196, 200, 484), (392, 196, 300, 484)
@@ -107,7 +108,7 @@ class AnyAirPicture(Picture):
 
     def _update_air(self, result):
         levels = result.atmosphere
-        self.profile.set_data(levels.temperature_k - 273.15, levels.height_m)
+        self.profile.set_data(levels.temperature_k - ZERO_CELSIUS_K, levels.height_m)
         top, cold, warm = _shown(result)
         if (*self.air.get_ylim(), *self.air.get_xlim()) != (0.0, top, cold, warm):
             self.air.set(ylim=(0.0, top), xlim=(cold, warm))

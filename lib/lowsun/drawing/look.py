@@ -14,8 +14,9 @@ from matplotlib.figure import Figure
 from matplotlib.transforms import offset_copy
 
 from lowsun.errors import require_whole
+from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.physics.colour import colour_matching, encode_srgb, linear_srgb_from_xyz
-from lowsun.words import bearing_tick, say, term
+from lowsun.words import say, term
 
 WIDTH_IN, HEIGHT_IN = 12.8, 7.2  # 16:9
 SHEETS_IN = {"wide": (WIDTH_IN, HEIGHT_IN), "square": (9.0, 9.0), "upright": (7.5, 7.5 * 16 / 9)}
@@ -224,14 +225,6 @@ def set_field(axes, low, high, centre=0.0):
     return centre - half, centre + half
 
 
-def bearing_axis(axes, step_deg=10.0):
-    """Bearings with their compass points along the foot of axes in degrees."""
-    left, right = axes.get_xlim()
-    ticks = np.arange(np.ceil(left / step_deg), np.floor(right / step_deg) + 1) * step_deg
-    axes.set_xticks(ticks, [bearing_tick(tick) for tick in ticks])
-    axes.set_xlabel(say("bearing"))
-
-
 DEG, ARCMIN, APPARENT = term("deg"), term("arcmin"), term("apparent altitude")
 
 
@@ -242,7 +235,7 @@ def altitude_axis(axes, unit=DEG, what=APPARENT):
 
 def shown_temperature_c(atmosphere, top_m):
     """Limits of an axis of temperature [degC] that shows the air up to a height, in fives."""
-    shown = atmosphere.temperature_k[atmosphere.height_m <= top_m] - 273.15
+    shown = atmosphere.temperature_k[atmosphere.height_m <= top_m] - ZERO_CELSIUS_K
     return float(5 * np.floor(shown.min() / 5)), float(5 * np.ceil(shown.max() / 5))
 
 

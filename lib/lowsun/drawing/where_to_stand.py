@@ -5,6 +5,7 @@ import numpy as np
 from lowsun.drawing.look import shown_temperature_c
 from lowsun.drawing.picture import BESIDE_ON, Picture
 from lowsun.phenomena.green_flash import INFERIOR, MOCK, RIM, SUB_DUCT
+from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.words import say
 
 LOW_M, HIGH_M = 1.5, 1500.0
@@ -130,7 +131,9 @@ class WhereToStandPicture(Picture):
 
     def _show_air(self, result):
         levels = result.atmosphere
-        self.profile.set_data(levels.temperature_k - 273.15, np.maximum(levels.height_m, 0.1))
+        self.profile.set_data(
+            levels.temperature_k - ZERO_CELSIUS_K, np.maximum(levels.height_m, 0.1)
+        )
         limits = shown_temperature_c(levels, HIGH_M)
         if self.air.get_xlim() != limits:
             self.air.set_xlim(*limits)

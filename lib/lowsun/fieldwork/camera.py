@@ -16,14 +16,13 @@ from lowsun.errors import (
     require_range,
     require_whole,
 )
+from lowsun.physics.sunlight import SUN_DIAMETER_ARCMIN
 
 ARCSEC_PER_RADIAN = 206_264.806
-SUN_DIAMETER_ARCMIN = 31.974  # at 1 au, IAU 2015 nominal radius
 METER_CONSTANT = 12.5  # K, ISO 2720 allows 10.6 to 13.4
 LENS_FACTOR = 0.65  # q: transmission, vignetting and angle of a usual lens; ISO 2720, ISO 12232
 SATURATION_LXS = 78.0  # H_sat at ISO 1, ISO 12232 saturation-based speed S = 78 / H_sat
 AIRY_FWHM = 1.029  # full width at half maximum of the diffraction disc, in wavelength / aperture
-SAMPLES_PER_DETAIL = 2  # pixels across a detail, the sampling theorem
 ROUNDING = 1e-9  # a filter of just the density needed must not be refused for its last digit
 SHUTTER_RANGE_S = (1e-6, 3600.0)
 # Shutter times as they stand on a dial, in thirds of a stop; common practice, no source.
@@ -169,23 +168,15 @@ class Camera:
         nm = require_number("wavelength_nm", wavelength_nm, 300, 1100, unit="nm")
         return AIRY_FWHM * nm * 1e-6 / self.aperture_mm * ARCSEC_PER_RADIAN
 
-    def sharpness(self, detail_arcsec, seeing_arcsec, wavelength_nm=550.0):
-        """Can a rim or a flash of this width be told from what borders it?
+    def blur_arcsec(self, seeing_arcsec, wavelength_nm=550.0):
+        """Width at half height of a point's image by diffraction and unsteady air [arcsec].
 
-        detail_arcsec [arcsec] 0 to 3600; seeing_arcsec: width at half height of the unsteady
-        air's blur [arcsec] 0 to 120, your own estimate: near the horizon it is many times that
-        overhead. Blurs add as squares; pixels ask for two across the detail.
-        Returns a `Sharpness`. Leaves out focus, shake and the lens's own faults.
+        seeing_arcsec: that of the air alone [arcsec] 0 to 120, your own estimate: near the horizon
+        it is many times that overhead. Blurs add as squares. wavelength_nm [nm] 300 to 1100. Raises
+        OutOfRangeError outside these. Leaves out focus, shake and the lens's own faults.
         """
-        detail = require_number("detail_arcsec", detail_arcsec, 0, 3600, unit="arcsec")
         seeing = require_number("seeing_arcsec", seeing_arcsec, 0, 120, unit="arcsec")
-        return Sharpness(
-            detail_arcsec=detail,
-            detail_px=float(self.pixels(detail)),
-            diffraction_arcsec=self.diffraction_arcsec(wavelength_nm),
-            seeing_arcsec=seeing,
-            sampling_arcsec=SAMPLES_PER_DETAIL * self.arcsec_per_pixel,
-        )
+        return hypot(self.diffraction_arcsec(wavelength_nm), seeing)
 
     def trail_px(self, speed_arcsec_per_s, exposure_s):
         """How far the Sun moves over the sensor while the shutter is open [px].
@@ -214,19 +205,6 @@ class Camera:
         exposure = self.focal_plane_exposure_lxs(luminance, exposure_s)
         return exposure * self.iso / SATURATION_LXS
 
-    def is_burnt_out(self, luminance, exposure_s):
-        """Does the sensor saturate?"""
-        return self.saturation_share(luminance, exposure_s) > 1
-
-    def digital_level(self, luminance, exposure_s):
-        """Number written in the raw file, 0 to 2^bits - 1: burnt out, it stays at the greatest.
-
-        Leaves out black level and noise.
-        """
-        full = 2**self.bits - 1
-        share = np.minimum(self.saturation_share(luminance, exposure_s), 1)
-        return np.floor(share * full).astype(int)
-
     def longest_exposure_s(self, luminance):
         """Exposure that just saturates the sensor: t = 78 N^2 10^D / (q L S) [s].
 
@@ -234,15 +212,6 @@ class Camera:
         """
         light = LENS_FACTOR * _luminance(luminance) * self.iso
         return SATURATION_LXS * self.f_number**2 * 10**self.filter_density / light
-
-    def metered_exposure_s(self, luminance):
-        """Exposure at which a meter would show this luminance as mid grey [s].
-
-        t = N^2 K 10^D / (L S), K = 12.5. Its light is q K / 78 = 10.4 % of saturation, 3.3 stops
-        below; ISO 12232's own mid grey, H = 10 / S, is 12.8 %. Source: ISO 2720.
-        """
-        light = _luminance(luminance) * self.iso
-        return self.f_number**2 * METER_CONSTANT * 10**self.filter_density / light
 
     def shutter_s(self, luminance, headroom_stops=1.0):
         """Exposure that leaves so many stops below saturation, if the shutter has it [s].
@@ -283,42 +252,6 @@ class Camera:
         fastest = self.fastest_shutter_s * (1 - ROUNDING)
         slowest = self.slowest_shutter_s * (1 + ROUNDING)
         return require_range("exposure_s", exposure_s, fastest, slowest, unit="s")[()]
-
-
-@dataclass(frozen=True)
-class Sharpness:
-    """How wide a detail is beside what blurs it, all in arcsec except detail_px."""
-
-    detail_arcsec: float
-    detail_px: float
-    diffraction_arcsec: float
-    seeing_arcsec: float
-    sampling_arcsec: float
-
-    @property
-    def blur_arcsec(self):
-        """Diffraction and unsteady air together, as the root of the sum of squares."""
-        return hypot(self.diffraction_arcsec, self.seeing_arcsec)
-
-    @property
-    def limit_arcsec(self):
-        """The narrowest detail that is told apart: the blur, or two pixels if they are wider."""
-        return max(self.blur_arcsec, self.sampling_arcsec)
-
-    @property
-    def resolved(self):
-        """Is the detail as wide as the limit? A narrower one only tints its surroundings."""
-        return self.detail_arcsec >= self.limit_arcsec
-
-    @property
-    def limited_by(self):
-        """What limits most: 'diffraction', 'unsteady air' or 'pixels'."""
-        limits = {
-            "diffraction": self.diffraction_arcsec,
-            "unsteady air": self.seeing_arcsec,
-            "pixels": self.sampling_arcsec,
-        }
-        return max(limits, key=limits.get)
 
 
 def _luminance(luminance):

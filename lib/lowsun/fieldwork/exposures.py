@@ -10,7 +10,6 @@ from lowsun.fieldwork.camera import DIAL_S, Camera
 from lowsun.phenomena import flash_light
 from lowsun.phenomena.evening import Evening
 from lowsun.physics import sensors
-from lowsun.physics.extinction import CLEAR_EVENING, Haze
 from lowsun.physics.sensors import Sensor
 
 RUNGS_S = (-600.0, -480.0, -360.0, -240.0, -180.0, -120.0, -60.0, -30.0, -10.0, -3.0, -1.0, 0.0)
@@ -111,19 +110,19 @@ def sunlit_exposure_s(camera):
     return (camera.f_number / SUNLIT_F_NUMBER) ** 2 * 10**camera.filter_density / camera.iso
 
 
-@takes(evening=Evening, sensor=Sensor, haze=Haze)
-def subjects(evening, sensor=sensors.STOCK, *, haze=CLEAR_EVENING, ozone_du=300.0, seconds=RUNGS_S):
+@takes(evening=Evening, sensor=Sensor)
+def subjects(evening, sensor=sensors.STOCK, *, seconds=RUNGS_S):
     """What an evening offers a sensor: a `Subject` for each instant, early to late.
 
-    evening: a `phenomena.evening.Evening` with a last sliver; haze: an `extinction.Haze`;
-    ozone_du [DU]; seconds (T,) [s] from the last sliver.
+    evening: a `phenomena.evening.Evening` with a last sliver, through its air; seconds (T,) [s]
+    from the last sliver. Raises OutOfRangeError where none falls.
     The rim is what stands of the green (520 nm) image over the red (630 nm) one, in the middle of
     the upper limb, as sharp as light is: a blur that mixes it with the disc makes it brighter.
     """
     if not evening.sets:
         raise OutOfRangeError(f"No ladder leads to a last sliver here: {evening.sunset.reason}")
     instants = require_range("seconds", seconds, -86_400, 86_400, unit="s").ravel()
-    return tuple(_subject(evening, sensor, haze, ozone_du, float(each)) for each in instants)
+    return tuple(_subject(evening, sensor, float(each)) for each in instants)
 
 
 @takes(camera=Camera)
@@ -141,14 +140,12 @@ def ladder(camera, subjects, headroom_stops=1.0):
     return Ladder(camera, headroom, tuple(_rung(camera, each, headroom) for each in subjects))
 
 
-def _subject(evening, sensor, haze, ozone_du, seconds):
+def _subject(evening, sensor, seconds):
     sun = evening.sun(seconds)
     light = flash_light.column(
         evening.curve,
         sun.true_altitude_deg,
         sun_diameter_arcmin=sun.angular_diameter_arcmin,
-        haze=haze,
-        ozone_du=ozone_du,
         step_arcsec=RIM_STEP_ARCSEC,
     )
     raw = (light.radiance[0] @ sensor.weights(light.wavelength_nm)).max(axis=1)

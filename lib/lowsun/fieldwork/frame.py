@@ -21,7 +21,6 @@ from lowsun.fieldwork.camera import SATURATION_LXS, Camera
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.low_sun import Frame
 from lowsun.physics import colour, sensors
-from lowsun.physics.extinction import CLEAR_EVENING, Haze
 from lowsun.physics.rays import TransferCurve
 from lowsun.physics.sensors import Sensor
 
@@ -143,7 +142,7 @@ def drift_arcsec_per_s(sighting, latitude_deg):
     return SKY_TURN_ARCSEC_PER_S * turn, float(sighting.vertical_speed_arcsec_per_s)
 
 
-@takes(curve=TransferCurve, camera=Camera, sensor=Sensor, window=Frame, haze=Haze)
+@takes(curve=TransferCurve, camera=Camera, sensor=Sensor, window=Frame)
 def expose(
     curve,
     sun_true_altitude_deg,
@@ -155,8 +154,6 @@ def expose(
     seeing_arcsec=SEEING_ARCSEC,
     drift_arcsec_per_s=(0.0, 0.0),
     sun_diameter_arcmin=low_sun.SUN_DIAMETER_ARCMIN,
-    haze=CLEAR_EVENING,
-    ozone_du=300.0,
     scenery=None,
     seed=0,
 ):
@@ -164,7 +161,7 @@ def expose(
 
     level = floor(full min(1, s + sqrt(s / n + (3 / n)^2) g)), s the light over saturation (ISO
     12232), n the electrons at saturation, g a normal deviate from `seed`.
-    curve, sun_true_altitude_deg, sun_diameter_arcmin, haze, ozone_du: as in `low_sun.picture`;
+    curve, sun_true_altitude_deg, sun_diameter_arcmin: as in `low_sun.picture`;
     exposure_s [s] within the camera's shutter; window: from `window_around`, by default 1500 x 1000
     pixels around the disc; seeing_arcsec [arcsec] 0 to 120: width at half height of the unsteady
     air's blur; drift_arcsec_per_s: (right, up), `drift_arcsec_per_s` for a camera on a tripod.
@@ -191,7 +188,7 @@ def expose(
         window,
         blur=_blur_px(camera, seeing_arcsec),
         drift=_drift_px(camera, drift_arcsec_per_s, exposure_s),
-        disc={"sun_diameter_arcmin": sun_diameter_arcmin, "haze": haze, "ozone_du": ozone_du},
+        sun_diameter_arcmin=sun_diameter_arcmin,
         scenery=scenery,
     )
     electrons = _electrons_at_saturation(camera, sensor)
@@ -210,7 +207,7 @@ def expose(
 
 
 def _default_window(curve, sun_true_altitude_deg, camera):
-    centre = float(low_sun.apparent_centre_deg(curve, sun_true_altitude_deg))
+    centre = float(curve.apparent_at(sun_true_altitude_deg))
     columns, rows = np.minimum(WINDOW_PX, camera.frame_px)
     return window_around(camera, centre, columns, rows)
 
@@ -218,9 +215,7 @@ def _default_window(curve, sun_true_altitude_deg, camera):
 def _blur_px(camera, seeing_arcsec):
     """Spread of the blur in red, green and blue [px], one standard deviation."""
     return [
-        SIGMA_PER_FWHM
-        * camera.sharpness(0, seeing_arcsec, nm).blur_arcsec
-        / camera.arcsec_per_pixel
+        SIGMA_PER_FWHM * camera.blur_arcsec(seeing_arcsec, nm) / camera.arcsec_per_pixel
         for nm in CHANNEL_NM
     ]
 
@@ -233,7 +228,7 @@ def _drift_px(camera, drift_arcsec_per_s, exposure_s):
 
 
 def _light_over_saturation(
-    curve, sun_deg, camera, exposure_s, sensor, window, *, blur, drift, disc, scenery
+    curve, sun_deg, camera, exposure_s, sensor, window, *, blur, drift, sun_diameter_arcmin, scenery
 ):
     """Light of the window over what saturates, sharpness of the lens and the air included."""
     margin = ceil(REACH_SIGMA * max(blur)) + ceil(hypot(*drift) / 2) + 1
@@ -245,7 +240,9 @@ def _light_over_saturation(
     )
     scale = camera.saturation_share(1.0, exposure_s)
     if scenery is None:
-        lit = low_sun.disc_light(curve, sun_deg, wide, responses=sensor.weights, **disc)
+        lit = low_sun.disc_light(
+            curve, sun_deg, wide, sun_diameter_arcmin=sun_diameter_arcmin, responses=sensor.weights
+        )
     else:
         lit = scenery(wide, responses=sensor.weights)
     light = lit.whole(lit.values * np.float32(scale))

@@ -7,19 +7,7 @@ import numpy as np
 from lowsun.errors import require_number, require_range, require_vectors
 
 FULL_FRAME_MM = (36.0, 24.0)  # 35 mm film and the sensors of its size
-WIDEST_STRAIGHT_DEG = 130.0  # wider, lenses that keep lines straight are hardly made; no source
 OVERLAP = 0.3  # of a picture with the next, so that they can be joined; common practice, no source
-
-
-def focal_length_for_mm(wide_deg, high_deg, frame_mm=FULL_FRAME_MM):
-    """Longest focal length that takes in a field at once: f = side / (2 tan(field / 2)) [mm].
-
-    wide_deg, high_deg [deg] 1 to 130: the field; frame_mm: width and height of the sensor [mm].
-    For a lens that keeps straight lines straight.
-    """
-    field = require_range("field", (wide_deg, high_deg), 1.0, WIDEST_STRAIGHT_DEG, unit="deg")
-    frame = _frame(frame_mm)
-    return float(np.min(frame / (2.0 * np.tan(np.radians(field) / 2.0))))
 
 
 def pictures_across(wide_deg, focal_length_mm, frame_mm=FULL_FRAME_MM):

@@ -86,8 +86,6 @@ def mirrored_disc(
         sun_true_altitude_deg,
         frame,
         sun_diameter_arcmin=sun_diameter_arcmin,
-        haze=air.haze,
-        ozone_du=air.ozone_du,
         responses=responses,
     )
     rows = disc.lit_rows_deg
@@ -128,9 +126,9 @@ def _mirror_curve(air, eye_height_m, frame):
     deep = max(horizon - frame.low_deg, 2 * LEAST_BELOW_DEG)
     rows = horizon - np.geomspace(LEAST_BELOW_DEG, deep, 240)[::-1]
     lines = _lines(air, eye_height_m, rows)
-    level = _level_curve(air.atmosphere)
+    level = _level_curve(air.atmosphere).through(air.haze, air.ozone_du)
     read = {
-        name: low_sun.at_rows(level, getattr(level, name), lines.grazing_deg)
+        name: level.read_at(getattr(level, name), lines.grazing_deg)
         for name in ("true_altitude_deg", *COLUMNS)
     }
     # Altitudes at the water count from a level turned towards the Sun.
@@ -148,8 +146,7 @@ def _level_curve(atmosphere):
 
 
 def _seen_from_water_deg(air, sun_true_altitude_deg):
-    curve = _level_curve(air.atmosphere)
-    return float(low_sun.apparent_centre_deg(curve, sun_true_altitude_deg))
+    return float(_level_curve(air.atmosphere).apparent_at(sun_true_altitude_deg))
 
 
 def _mirror(grazing_deg):

@@ -21,9 +21,8 @@ from lowsun.errors import (
     takes,
 )
 from lowsun.phenomena import low_sun
-from lowsun.physics import colour, extinction, sunlight
-from lowsun.physics.extinction import Haze
-from lowsun.physics.rays import TransferCurve
+from lowsun.physics import colour, sunlight
+from lowsun.physics.rays import GREEN_NM, RED_NM, TransferCurve
 from lowsun.physics.runs import runs
 
 HIGHEST_SUN_DEG = 20.0  # above it nothing here is a last light
@@ -33,8 +32,8 @@ BELOW_DEG = 10.0 / 60.0  # lower rows belong to no piece that turns green about 
 FARTHEST_DEG = 1.0  # more than the disc is high
 WIDENING = 1.0 / 30.0  # what rows stand wider apart, of the way from the place looked at
 NEAR_STRIDE = 3  # of the rows at the horizon: about a place looked at every third will do
-RIM_NM = (520.0, 630.0)  # the image that makes the green rim, and the one it looks out over
-GREEN_NM, RED_NM = (500.0, 565.0), (620.0, 700.0)  # of `surviving_share`
+RIM_NM = (GREEN_NM, RED_NM)
+GREEN_BAND_NM, RED_BAND_NM = (500.0, 565.0), (620.0, 700.0)  # of `surviving_share`
 FLASH_COLOURS = ("green", "cyan", "blue", "violet")  # names from `colour.colour_name`
 # Integral of (1 - u^2)^(k/2) over the chord -1 to 1, for the powers of limb darkening.
 CHORD = tuple(sqrt(pi) * gamma(k / 2 + 1) / gamma(k / 2 + 1.5) for k in range(6))
@@ -56,14 +55,12 @@ class Column:
     rim: np.ndarray
 
 
-@takes(curve=TransferCurve, haze=Haze)
+@takes(curve=TransferCurve)
 def column(
     curve,
     sun_true_altitude_deg,
     *,
     sun_diameter_arcmin=low_sun.SUN_DIAMETER_ARCMIN,
-    haze=extinction.CLEAR_EVENING,
-    ozone_du=300.0,
     step_arcsec=1.0,
     about_deg=None,
 ):
@@ -84,13 +81,8 @@ def column(
         unit="arcmin",
     )
     rows = _rows_deg(curve, sun, step_arcsec, about_deg)
-    rise = (low_sun.at_rows(curve, curve.true_altitude_deg, rows).T - sun[:, None, None]) * (
-        120.0 / diameter
-    )
-    lamp = (
-        sunlight.centre_radiance(curve.wavelength_nm)
-        * low_sun.share_at_rows(curve, haze, ozone_du, rows).T
-    )
+    rise = (curve.true_at(rows).T - sun[:, None, None]) * (120.0 / diameter)
+    lamp = sunlight.centre_radiance(curve.wavelength_nm) * curve.share_at(rows).T
     chord2 = np.maximum(1.0 - np.nan_to_num(rise, nan=low_sun.OFF_DISC) ** 2, 0.0)
     limb = sunlight.limb_coefficients(curve.wavelength_nm)
     half_chord = np.sqrt(chord2)
@@ -216,22 +208,20 @@ def spans(seconds, flashing):
     return [(float(begin), float(end)) for begin, end in border[runs(flashing)]]
 
 
-@takes(curve=TransferCurve, haze=Haze)
-def surviving_share(curve, apparent_altitude_deg, band_nm, haze, ozone_du=300.0):
+@takes(curve=TransferCurve)
+def surviving_share(curve, apparent_altitude_deg, band_nm):
     """Share of the sunlight of a band of wavelengths that comes through the air, 0 to 1.
 
     integral of E T dw / integral of E dw, E the irradiance above the air.
     apparent_altitude_deg [deg], one number at which every wavelength reaches space; band_nm (short,
-    long) [nm] inside the curve's wavelengths: `GREEN_NM`, `RED_NM`.
+    long) [nm] inside the curve's wavelengths: `GREEN_BAND_NM`, `RED_BAND_NM`.
     """
     low, high = curve.wavelength_nm[0], curve.wavelength_nm[-1]
     require_range("band_nm", band_nm, low, high, unit="nm")
     nm = np.linspace(*band_nm, 30)
     require_vectors("band_nm", band_nm, 2)
     row = np.atleast_1d(require_number("apparent_altitude_deg", apparent_altitude_deg, -90, 90))
-    share = np.interp(
-        nm, curve.wavelength_nm, low_sun.share_at_rows(curve, haze, ozone_du, row)[:, 0]
-    )
+    share = np.interp(nm, curve.wavelength_nm, curve.share_at(row)[:, 0])
     sun = sunlight.irradiance(nm)
     return float(np.trapezoid(sun * share, nm) / np.trapezoid(sun, nm))
 
@@ -252,8 +242,8 @@ def _rows_deg(curve, sun_true_altitude_deg, step_arcsec, about_deg):
     """Rows [deg], rising, that hold all of the disc that is up at the given instants."""
     step = require_number("step_arcsec", step_arcsec, 0.05, 60, unit="arcsec")
     highest, lowest = np.max(sun_true_altitude_deg), np.min(sun_true_altitude_deg)
-    top = low_sun.apparent_centre_deg(curve, highest + HALF_DISC_DEG) + MARGIN_DEG
-    bottom = low_sun.apparent_centre_deg(curve, lowest - HALF_DISC_DEG) - MARGIN_DEG
+    top = curve.apparent_at(highest + HALF_DISC_DEG) + MARGIN_DEG
+    bottom = curve.apparent_at(lowest - HALF_DISC_DEG) - MARGIN_DEG
     sees_sky = np.isfinite(curve.true_altitude_deg).any(axis=0)
     low = max(bottom, curve.apparent_altitude_deg[sees_sky].min())
     near = low + np.concatenate([[0.0], np.geomspace(min(step, 0.05), 20.0 * step, 120)]) / 3600.0

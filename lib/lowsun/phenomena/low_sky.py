@@ -5,17 +5,18 @@ pixel. All other light changes little across a picture a degree or two wide and 
 altitudes.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, floor, log2
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_range, takes
+from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.colour import xyz_weights
 from lowsun.physics.extinction import Haze
+from lowsun.physics.medium import Air, air_of
 from lowsun.physics.scattering import WAVELENGTH_NM, sky_horizon_deg
-from lowsun.physics.scattering.air import air_of
 from lowsun.physics.scattering.grid import straight_matrix
 from lowsun.physics.scattering.optics import haze_phase, rayleigh_phase
 from lowsun.physics.scattering.radiance import (
@@ -109,6 +110,17 @@ class LowSky:
         rows = require_range("altitude_deg", altitude_deg, low, high, unit="deg")
         wide = max(self.azimuth_deg[-1], NARROW_DEG)
         return rows, require_range("azimuth_deg", azimuth_deg, 0.0, wide, unit="deg")
+
+
+@takes(air=Air)
+@lru_cache(16)
+def lighting_air(air):
+    """The air that lights the sky: the standard one with this air's haze, as high as it reaches.
+
+    So warmth and pressure, which change the sky's light by some per cent, cost no table.
+    """
+    heights = air.atmosphere.haze_scale_height_m, air.atmosphere.haze_top_m
+    return replace(air, atmosphere=Atmosphere.standard().with_haze(*heights))
 
 
 def low_sky(

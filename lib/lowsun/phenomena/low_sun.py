@@ -13,22 +13,20 @@ import numpy as np
 from lowsun.errors import (
     OutOfRangeError,
     keep_number,
-    quoted,
     require_kind,
     require_number,
     require_range,
     require_raster,
-    require_vectors,
     require_whole,
     takes,
 )
-from lowsun.physics import colour, extinction, rays, sunlight
+from lowsun.physics import colour, rays, sunlight
 from lowsun.physics.air import WAVELENGTH_RANGE_NM
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import Haze
+from lowsun.physics.medium import Air, air_of
 from lowsun.physics.rays import TransferCurve
+from lowsun.physics.sunlight import SUN_DIAMETER_ARCMIN
 
-SUN_DIAMETER_ARCMIN = 31.988  # at 1 au; semidiameter 959.63", Auwers 1891, as almanacs use
 DIAMETER_RANGE_ARCMIN = (31.0, 33.0)  # the Earth's orbit allows 31.46 to 32.53
 BANDS = 24
 LEAST_BANDS = 16  # one pixel in 200 of a magnified limb is 17 of 255 levels off that of 24
@@ -44,19 +42,21 @@ def bands_nm(count=BANDS):
     return np.linspace(*BAND_RANGE_NM, require_whole("count", count, LEAST_BANDS, 301))
 
 
-@takes(atmosphere=Atmosphere)
+@takes(atmosphere=(Atmosphere, Air))
 def curve_for_picture(atmosphere, eye_height_m, high_deg=21.0, wavelength_nm=None):
     """A transfer curve sampled for pictures, from the sea horizon up to `high_deg`.
 
     Straight lines between its altitudes are within 0.25" of it, mirages and their folds included.
+    atmosphere: an `Atmosphere`, or an `Air` whose haze and ozone dim the curve's light;
     wavelength_nm (W,) [nm], 16 or more; 24 from 400 to 700 where it is None.
     """
+    air = air_of(atmosphere)
     wavelength = bands_nm() if wavelength_nm is None else _bands(wavelength_nm)
-    horizon = rays.horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength)
+    horizon = rays.horizon_apparent_altitude_deg(air.atmosphere, eye_height_m, wavelength)
     apparent = rays.refined_altitudes_deg(
-        atmosphere, eye_height_m, horizon.min(), high_deg, wavelength
+        air.atmosphere, eye_height_m, horizon.min(), high_deg, wavelength
     )
-    return rays.transfer_curve(atmosphere, eye_height_m, apparent, wavelength)
+    return rays.transfer_curve(air, eye_height_m, apparent, wavelength)
 
 
 def _bands(wavelength_nm):
@@ -201,15 +201,13 @@ class DiscPicture:
         return np.array(self.rgb, dtype=dtype, copy=copy)
 
 
-@takes(curve=TransferCurve, haze=Haze)
+@takes(curve=TransferCurve)
 def picture(
     curve,
     sun_true_altitude_deg,
     frame=None,
     *,
     sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
-    haze=extinction.CLEAR_EVENING,
-    ozone_du=300.0,
     white_luminance=None,
     exposure_stops=0.0,
     overexposed="pale",
@@ -217,10 +215,10 @@ def picture(
     """The disc whose centre stands at a true altitude, as an eye's colours on a screen.
 
     curve: a `TransferCurve` (W, A) of 16 wavelengths or more within 380 to 830 nm, altitudes
-    rising; sun_true_altitude_deg [deg], one number; frame: a `Frame`, by default 40' around the
-    disc; sun_diameter_arcmin [arcmin] 31 to 33; haze: an `extinction.Haze`; ozone_du [DU];
-    white_luminance [cd/m2]: what shows as white, by default the brightest point of this picture;
-    exposure_stops [stops] -20 to 20: how much brighter than that the picture is made.
+    rising, whose air dims the light; sun_true_altitude_deg [deg], one number; frame: a `Frame`, by
+    default 40' around the disc; sun_diameter_arcmin [arcmin] 31 to 33; white_luminance [cd/m2]:
+    what shows as white, by default the brightest point of this picture; exposure_stops [stops] -20
+    to 20: how much brighter than that the picture is made.
     Returns a `DiscPicture`. A row that looks at the sea or into a duct is black: the sky's own
     light, thousands of times fainter than the disc, and the glitter on the sea are left out.
     """
@@ -230,8 +228,6 @@ def picture(
         frame,
         colour.xyz_weights(curve.wavelength_nm),
         sun_diameter_arcmin,
-        haze,
-        ozone_du,
     )
     if white_luminance is None and lit.values.max(initial=0.0) < DARKEST_CD_PER_M2:
         white_luminance = 1.0
@@ -241,76 +237,25 @@ def picture(
     return DiscPicture(lit, colours)
 
 
-@takes(curve=TransferCurve, haze=Haze)
-def disc_xyz(
-    curve,
-    sun_true_altitude_deg,
-    frame=None,
-    *,
-    sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
-    haze=extinction.CLEAR_EVENING,
-    ozone_du=300.0,
-):
-    """CIE XYZ [cd/m2] of the disc, (rows, columns, 3), and the `Frame` it fills.
-
-    Parameters as in `picture`.
-    """
-    weights = colour.xyz_weights(curve.wavelength_nm)
-    frame, radiance = disc_radiance(
-        curve,
-        sun_true_altitude_deg,
-        frame,
-        weights,
-        sun_diameter_arcmin=sun_diameter_arcmin,
-        haze=haze,
-        ozone_du=ozone_du,
-    )
-    return radiance, frame
-
-
-@takes(curve=TransferCurve, haze=Haze)
-def disc_radiance(
-    curve,
-    sun_true_altitude_deg,
-    frame,
-    responses,
-    *,
-    sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
-    haze=extinction.CLEAR_EVENING,
-    ozone_du=300.0,
-):
-    """The disc's light summed over wavelength with given responses: `Frame`, (rows, columns, C).
-
-    responses (W, C): weights of each wavelength for each channel, with the step in wavelength:
-    `colour.xyz_weights` for an eye, a sensor's curves for a camera. Other parameters as in
-    `picture`; the sum of radiance [W/m2/sr/nm] times responses.
-    """
-    responses = require_vectors("responses", np.transpose(responses), curve.wavelength_nm.size).T
-    lit = _lit_half(
-        curve, sun_true_altitude_deg, frame, responses, sun_diameter_arcmin, haze, ozone_du
-    )
-    return lit.frame, lit.whole(lit.values)
-
-
-def _lit_half(curve, sun_deg, frame, responses, sun_diameter_arcmin, haze, ozone_du):
-    """The light of the disc in each channel: a `LitHalf` of `disc_radiance`."""
+def _lit_half(curve, sun_deg, frame, responses, sun_diameter_arcmin):
+    """The light of the disc in each channel: a `LitHalf`."""
     sun = require_number("sun_true_altitude_deg", sun_deg, -90, 90, unit="deg")
     diameter = require_number(
         "sun_diameter_arcmin", sun_diameter_arcmin, *DIAMETER_RANGE_ARCMIN, unit="arcmin"
     )
     _require_picture_curve(curve)
     if frame is None:
-        frame = Frame.around(float(apparent_centre_deg(curve, sun)))
+        frame = Frame.around(float(curve.apparent_at(sun)))
     require_kind("frame", frame, Frame, "a Frame (lowsun.phenomena.low_sun)")
     radius_px = 30.0 * diameter / frame.arcsec_per_px
     lines = _Lines.of(curve, frame)
-    true_deg = at_rows(curve, curve.true_altitude_deg, lines.altitude_deg)
+    true_deg = curve.true_at(lines.altitude_deg)
     rise = (true_deg - sun) * 120.0 / diameter
     soft = _soft_edge(rise, 1.0 / radius_px, 1.0 / (radius_px * lines.of_its_row))
     rise = np.nan_to_num(rise, nan=OFF_DISC)
     rows = lines.rows_of(np.any(1.0 - rise**2 > -soft, axis=0))
     lines, kept = lines.within(rows)
-    share = share_at_rows(curve, haze, ozone_du, lines.altitude_deg)
+    share = curve.share_at(lines.altitude_deg)
     radiance = sunlight.centre_radiance(curve.wavelength_nm)[:, None] * share
     light = _half_disc(
         rise=rise[:, kept],
@@ -328,15 +273,13 @@ def _columns_to_the_limb(frame, radius_px):
     return across[across < 1.0 + 1.0 / radius_px]
 
 
-@takes(curve=TransferCurve, haze=Haze)
+@takes(curve=TransferCurve)
 def disc_light(
     curve,
     sun_true_altitude_deg,
     frame,
     *,
     sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
-    haze=extinction.CLEAR_EVENING,
-    ozone_du=300.0,
     responses=colour.xyz_weights,
 ):
     """CIE XYZ [cd/m2] of the lit part of the disc: a `LitHalf`; parameters as in `picture`.
@@ -344,35 +287,7 @@ def disc_light(
     responses: gives the (W, 3) weights of wavelengths, a `Sensor`'s for its channels.
     """
     weights = responses(curve.wavelength_nm)
-    return _lit_half(
-        curve, sun_true_altitude_deg, frame, weights, sun_diameter_arcmin, haze, ozone_du
-    )
-
-
-@takes(curve=TransferCurve)
-def apparent_centre_deg(curve, sun_true_altitude_deg):
-    """Apparent altitude [deg] at which a point of the sky is seen, upright.
-
-    sun_true_altitude_deg [deg], any shape; returns that shape. In the curve's middle wavelength.
-    Of several images the erect one counts; below the curve's end the lift of its lowest ray is
-    kept, so that a picture of the Sun that has gone still shows where it went.
-    """
-    sun = require_range("sun_true_altitude_deg", sun_true_altitude_deg, -90, 90, unit="deg")
-    middle = curve.wavelength_nm.size // 2
-    seen = np.isfinite(curve.true_altitude_deg[middle])
-    true = curve.true_altitude_deg[middle][seen]
-    lift = curve.apparent_altitude_deg[seen] - true
-    return sun + np.interp(sun, *_erect(true, lift))
-
-
-def _erect(true_deg, lift_deg):
-    """The curve from the top down to the lowest point of the sky it shows: the erect image.
-
-    Going down, what looks back up is left out: the inverted images of mirages.
-    """
-    lowest_above = np.minimum.accumulate(true_deg[::-1])[::-1]
-    erect = true_deg <= lowest_above
-    return true_deg[erect], lift_deg[erect]
+    return _lit_half(curve, sun_true_altitude_deg, frame, weights, sun_diameter_arcmin)
 
 
 def _require_picture_curve(curve):
@@ -387,33 +302,6 @@ def _require_picture_curve(curve):
             "The transfer curve's apparent altitudes do not rise; a picture looks rows up in them."
             " Sort them and drop repeats."
         )
-
-
-def _shape(values):
-    plain = isinstance(values, np.ndarray) and values.dtype.kind in "iuf"
-    return values.shape if plain else None
-
-
-@takes(curve=TransferCurve)
-def at_rows(curve, values, row_deg):
-    """Values of the curve (W, A) at the rows (W, R); NaN where the rows look beside it."""
-    row_deg = require_range("row_deg", row_deg, -90.0, 90.0, unit="deg")
-    if np.shape(curve.true_altitude_deg) != _shape(values):
-        raise OutOfRangeError(f"values is {quoted(values)}; give an array shaped as the curve.")
-    return np.stack(
-        [
-            np.interp(row_deg, curve.apparent_altitude_deg, line, left=np.nan, right=np.nan)
-            for line in values
-        ]
-    )
-
-
-@takes(curve=TransferCurve, haze=Haze)
-def share_at_rows(curve, haze, ozone_du, row_deg):
-    """Share of the light that comes through at the rows (W, R), 0 where they see no sky."""
-    share = at_rows(curve, extinction.transmission(curve, haze, ozone_du), row_deg)
-    # On the way to nothing a straight line is rounded to a hair below it.
-    return np.maximum(np.nan_to_num(share), 0.0)
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from lowsun.errors import InputError, require_number, require_range, takes
 from lowsun.phenomena.low_sun import DIAMETER_RANGE_ARCMIN, SUN_DIAMETER_ARCMIN
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.medium import Air, air_of
 from lowsun.physics.rays import TransferCurve
 from lowsun.physics.runs import runs
 
@@ -27,7 +28,7 @@ UNSEEN = 0.05  # magnification, of all images together, below which a strip is t
 SPEED_RANGE_ARCSEC_PER_S = (1e-4, 15.1)  # up to the sky's own turning
 
 
-@takes(atmosphere=Atmosphere)
+@takes(atmosphere=(Atmosphere, Air))
 def curve_near_horizon(
     atmosphere,
     eye_height_m,
@@ -39,29 +40,20 @@ def curve_near_horizon(
 ):
     """The `TransferCurve` from the lowest ray to `high_deg`, refined for mirages.
 
+    atmosphere: an `Atmosphere`, or an `Air` whose haze and ozone dim the curve's light;
     eye_height_m [m] 0 to 20 000; wavelength_nm [nm] one number, as the rest of this module takes
     it, or (W,) to be taken apart by `TransferCurve.at`; high_deg [deg] -1 to 90; tolerance_arcsec:
     how far straight lines between its altitudes may stray [arcsec] 0.01 to 60, tried at so many
     `probes` among the wavelengths; settled [1]: as in `rays.transfer_curve`.
     """
     high = require_number("high_deg", high_deg, -1.0, 90.0, unit="deg")
-    horizon = rays.horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength_nm)
+    air = air_of(atmosphere)
+    horizon = rays.horizon_apparent_altitude_deg(air.atmosphere, eye_height_m, wavelength_nm)
     low = min(high, -float(np.abs(horizon).max())) - 0.01
     apparent = rays.refined_altitudes_deg(
-        atmosphere, eye_height_m, low, high, wavelength_nm, tolerance_arcsec, probes
+        air.atmosphere, eye_height_m, low, high, wavelength_nm, tolerance_arcsec, probes
     )
-    return rays.transfer_curve(atmosphere, eye_height_m, apparent, wavelength_nm, settled=settled)
-
-
-@takes(curve=TransferCurve)
-def vertical_magnification(curve):
-    """Apparent over true height of small things, dA/dT, shaped like the curve's true altitudes.
-
-    1 without air, about 1.2 at the horizon in smooth air seen from the sea, negative in inverted
-    images, without bound where two images meet; NaN beside a ray that never reaches space.
-    """
-    with np.errstate(divide="ignore"):
-        return 1.0 / np.gradient(curve.true_altitude_deg, curve.apparent_altitude_deg, axis=-1)
+    return rays.transfer_curve(air, eye_height_m, apparent, wavelength_nm, settled=settled)
 
 
 # --- images ---------------------------------------------------------------------------------
@@ -93,14 +85,6 @@ def images(curve, true_altitude_deg):
     at = _between(low, true[1:], target).nonzero()[0][::-1]
     seen = apparent[at] + gap[at] * (target - low[at]) / rise[at]
     return tuple(Image(float(a), float(m)) for a, m in zip(seen, gap[at] / rise[at], strict=True))
-
-
-@takes(curve=TransferCurve)
-def image_count(curve, true_altitude_deg):
-    """How many images there are of points at true altitudes [deg], in the shape of these."""
-    target = require_range("true_altitude_deg", true_altitude_deg, -90.0, 90.0, unit="deg")
-    low, high, _ = _pieces_of(curve)
-    return np.rint(_stacked(low, high, np.ones(low.size), target)).astype(int)[()]
 
 
 @takes(curve=TransferCurve)

@@ -26,7 +26,7 @@ from lowsun.physics import water
 from lowsun.physics.colour import xyz_weights
 from lowsun.physics.rays import VISUAL_NM
 from lowsun.physics.scattering import WAVELENGTH_NM, level_irradiance_ratio, sky_table
-from lowsun.physics.scattering.air import air_of
+from lowsun.physics.scattering.air import require_sky_air
 from lowsun.physics.scattering.grid import (
     LEVEL_M,
     SUN_ABOVE_HORIZON_DEG,
@@ -119,7 +119,7 @@ def sea(
     Leaves out the wind's direction, foam, swell, light mirrored twice (a ray mirrored downwards is
     given the horizon's sky), and that the sky over far water is seen from there.
     """
-    air = air_of(air)
+    air = require_sky_air(air)
     eye = float(require_range("eye_height_m", eye_height_m, 0.5, 9000.0, unit="m"))
     variance = float(sum(water.slope_variances(wind_m_per_s)) / 2.0)
     across = azimuth_nodes_deg(wide_deg)

@@ -31,14 +31,15 @@ def seascape(
 ):
     """The light of disc, sky and sea in a frame, CIE XYZ [cd/m2]: a `low_sun.LitHalf` of all rows.
 
-    curve: for pictures, of the same atmosphere as the scattering `Air` given, from eye_height_m
-    [m]; sun_true_altitude_deg [deg] -10 to 20; frame: up to 16 deg to each side of the Sun;
-    horizon_deg [deg]: apparent altitude of the traced sea horizon, where sky and sea meet, in
-    mirages too; wind_m_per_s [m/s] 0 (calm) or 0.5 to 15; responses: `colour.xyz_weights`, or a
-    `Sensor`'s `weights` for its channels [cd/m2 of sunlight]. Raises OutOfRangeError outside these.
+    curve: for pictures, from eye_height_m [m]; air: the `Air` that lights the sky, whose haze and
+    ozone dim the disc too; sun_true_altitude_deg [deg] -10 to 20; frame: up to 16 deg to each side
+    of the Sun; horizon_deg [deg]: apparent altitude of the traced sea horizon, where sky and sea
+    meet, in mirages too; wind_m_per_s [m/s] 0 (calm) or 0.5 to 15; responses: `colour.xyz_weights`,
+    or a `Sensor`'s `weights` for its channels [cd/m2 of sunlight]. Raises OutOfRangeError outside
+    these.
     Leaves out what `low_sky` and `sea` leave out; a row on the horizon shows a share of both.
     """
-    seen_deg = float(low_sun.apparent_centre_deg(curve, sun_true_altitude_deg))
+    seen_deg = float(curve.apparent_at(sun_true_altitude_deg))
     light = _surroundings(
         air,
         sun_true_altitude_deg,
@@ -50,12 +51,10 @@ def seascape(
         responses,
     )
     disc = low_sun.disc_light(
-        curve,
+        curve.through(air.haze, air.ozone_du),
         sun_true_altitude_deg,
         frame,
         sun_diameter_arcmin=sun_diameter_arcmin,
-        haze=air.haze,
-        ozone_du=air.ozone_du,
         responses=responses,
     )
     _add(light, disc)

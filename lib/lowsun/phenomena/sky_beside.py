@@ -4,11 +4,10 @@ from functools import lru_cache
 
 import numpy as np
 
-from lowsun.errors import require_number, require_range, takes
-from lowsun.phenomena.low_sky import ABOVE_HORIZON_DEG, low_sky
+from lowsun.errors import require_number, require_range
+from lowsun.phenomena.low_sky import ABOVE_HORIZON_DEG, lighting_air, low_sky
 from lowsun.physics import scattering
-from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import Haze
+from lowsun.physics.medium import air_of
 from lowsun.physics.scattering.grid import between, bilinear
 from lowsun.physics.scattering.paths import horizon_altitude_deg, paths
 from lowsun.physics.scattering.shells import shells
@@ -17,29 +16,21 @@ LIFT_DEG = np.concatenate([[0.0], np.geomspace(0.02, 60.0, 40)])  # above the ho
 NODES = 9  # of the Sun's and of the line of sight's altitude, where many are asked for
 
 
-@takes(haze=Haze)
-def sky_beside_xyz(
-    haze,
-    sun_true_altitude_deg,
-    apparent_altitude_deg,
-    eye_height_m,
-    atmosphere=None,
-):
+def sky_beside_xyz(air, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m):
     """CIE XYZ of the sky in the Sun's own direction, beside its disc [cd/m2], (..., 3).
 
     L = `low_sky` in the Sun's vertical, in standard air with this haze: light scattered once and
     more often along that line of sight, its last part before disc and sky alike, the aureole
     about the place where the Sun is seen.
-    haze: an `extinction.Haze`; sun_true_altitude_deg [deg] -10 to 90 and apparent_altitude_deg
-    [deg] -90 to 90, from the horizon up, broadcast; eye_height_m [m], one number, 0 to 20 000;
-    atmosphere: whose haze's heights
-    count, by default the standard one; its warmth does not.
+    air: an `Air` or an `Atmosphere`, of which haze and ozone count, not its warmth;
+    sun_true_altitude_deg [deg] -10 to 90 and apparent_altitude_deg [deg] -90 to 90, from the
+    horizon up, broadcast; eye_height_m [m], one number, 0 to 20 000.
     Below standard air's horizon, where a duct may show sky, it is that of the horizon; above
     9000 m, where the table of scattered light ends, that from 9000 m.
     Accuracy: as `scattering.sky_radiance`. Leaves out glitter, and what an inversion does to the
     light on its way (some per cent).
     """
-    air = _air(haze, atmosphere or Atmosphere.standard())
+    air = lighting_air(air_of(air))
     eye = min(
         require_number("eye_height_m", eye_height_m, 0.0, 20_000.0, unit="m"),
         scattering.EYE_HEIGHT_RANGE_M[1],
@@ -55,24 +46,9 @@ def sky_beside_xyz(
     return np.exp(bilinear(table, between(suns, sun), between(altitudes, altitude)))
 
 
-@takes(haze=Haze)
-def sky_beside_cd_per_m2(
-    haze,
-    sun_true_altitude_deg,
-    apparent_altitude_deg,
-    eye_height_m,
-    atmosphere=None,
-):
+def sky_beside_cd_per_m2(air, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m):
     """Luminance of the sky beside the Sun [cd/m2]: Y of `sky_beside_xyz`."""
-    return sky_beside_xyz(
-        haze, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m, atmosphere
-    )[..., 1]
-
-
-@lru_cache(16)
-def _air(haze, atmosphere):
-    heights = atmosphere.haze_scale_height_m, atmosphere.haze_top_m
-    return scattering.Air(Atmosphere.standard().with_haze(*heights), haze)
+    return sky_beside_xyz(air, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m)[..., 1]
 
 
 def _column(air, sun_true_altitude_deg, altitude_deg, eye_height_m):

@@ -6,7 +6,7 @@ pressure at the sea. New atmospheres are made from old ones and never change the
 
 import hashlib
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -135,12 +135,8 @@ class Atmosphere:
             unit="K",
             remedy="Lower temperature_k or raise lapse_k_per_m.",
         )
-        geopotential = np.union1d(STANDARD_LEVELS_M, tropopause)
-        temperature = _standard_shape_k(geopotential, ground, lapse, tropopause)
-        dryness = np.clip(1.0 - geopotential / tropopause, 0.0, 1.0)
-        return cls.from_profile(
-            geometric_height_m(geopotential), temperature, pressure_pa, humidity * dryness
-        )
+        pressure = require_number("pressure_pa", pressure_pa, *GROUND_PRESSURE_RANGE_PA, unit="Pa")
+        return _standard(ground, pressure, humidity, lapse)
 
     @classmethod
     def from_profile(cls, height_m, temperature_k, surface_pressure_pa, relative_humidity=0.0):
@@ -271,6 +267,17 @@ def standard_temperature_k(geopotential_m):
     """Temperature of the US Standard Atmosphere 1976 [K], 0 to 84 852 geopotential metres."""
     height = require_range("geopotential_m", geopotential_m, 0.0, STANDARD_BASES_M[-1], unit="m")
     return np.interp(height, STANDARD_BASES_M, STANDARD_TEMPERATURES_K)
+
+
+@lru_cache(64)  # of some kB, and a millisecond each
+def _standard(ground_k, pressure_pa, humidity, lapse_k_per_m):
+    tropopause = _tropopause_m(ground_k, lapse_k_per_m)
+    geopotential = np.union1d(STANDARD_LEVELS_M, tropopause)
+    temperature = _standard_shape_k(geopotential, ground_k, lapse_k_per_m, tropopause)
+    dryness = np.clip(1.0 - geopotential / tropopause, 0.0, 1.0)
+    return Atmosphere.from_profile(
+        geometric_height_m(geopotential), temperature, pressure_pa, humidity * dryness
+    )
 
 
 def _tropopause_m(ground_k, lapse_k_per_m):

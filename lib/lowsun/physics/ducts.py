@@ -6,60 +6,34 @@ clear it. A little lower they pass it at a grazing angle and are spread out as b
 little higher they are trapped.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from lowsun.errors import require_range, takes
 from lowsun.physics import air
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.layers import EARTH_RADIUS_M, samples_m
+from lowsun.physics.rays import GREEN_NM
 
-GREEN_NM = 520.0
-GRAZING_ARCMIN = 4.0  # steeper rays are spread out no more than by any inversion
 DIVISIONS = 64  # of the layer in which a height is looked for: to centimetres
-
-
-@dataclass(frozen=True)
-class DuctWindow:
-    """Heights of an eye under one duct, which ends at `duct_top_m`; all [m] above the sea.
-
-    From high_m level rays just clear the duct, from low_m they pass its end GRAZING_ARCMIN steep.
-    """
-
-    low_m: float
-    high_m: float
-    duct_top_m: float
-
-
-@takes(atmosphere=Atmosphere)
-def duct_windows(atmosphere, wavelength_nm=GREEN_NM):
-    """The windows under the ducts of an air, from low to high: a tuple of `DuctWindow`.
-
-    ln nr(high_m) = ln nr(duct_top_m);  ln nr(low_m) = ln nr(duct_top_m) + ln cos 4'
-    wavelength_nm [nm, vacuum] 230 to 1690, one number. Empty where n r rises all the way up.
-    To centimetres between the air's levels. A window cut off by the sea begins there.
-    """
-    grazing = np.array([GRAZING_ARCMIN, 0.0])
-    found = _grazing_heights(atmosphere, wavelength_nm, grazing)
-    windows = [DuctWindow(float(low), float(high), top) for top, (low, high) in found]
-    return tuple(sorted(windows, key=lambda window: window.high_m))
 
 
 @takes(atmosphere=Atmosphere)
 def grazing_heights_m(atmosphere, grazing_arcmin, wavelength_nm=GREEN_NM):
     """Heights from which level rays pass the end of a duct at grazing angles, (D, G) [m].
 
-    grazing_arcmin [arcmin] 0 to 60, (G,); D ducts, from low to high. wavelength_nm as above.
+    ln nr(height) = ln nr(end of the duct) + ln cos(grazing angle): at 0 level rays just clear it.
+    grazing_arcmin [arcmin] 0 to 60, (G,); D ducts, from low to high, none where n r rises all the
+    way up; wavelength_nm [nm, vacuum] 230 to 1690, one number. Raises OutOfRangeError outside.
+    To centimetres between the air's levels. Where the sea cuts the heights off it is 0.
     """
     grazing = require_range("grazing_arcmin", grazing_arcmin, 0.0, 60.0, unit="arcmin")
     found = _grazing_heights(atmosphere, wavelength_nm, grazing)
-    heights = sorted((heights.tolist() for _, heights in found), key=lambda row: row[-1])
+    heights = sorted(found, key=lambda row: row[-1])
     return np.array(heights).reshape(-1, grazing.size)
 
 
 def _grazing_heights(atmosphere, wavelength_nm, grazing_arcmin):
-    """(top of the duct, heights (G,)) for every duct and every stretch of air that looks at it."""
+    """Heights [G] for every duct and every stretch of air that looks at it."""
     height = samples_m(atmosphere.height_m, 0.0)
     log_nr = _log_nr(atmosphere, height, wavelength_nm)
     least_above = np.minimum.accumulate(log_nr[::-1])[::-1]
@@ -75,7 +49,7 @@ def _grazing_heights(atmosphere, wavelength_nm, grazing_arcmin):
                 _height_of(atmosphere, levels, log_nr[: layer + 2], least - one, wavelength_nm)
                 for one in drop
             ]
-            found.append((float(height[top]), np.array(heights)))
+            found.append(heights)
     return found
 
 

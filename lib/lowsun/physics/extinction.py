@@ -229,37 +229,3 @@ def haze_share_above(height_m, scale_height_m=HAZE_SCALE_HEIGHT_M, top_m=NO_TOP_
     top = require_number("top_m", top_m, LEAST_TOP_M, NO_TOP_M, unit="m")
     beyond = np.exp(-top / scale)
     return np.maximum(np.exp(-height / scale) - beyond, 0.0) / (1.0 - beyond)
-
-
-def _require_columns(curve):
-    try:
-        held = np.ndim(curve.air_column), curve.ozone_column, curve.haze_column
-    except Exception as refused:  # what is no curve may raise anything when asked for its columns
-        raise InputError(
-            f"curve is {quoted(curve)}; give what `rays.transfer_curve` returned."
-        ) from refused
-    return held
-
-
-@takes(haze=Haze)
-def transmission(curve, haze, ozone_du=300.0):
-    """Share of the sunlight that comes through the air along each ray of a transfer curve.
-
-    T = exp(-(tau_air X_air + tau_ozone X_ozone + tau_haze X_haze)), X the ray's columns relative
-    to the whole vertical columns above the sea, so nothing is taken from a flat Earth's 1/sin.
-    curve: a `TransferCurve`, whose atmosphere gives the pressure at the sea; haze: a `Haze`;
-    ozone_du [Dobson units]. Returns the curve's shape, (W, A), 0 to 1; NaN where the curve is NaN
-    because the ray never reaches space.
-    Valid 365 to 835 nm. Leaves out nitrogen dioxide and the narrow bands of oxygen and water
-    vapour, which deepen towards the horizon near 590, 630, 650, 690, 720 and 760 nm.
-    """
-    _require_columns(curve)
-    ozone_du = require_number("ozone_du", ozone_du, 0, 600, unit="DU")
-    altitudes = np.ndim(curve.air_column) - np.ndim(curve.wavelength_nm)
-    wavelength_nm = np.expand_dims(curve.wavelength_nm, tuple(range(-altitudes, 0)))
-    depth = (
-        rayleigh_depth(wavelength_nm, curve.atmosphere.pressure_pa[0]) * curve.air_column
-        + ozone_depth(wavelength_nm, ozone_du) * curve.ozone_column
-        + haze.depth(wavelength_nm) * curve.haze_column
-    )
-    return np.exp(-depth)

@@ -16,9 +16,7 @@ FIELD_FACTOR_RANGE = (0.5, 100.0)
 
 # Field factors (Crumey 2014, section 3.1): how much more light than at a forced choice.
 FORCED_CHOICE = 1.0
-SURE = 1.62  # 90 % forced choices right
 NOTICED = 2.0  # typical of looking without being told
-JUST_SEEN = 2.4
 # Lights at sea, known by their colour, must reach 2e-7 lx by night (Collision Regulations 1972,
 # annex I, 8): 12 times the forced choice on 0.1 cd/m2, 14 times that on 0.01.
 TOLD_BY_COLOUR = 12.0

@@ -3,7 +3,6 @@
 Rays are traced in `lowsun.physics.layers`; here they are asked for, at any set of wavelengths.
 """
 
-from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -28,92 +27,27 @@ from lowsun.physics.layers import (
     Levels,
     samples_m,
 )
+from lowsun.physics.medium import Air, air_of
+from lowsun.physics.transfer import TransferCurve
 
 EYE_HEIGHT_RANGE_M = (0.0, 20_000.0)
 VISUAL_NM = 570.0  # the middle of the reddened Sun's visible light
+# Green is all that is left of the Sun's light when 520 nm still comes and 630 nm does not: beyond
+# 630 nm lies most of what the red horizon Sun sends, and little below 520 nm gets through the air.
+GREEN_NM, RED_NM = 520.0, 630.0
 SLIVER_ARCSEC = 0.05  # nearer than this to the horizon nothing is seen of the Sun
-
-
-@dataclass(frozen=True, eq=False)
-class TransferCurve:
-    """Where light that arrives at an apparent altitude comes from, and through how much air.
-
-    Arrays are shaped (W, A), wavelength by altitude, or less where a number was asked for.
-    true_altitude_deg, air_mass and the columns are NaN where `fate` is not Fate.SPACE.
-    air_mass: the air crossed over the air above the eye; air_column, ozone_column, haze_column:
-    the amounts crossed over the whole vertical amount above the sea, [1].
-    """
-
-    atmosphere: object
-    eye_height_m: float
-    apparent_altitude_deg: np.ndarray
-    wavelength_nm: np.ndarray
-    true_altitude_deg: np.ndarray
-    fate: np.ndarray
-    air_mass: np.ndarray
-    air_column: np.ndarray
-    ozone_column: np.ndarray
-    haze_column: np.ndarray
-
-    @property
-    def refraction_arcsec(self):
-        """Apparent less true altitude [arcsec]."""
-        return 3600.0 * (self.apparent_altitude_deg - self.true_altitude_deg)
-
-    def at(self, wavelength_nm):
-        """The curve of some of its own wavelengths [nm], one number or (V,), traced already."""
-        wanted = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
-        missing = np.setdiff1d(wanted, self.wavelength_nm)
-        if missing.size:
-            raise OutOfRangeError(
-                f"wavelength_nm is {missing[0]:g} nm; this curve was traced at"
-                f" {self.wavelength_nm.size} others. Trace it there."
-            )
-        order = np.argsort(self.wavelength_nm)
-        bands = order[np.searchsorted(self.wavelength_nm, wanted, sorter=order)]
-        parts = {name: getattr(self, name)[bands] for name in _BY_WAVELENGTH}
-        return replace(self, wavelength_nm=wanted, **parts)
-
-    def spread(self, wavelength_nm):
-        """The curve of two wavelengths (2, A) drawn out to others (V,) [nm]: a quick likeness.
-
-        Every value follows a straight line in the refractivity of dry air. From 520 and 630 nm to
-        400 ... 700 nm true altitudes are within 0.1" in smooth air, within 1" for 98 in 100 rays
-        through an inversion, and off by minutes of arc beside a fold. NaN where either is.
-        """
-        wanted = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
-        if self.wavelength_nm.size != 2 or wanted.ndim != 1:
-            raise OutOfRangeError("A curve of two wavelengths is drawn out to an array of others.")
-        (one, other), dry = (air.dispersions(nm)[0] for nm in (self.wavelength_nm, wanted))
-        share = (dry - one) / (other - one)
-        parts = {name: _along(share, getattr(self, name)) for name in _BY_WAVELENGTH}
-        parts["fate"] = self.fate[(share > 0.5).astype(int)]
-        return replace(self, wavelength_nm=wanted, **parts)
-
-
-_BY_WAVELENGTH = (
-    "true_altitude_deg",
-    "fate",
-    "air_mass",
-    "air_column",
-    "ozone_column",
-    "haze_column",
-)
-
-
-def _along(share, values):
-    return values[0] + share[:, None] * (values[1] - values[0])
 
 
 SETTLED = 1e-7  # share of the whole, 0.2 mas at the horizon, that the last coefficient may have
 
 
-@takes(atmosphere=Atmosphere)
+@takes(atmosphere=(Atmosphere, Air))
 def transfer_curve(
     atmosphere, eye_height_m, apparent_altitude_deg, wavelength_nm, *, settled=SETTLED
 ):
     """The transfer curve of an atmosphere for an eye above the sea.
 
+    atmosphere: an `Atmosphere`, or an `Air` whose haze and ozone dim the curve's light;
     eye_height_m [m] 0 to 20 000, one number; apparent_altitude_deg [deg] -90 to 90, number or
     (A,); wavelength_nm [nm, vacuum] 230 to 1690, number or (W,); settled [1] 1e-9 to 1e-3: share
     of itself by which a ray's bending between wavelengths may stray. Returns a `TransferCurve`.
@@ -124,7 +58,8 @@ def transfer_curve(
     """
     apparent = require_range("apparent_altitude_deg", apparent_altitude_deg, -90, 90, unit="deg")
     wavelength = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
-    levels, refractivity = _levels_in(atmosphere, eye_height_m)
+    whole = air_of(atmosphere)
+    levels, refractivity = _levels_in(whole.atmosphere, eye_height_m)
     share = require_number("settled", settled, 1e-9, 1e-3)
     sums, fate = _trace(
         levels, refractivity, wavelength.ravel(), np.radians(apparent.ravel()), share
@@ -132,7 +67,7 @@ def transfer_curve(
     shape = wavelength.shape + apparent.shape
     refraction, air_column, ozone, haze = (part.reshape(shape) for part in sums)
     return TransferCurve(
-        atmosphere=atmosphere,
+        air=whole,
         eye_height_m=levels.eye_height_m,
         apparent_altitude_deg=apparent,
         wavelength_nm=wavelength,

@@ -115,13 +115,6 @@ class Sensor:
         linear = self.matrix.astype(share.dtype) @ balanced
         return np.clip(linear, 0, 1, out=linear).reshape(share.shape)
 
-    def clipping_order(self, raw):
-        """Names of the channels from the first to burn out to the last; raw (3,)."""
-        raw = require_range("raw", raw, 0, np.finfo(float).max, unit="cd/m2")
-        if raw.shape != (3,):
-            raise OutOfRangeError(f"raw has shape {raw.shape}; give one pixel's three values.")
-        return tuple(CHANNELS[channel] for channel in np.argsort(-raw, kind="stable"))
-
     def _unscaled_weights(self, wavelength_nm):
         step_nm = colour.trapezoid_width_nm(wavelength_nm)
         return step_nm[:, None] * self.response(np.asarray(wavelength_nm))

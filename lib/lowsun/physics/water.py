@@ -63,21 +63,15 @@ def slope_variances(wind_m_per_s):
     return 0.00316 * wind, 0.003 + 0.00192 * wind
 
 
-def unshadowed_share(elevation_deg, slope_variance):
-    """Share of the waves' facets that a low line of sight still reaches, 0 to 1.
+def hidden_over_seen(rise, variance):
+    """How many of the waves' facets a low line of sight misses for each that it reaches [1].
 
-    S = 1 / (1 + L), L = (exp(-v^2) / (v sqrt(pi)) - erfc(v)) / 2, v = tan(e) / sqrt(2 s^2), s^2
-    the mean square slope along the line of sight.
-    elevation_deg [deg] 0 to 90 and slope_variance above 0 broadcast. Raises OutOfRangeError.
+    L = (exp(-v^2) / (v sqrt(pi)) - erfc(v)) / 2, v = tan(e) / sqrt(2 s^2), s^2 the mean square
+    slope along the line of sight; the share that is reached is 1 / (1 + L). Infinite for rise 0.
+    rise: tan(e) [1], 0 or more; variance: s^2 [1] 1e-9 to 1; they broadcast. Raises
+    OutOfRangeError outside.
     Source: Smith 1967, IEEE Trans. Antennas Propag. 15, 668.
     """
-    rise = np.tan(np.radians(require_range("elevation_deg", elevation_deg, 0.0, 90.0, unit="deg")))
-    variance = require_range("slope_variance", slope_variance, 1e-9, 1.0)
-    return 1.0 / (1.0 + hidden_over_seen(rise, variance))
-
-
-def hidden_over_seen(rise, variance):
-    """Smith's L for the tangent of an elevation; infinite for 0."""
     tangent = require_range("rise", rise, 0.0, LARGEST)
     v = tangent / np.sqrt(2.0 * require_range("variance", variance, 1e-9, 1.0))
     with np.errstate(divide="ignore", invalid="ignore"):

@@ -1,24 +1,24 @@
 """Any air: real ascents, inversions and warm or cold seas, and what they make of the Sun."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
 
 from lowsun.drawing.any_air import AnyAirPicture, frame_over
-from lowsun.phenomena import flash_light, green_flash, low_sun, mirage, seascape
+from lowsun.phenomena import green_flash, low_sun, mirage, seascape
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.rays import GREEN_NM, RED_NM, VISUAL_NM
 from lowsun.physics.soundings.findings import find_ducts
 from lowsun.scenes import catalogue
 from lowsun.scenes.controls import Range
 from lowsun.scenes.kept import Kept
-from lowsun.scenes.made import air_of, haze_of
+from lowsun.scenes.made import air_of, profile_of
 from lowsun.scenes.scene import Scene
 from lowsun.scenes.scenery import scenery
 from lowsun.words import say, says, term
 
-VISUAL_NM, (GREEN_NM, RED_NM) = rays.VISUAL_NM, flash_light.RIM_NM
 LINES_NM = (VISUAL_NM, GREEN_NM, RED_NM)
 BANDS_NM, DRAFT_BANDS_NM = low_sun.bands_nm(), low_sun.bands_nm(low_sun.LEAST_BANDS)
 TOLERANCE_ARCSEC, DRAFT_TOLERANCE_ARCSEC = 0.25, 1.0
@@ -62,8 +62,8 @@ class _Seen:
 
 def compute(state, fineness=1.0):
     """The three views for the air, the eye and the Sun of a state."""
-    atmosphere = air_of(state).atmosphere
-    return _views(state, _traced(atmosphere, state["eye_height_m"]), atmosphere, fineness)
+    air = air_of(state)
+    return _views(state, _traced(air.atmosphere, state["eye_height_m"]), air, fineness)
 
 
 def draft(state, fineness=1.0):
@@ -71,25 +71,26 @@ def draft(state, fineness=1.0):
 
     Its sky is that of haze without a top: where that moves, every step would take a new table.
     """
-    atmosphere = air_of(state).atmosphere
-    case = atmosphere, state["eye_height_m"]
+    air = air_of(state)
+    case = air.atmosphere, state["eye_height_m"]
     seen = (_traced if _traced.holds(*case) else _drafted)(*case)
-    return _views(state, seen, atmosphere.with_haze(atmosphere.haze_scale_height_m), fineness)
+    untopped = air.atmosphere.with_haze(air.atmosphere.haze_scale_height_m)
+    return _views(state, seen, replace(air, atmosphere=untopped), fineness)
 
 
 def _views(state, seen, lit, fineness):
-    air, sun = air_of(state), state["sun_true_altitude_arcmin"]
+    profile, sun = profile_of(state), state["sun_true_altitude_arcmin"]
     frame = frame_over(seen.horizon_deg).sized(fineness)
     lines = seen.curve.at([RED_NM, GREEN_NM])
     return Result(
-        atmosphere=air.atmosphere,
-        findings=_findings(air.report, state),
+        atmosphere=profile.atmosphere,
+        findings=_findings(profile.report, state),
         picture=_picture(state, seen, lit, sun / 60.0, frame),
         outline=mirage.outline(seen.curve.at(VISUAL_NM), sun / 60.0),
         flash=seen.flash,
         eye_height_m=state["eye_height_m"],
-        layers_top_m=air.layers_top_m,
-        ducts_m=_ducts(air.atmosphere),
+        layers_top_m=profile.layers_top_m,
+        ducts_m=_ducts(profile.atmosphere),
         above_horizon_arcmin=60.0 * (lines.apparent_altitude_deg - seen.horizon_deg),
         from_sun_arcmin=60.0 * lines.true_altitude_deg - sun,
         sun_above_horizon_direction_arcmin=sun - 60.0 * seen.horizon_deg,
@@ -99,14 +100,14 @@ def _views(state, seen, lit, fineness):
 def _picture(state, seen, lit, sun_deg, frame):
     """Disc, sky and sea as an eye takes them in; the disc alone where they are left out.
 
-    lit: the atmosphere whose haze the sky is made of.
+    lit: the air whose haze the sky is made of.
     """
     curve = seen.in_bands
-    about = scenery(state, lit, curve, sun_deg, seen.horizon_deg, low_sun.SUN_DIAMETER_ARCMIN)
+    about = scenery(state, curve, sun_deg, seen.horizon_deg, low_sun.SUN_DIAMETER_ARCMIN, lit)
     if about is not None:
         return seascape.as_seen(about(frame), state["exposure_stops"])
     exposure = state["exposure_stops"]
-    return low_sun.picture(curve, sun_deg, frame, haze=haze_of(state), exposure_stops=exposure)
+    return low_sun.picture(curve.through(lit.haze), sun_deg, frame, exposure_stops=exposure)
 
 
 @Kept

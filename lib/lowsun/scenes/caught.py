@@ -20,7 +20,6 @@ from lowsun.phenomena import low_sun
 from lowsun.physics import sensors
 from lowsun.scenes import catalogue, made
 from lowsun.scenes.controls import Range
-from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.words import say, term
 
@@ -99,15 +98,18 @@ def _shots():
 
 
 @lru_cache(maxsize=16)
-def _curve(temperature_c, pressure_hpa, haze_height_m):
-    air = made.standard_air(temperature_c, pressure_hpa, haze_height_m)
-    return low_sun.curve_for_picture(air, PLACE.eye_height_m, HIGH_DEG)
+def _traced(atmosphere):
+    return low_sun.curve_for_picture(atmosphere, PLACE.eye_height_m, HIGH_DEG)
+
+
+def _curve(air):
+    return _traced(air.atmosphere).through(air.haze)
 
 
 @lru_cache(maxsize=32)
-def _lines(temperature_c, pressure_hpa, haze_height_m, haze):
-    curve = _curve(temperature_c, pressure_hpa, haze_height_m)
-    return over(curve, ALTITUDES_DEG, _weights(curve), haze=haze)
+def _lines(air):
+    curve = _curve(air)
+    return over(curve, ALTITUDES_DEG, _weights(curve))
 
 
 def _weights(curve):
@@ -118,15 +120,14 @@ def compute(state):
     """The frame of the state, and what its air lets expect for it and for the evening."""
     shots, number = _shots(), round(state["frame"])
     shot = shots[number - 1]
-    air = state["temperature_c"], state["pressure_hpa"], state["haze_height_m"]
-    curve = _curve(*air)
-    ratio, upper_arcsec, _ = _lines(*air, haze_of(state))
+    air = made.even_air(state)
+    curve = _curve(air)
+    ratio, upper_arcsec, _ = _lines(air)
     wanted = expected(
         curve,
         shot.sun_true_deg,
         _weights(curve),
         sun_diameter_arcmin=shot.sun_diameter_arcmin,
-        haze=haze_of(state),
     )
     return Result(
         shots=shots,

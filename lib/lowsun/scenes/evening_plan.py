@@ -64,7 +64,7 @@ def _plan_of(state):
     return _plan(
         made.place_of(state),
         state["day"],
-        made.standard_air(state["temperature_c"], state["pressure_hpa"]),
+        made.atmosphere_at(state["temperature_c"], state["pressure_hpa"]),
         state["focal_length_mm"],
         state["pixel_um"],
         _skyline(state["horizon"], state["skyline"]),

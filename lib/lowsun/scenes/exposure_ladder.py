@@ -12,7 +12,6 @@ from lowsun.fieldwork.camera import Camera, shutter_words, whole_stops
 from lowsun.phenomena.evening import Evening
 from lowsun.scenes import catalogue, caution, made
 from lowsun.scenes.controls import Choice, Range
-from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.sky import clock_text
 from lowsun.words import figures, say, says, term
@@ -50,11 +49,10 @@ class Result:
 
 def compute(state):
     """The ladder of the evening for the camera of the state."""
-    evening = made.evening_of(
-        made.place_of(state), state["day"], made.standard_air(15, 1013, state["haze_height_m"])
-    )
+    air = made.even_air(state)
+    evening = made.evening_of(made.place_of(state), state["day"], air)
     camera = made.camera_of(state, state["fastest"], state["slowest"])
-    ladder = _ladder(state, evening, camera) if evening.sets else None
+    ladder = _ladder(state, air, camera) if evening.sets else None
     return Result(
         evening=evening,
         camera=camera,
@@ -64,32 +62,31 @@ def compute(state):
         if ladder
         else (),
         haze=made.haze_words(state),
-        spread_stops=_spread_stops(evening, state) if ladder else 0.0,
+        spread_stops=_spread_stops(state, air) if ladder else 0.0,
     )
 
 
-def _spread_stops(evening, state):
+def _spread_stops(state, air):
     """How many stops apart half and twice this haze leave the disc a minute before the end."""
-    haze = made.haze_of(state)
-    thin, thick = (
-        _subjects(evening, state["sensor"], replace(haze, depth_550=factor * haze.depth_550))
-        for factor in (0.5, 2.0)
-    )
+    hazes = (replace(air.haze, depth_550=factor * air.haze.depth_550) for factor in (0.5, 2.0))
+    thin, thick = (_subjects_of(state, air.with_haze(haze)) for haze in hazes)
     minute = exposures.RUNGS_S.index(-60.0)
     if not thick[minute].disc > 0:
         return float("inf")
     return float(np.log2(thin[minute].disc / thick[minute].disc))
 
 
-def _ladder(state, evening, camera):
-    return exposures.ladder(
-        camera, _subjects(evening, state["sensor"], haze_of(state)), state["headroom_stops"]
-    )
+def _ladder(state, air, camera):
+    return exposures.ladder(camera, _subjects_of(state, air), state["headroom_stops"])
+
+
+def _subjects_of(state, air):
+    return _subjects(made.evening_of(made.place_of(state), state["day"], air), state["sensor"])
 
 
 @lru_cache(maxsize=32)
-def _subjects(evening, sensor, haze):
-    return exposures.subjects(evening, catalogue.SENSORS[sensor], haze=haze)
+def _subjects(evening, sensor):
+    return exposures.subjects(evening, catalogue.SENSORS[sensor])
 
 
 def _line(camera, rung):

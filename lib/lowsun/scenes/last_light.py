@@ -1,6 +1,6 @@
 """The last minute of an evening, as the eye sees it and as a camera writes it down."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -14,7 +14,6 @@ from lowsun.phenomena.seen_light import seen_light
 from lowsun.phenomena.sky_beside import sky_beside_cd_per_m2
 from lowsun.scenes import catalogue, made
 from lowsun.scenes.controls import Choice, Range
-from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.scenes.scenery import scenery
 from lowsun.words import say, says, term
@@ -97,20 +96,18 @@ def compute(state, fineness=1.0):
     """The eye's picture, the camera's, and the colours of the last minute."""
     evening = _evening(state)
     camera = made.camera_of(state)
-    haze = haze_of(state)
     sun = evening.sun(state["seconds"])
-    disc = {"sun_diameter_arcmin": sun.angular_diameter_arcmin, "haze": haze}
+    disc = {"sun_diameter_arcmin": sun.angular_diameter_arcmin}
     instrument = catalogue.INSTRUMENTS[state["instrument"]]
-    light = _last_minute(evening, haze, instrument)
+    light = _last_minute(evening, instrument)
     column = flash_light.column(evening.curve, sun.true_altitude_deg, **disc)
-    sky = _sky(evening, haze, sun)
+    sky = _sky(evening, sun)
     seen_now = seen_light(column, sky, instrument)
     now = seen_now.sliver
     view = _view(evening, camera, sun, state["magnification"])
     sensor = catalogue.SENSORS[state["sensor"]]
     about = scenery(
         state,
-        evening.atmosphere,
         evening.curve,
         float(sun.true_altitude_deg),
         evening.horizon_apparent_altitude_deg,
@@ -140,15 +137,15 @@ def compute(state, fineness=1.0):
         seconds=SECONDS,
         dominant_nm=light.sliver.dominant_wavelength_nm,
         seen=light.colour_told,
-        forecast=_forecast(evening, haze, instrument),
+        forecast=_forecast(evening, instrument),
         colour_now=str(now.colours[0]),
         dominant_now_nm=float(now.dominant_wavelength_nm[0]),
         purity_now=float(now.purity[0]),
         seen_now=bool(seen_now.noticed[0]),
         colour_told_now=bool(seen_now.colour_told[0]),
-        green_share=_green_share(evening, haze),
+        green_share=_green_share(evening),
         looked_with=instrument.words,
-        lost_from=_lost_from(evening, haze, instrument),
+        lost_from=_lost_from(evening, instrument),
     )
 
 
@@ -160,13 +157,13 @@ def _eye_picture(evening, sun, view, sky_cd_per_m2, about, disc):
 
 
 def _evening(state):
-    air = _air(state["air"], state["eye_height_m"], state["haze_height_m"])
+    even = made.even_air(state)
+    air = replace(even, atmosphere=_layered(even.atmosphere, state["air"], state["eye_height_m"]))
     return made.evening_of(made.place_of(state), state["day"], air)
 
 
 @lru_cache(maxsize=16)
-def _air(name, eye_height_m, haze_height_m):
-    even = made.standard_air(15, 1013, haze_height_m)
+def _layered(even, name, eye_height_m):
     if name == WARM_SEA:
         return even.with_surface_layer(2.0, 5.0)
     if name == INVERSION:
@@ -178,7 +175,7 @@ def _view(evening, camera, sun, magnification):
     """The field of both pictures."""
     scale = scale_arcsec(camera.arcsec_per_pixel, magnification)
     top_deg = sun.true_altitude_deg + sun.angular_diameter_arcmin / 120
-    limb = float(low_sun.apparent_centre_deg(evening.curve, top_deg))
+    limb = float(evening.curve.apparent_at(top_deg))
     return field(scale, evening.horizon_apparent_altitude_deg, limb)
 
 
@@ -190,57 +187,47 @@ def _window(camera, view):
 
 
 @lru_cache(maxsize=8)  # each holds its evening, half a megabyte
-def _last_minute(evening, haze, instrument):
+def _last_minute(evening, instrument):
     sun = evening.sun(SECONDS)
     column = flash_light.column(
         evening.curve,
         sun.true_altitude_deg,
         sun_diameter_arcmin=float(np.mean(sun.angular_diameter_arcmin)),
-        haze=haze,
         step_arcsec=0.5,  # a mirage's last strip is a few seconds of arc high
     )
-    return seen_light(column, _sky(evening, haze, sun), instrument)
+    return seen_light(column, _sky(evening, sun), instrument)
 
 
-def _sky(evening, haze, sun):
+def _sky(evening, sun):
     """Luminance of the sky at the height of the upper limb, beside it [cd/m2]."""
     limb = sun.true_altitude_deg + sun.angular_diameter_arcmin / 120
-    seen_at = low_sun.apparent_centre_deg(evening.curve, limb)
+    seen_at = evening.curve.apparent_at(limb)
     altitude = np.maximum(seen_at, evening.horizon_apparent_altitude_deg)
     return sky_beside_cd_per_m2(
-        haze,
-        sun.true_altitude_deg,
-        altitude,
-        evening.place.eye_height_m,
-        evening.atmosphere,
+        evening.air, sun.true_altitude_deg, altitude, evening.place.eye_height_m
     )
 
 
 @lru_cache(maxsize=8)  # each holds its evening, half a megabyte
-def _forecast(evening, haze, instrument):
+def _forecast(evening, instrument):
     return green_flash.forecast(
-        evening.place,
-        evening.sunset.date,
-        evening.atmosphere,
-        haze=haze,
-        instrument=instrument,
+        evening.place, evening.sunset.date, evening.air, instrument=instrument
     )
 
 
 @lru_cache(maxsize=8)  # each holds its evening, half a megabyte
-def _lost_from(evening, haze, instrument):
+def _lost_from(evening, instrument):
     """Depth of the haze from which the flash is lost; None where it is seen or never was."""
-    if _forecast(evening, haze, instrument).begins is not None:
+    if _forecast(evening, instrument).begins is not None:
         return None
-    eye_m = evening.place.eye_height_m
-    return green_flash.lost_from_depth(evening.atmosphere, eye_m, haze, instrument)
+    return green_flash.lost_from_depth(evening.air, evening.place.eye_height_m, instrument)
 
 
 @lru_cache(maxsize=8)  # each holds its evening, half a megabyte
-def _green_share(evening, haze):
+def _green_share(evening):
     """Of the green light, how much comes through a little over the horizon."""
     above = evening.horizon_apparent_altitude_deg + 1 / 60
-    return flash_light.surviving_share(evening.curve, above, flash_light.GREEN_NM, haze)
+    return flash_light.surviving_share(evening.curve, above, flash_light.GREEN_BAND_NM)
 
 
 def describe(result):

@@ -7,8 +7,10 @@ from importlib.resources import files
 from lowsun.fieldwork.camera import Camera, density_of_stops
 from lowsun.phenomena.evening import evening
 from lowsun.physics import soundings
+from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import HAZE_SCALE_HEIGHT_M, NO_TOP_M, Haze, visibility_km
+from lowsun.physics.extinction import NO_TOP_M, Haze, visibility_km
+from lowsun.physics.medium import Air
 from lowsun.physics.soundings import Report
 from lowsun.scenes import catalogue
 from lowsun.scenes.catalogue import (
@@ -44,8 +46,13 @@ def place_of(state, name=catalogue.LIGHTHOUSE):
 
 
 @lru_cache(maxsize=16)
-def evening_of(place, date, atmosphere, high_deg=21.0):
-    """The `evening.Evening`, kept."""
+def evening_of(place, date, air, high_deg=21.0):
+    """The `evening.Evening` through an `Air`, kept: haze that changes traces nothing anew."""
+    return _traced_evening(place, date, air.atmosphere, high_deg).through(air.haze, air.ozone_du)
+
+
+@lru_cache(maxsize=16)
+def _traced_evening(place, date, atmosphere, high_deg):
     return evening(place, date, atmosphere, high_deg)
 
 
@@ -90,15 +97,19 @@ def camera_of(state, fastest="1/32000 s", slowest="30 s"):
 # ---- air: made by sliders or read from an ascent, with layers of one's own on top
 
 
-@lru_cache(maxsize=32)
-def standard_air(temperature_c, pressure_hpa, haze_height_m=HAZE_SCALE_HEIGHT_M):
-    """The standard air with the ground's temperature and pressure and the haze's height given."""
-    air = Atmosphere.standard(temperature_c + 273.15, 100.0 * pressure_hpa)
-    return air.with_haze(haze_height_m)
+def atmosphere_at(temperature_c, pressure_hpa):
+    """The standard `Atmosphere` with the ground's temperature [degC] and pressure [hPa] given."""
+    return Atmosphere.standard(temperature_c + ZERO_CELSIUS_K, 100.0 * pressure_hpa)
+
+
+def even_air(state):
+    """The `Air` of a state: standard, of its haze and, where it sets them, warmth and pressure."""
+    atmosphere = atmosphere_at(state.get("temperature_c", 15), state.get("pressure_hpa", 1013))
+    return Air(atmosphere.with_haze(state[HAZE_HEIGHT.name]), haze_of(state))
 
 
 @dataclass(frozen=True, eq=False)
-class Air:
+class Profile:
     """An atmosphere, how far up its layers reach [m], and the report of its ascent, if any."""
 
     atmosphere: Atmosphere
@@ -107,19 +118,24 @@ class Air:
 
 
 def air_of(state):
-    """The `Air` of a state with the controls of air; the same object for the same values."""
-    return _air(*(state[name] for name in _OF_AIR))
+    """The `Air` of a state with the controls of air and haze."""
+    return Air(profile_of(state).atmosphere, haze_of(state))
+
+
+def profile_of(state):
+    """The `Profile` of a state with the controls of air."""
+    return _profile(*(state[name] for name in _OF_AIR))
 
 
 @lru_cache(maxsize=64)
-def _air(
+def _profile(
     air, sounding, temperature_c, pressure_hpa, lapse_k_per_km, base_m, depth_m, rise_k, sea_k,
     haze_height_m, haze_under,
 ):  # fmt: skip
     ascent = _ascent(air, sounding, lapse_k_per_km / 1000.0)
     if ascent is None:
         atmosphere = Atmosphere.standard(
-            temperature_c + 273.15, 100.0 * pressure_hpa, 0.0, lapse_k_per_km / 1000.0
+            temperature_c + ZERO_CELSIUS_K, 100.0 * pressure_hpa, 0.0, lapse_k_per_km / 1000.0
         )
     else:
         atmosphere = ascent.atmosphere()
@@ -135,7 +151,7 @@ def _air(
         sea_k and SEA_LAYER_M,
         *(layer.top_m for layer in _low_inversions(ascent)),
     ]
-    return Air(atmosphere, max(tops), ascent.report if ascent else None)
+    return Profile(atmosphere, max(tops), ascent.report if ascent else None)
 
 
 def _low_inversions(ascent):

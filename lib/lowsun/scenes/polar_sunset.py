@@ -10,6 +10,7 @@ from lowsun import words
 from lowsun.drawing import polar
 from lowsun.drawing.polar_field import ALL_ROUND, CLOSE, FOLLOWING, NEAR, Field
 from lowsun.phenomena import low_sun, polar_sunset
+from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.scenes import catalogue, polar_words
 from lowsun.scenes.controls import Choice, Range
 from lowsun.scenes.scene import Scene
@@ -127,7 +128,7 @@ def draft(state, fineness=1.0):
 
 def _result(state, fineness, *, rough=False):
     place, day = _place(state), _day(state)
-    air = _air(state["surface_temperature_c"] + 273.15, state["inversion_k"])
+    air = _air(state["surface_temperature_c"] + ZERO_CELSIUS_K, state["inversion_k"])
     shown, share = SHOWN[state["span"]], state["share"] / 100
     descent = _descent(place, day.year, air) if shown.length is None else None
     passage = _passage(place, day, air) if descent is None else _last_passage(descent, air)

@@ -13,7 +13,6 @@ from lowsun.phenomena.dispersion import rim_width_arcsec
 from lowsun.physics.rays import transfer_curve
 from lowsun.scenes import catalogue, made
 from lowsun.scenes.controls import Range
-from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.words import say, term
 
@@ -45,11 +44,12 @@ class Result:
 
 def compute(state, fineness=1.0, bands=low_sun.BANDS):
     """The disc and its limbs with the lower limb at the altitude asked for."""
-    air = made.standard_air(state["temperature_c"], state["pressure_hpa"], state["haze_height_m"])
-    curve = _curve(air, bands)
-    centre = float(transfer_curve(air, EYE_HEIGHT_M, state["lower_limb_deg"], 570.0)
+    air = made.even_air(state)
+    atmosphere = air.atmosphere
+    curve = _curve(atmosphere, bands).through(air.haze)
+    centre = float(transfer_curve(atmosphere, EYE_HEIGHT_M, state["lower_limb_deg"], 570.0)
                    .true_altitude_deg) + RADIUS_DEG  # fmt: skip
-    limbs = low_sun.apparent_centre_deg(curve, centre + RADIUS_DEG * np.array([1.0, -1.0]))
+    limbs = curve.apparent_at(centre + RADIUS_DEG * np.array([1.0, -1.0]))
     short, long = state["short_nm"], state["long_nm"]
     outside = _outside(state)
 
@@ -60,13 +60,15 @@ def compute(state, fineness=1.0, bands=low_sun.BANDS):
         short_nm=short,
         long_nm=long,
         lower_limb_deg=state["lower_limb_deg"],
-        disc=picture(DISC, low_sun.apparent_centre_deg(curve, centre)),
+        disc=picture(DISC, curve.apparent_at(centre)),
         upper=picture(UPPER, limbs[0]),
         lower=picture(LOWER, limbs[1]),
         altitude_deg=ALTITUDES_DEG,
-        width_arcsec=_widths(air, short, long),
+        width_arcsec=_widths(atmosphere, short, long),
         limb_altitude_deg=limbs,
-        limb_width_arcsec=rim_width_arcsec(air, EYE_HEIGHT_M, np.maximum(limbs, 0.0), short, long),
+        limb_width_arcsec=rim_width_arcsec(
+            atmosphere, EYE_HEIGHT_M, np.maximum(limbs, 0.0), short, long
+        ),
         outside_altitude_deg=outside["apparent_altitude_deg"],
         outside_width_arcsec=outside["width_arcsec"],
         camera=Camera(state["focal_length_mm"], 8.0, state["pixel_um"], (6000, 4000)),
@@ -74,14 +76,14 @@ def compute(state, fineness=1.0, bands=low_sun.BANDS):
 
 
 @lru_cache(maxsize=16)
-def _curve(air, bands):
+def _curve(atmosphere, bands):
     nm = low_sun.bands_nm(bands)
-    return low_sun.curve_for_picture(air, EYE_HEIGHT_M, wavelength_nm=nm)
+    return low_sun.curve_for_picture(atmosphere, EYE_HEIGHT_M, wavelength_nm=nm)
 
 
 @lru_cache(maxsize=64)
-def _widths(air, short_nm, long_nm):
-    return rim_width_arcsec(air, EYE_HEIGHT_M, ALTITUDES_DEG, short_nm, long_nm)
+def _widths(atmosphere, short_nm, long_nm):
+    return rim_width_arcsec(atmosphere, EYE_HEIGHT_M, ALTITUDES_DEG, short_nm, long_nm)
 
 
 def _picture(state, curve, centre_deg, frame):
@@ -89,7 +91,6 @@ def _picture(state, curve, centre_deg, frame):
         curve,
         centre_deg,
         frame,
-        haze=haze_of(state),
         exposure_stops=state["exposure_stops"],
     )
 

@@ -2,33 +2,18 @@
 
 from functools import lru_cache, partial
 
+from lowsun.phenomena.low_sky import lighting_air
 from lowsun.phenomena.seascape import CALM, seascape
-from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M, SUN_ALTITUDE_RANGE_DEG, Air
+from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M, SUN_ALTITUDE_RANGE_DEG
 from lowsun.scenes.catalogue import WIND
-from lowsun.scenes.made import haze_of
 from lowsun.words import say
 
 HIGHEST_SUN_DEG = 20.0  # up to which the disc is traced
 LEAST_WIND_M_PER_S = 0.5  # below it nobody has measured the sea's slopes: it is taken as calm
 LOWEST_EYE_M = 0.5  # nearer to the water a wave hides the sea
 
-
 # Kept, so that a hand on the exposure or on the shutter computes no light.
 _kept = lru_cache(maxsize=4)(seascape)
-
-
-def sky_air(of_haze, atmosphere):
-    """The air that lights the sky: the standard one with this haze, as high as it reaches there.
-
-    So warmth and pressure, which change its light by some per cent, cost no table.
-    """
-    return _sky_air(of_haze, atmosphere.haze_scale_height_m, atmosphere.haze_top_m)
-
-
-@lru_cache(maxsize=16)
-def _sky_air(of_haze, scale_height_m, top_m):
-    return Air(Atmosphere.standard().with_haze(scale_height_m, top_m), of_haze)
 
 
 def left_out(eye_height_m, sun_true_altitude_deg):
@@ -41,11 +26,11 @@ def left_out(eye_height_m, sun_true_altitude_deg):
     return ""
 
 
-def scenery(state, atmosphere, curve, sun_true_altitude_deg, horizon_deg, sun_diameter_arcmin):
+def scenery(state, curve, sun_true_altitude_deg, horizon_deg, sun_diameter_arcmin, lit=None):
     """A `seascape` that lacks only its frame (and, for a sensor, its responses); None if left out.
 
-    state: with the haze's controls and an eye's height; its wind, or that of the control's start;
-    atmosphere: of the curve, whose haze's heights count.
+    state: with an eye's height; its wind, or that of the control's start; lit: the `Air` whose haze
+    lights the sky, by default the curve's.
     """
     eye = state["eye_height_m"]
     if left_out(eye, sun_true_altitude_deg):
@@ -54,7 +39,7 @@ def scenery(state, atmosphere, curve, sun_true_altitude_deg, horizon_deg, sun_di
     return partial(
         _kept,
         curve,
-        sky_air(haze_of(state), atmosphere),
+        lighting_air(lit or curve.air),
         float(sun_true_altitude_deg),
         horizon_deg=float(horizon_deg),
         eye_height_m=max(eye, LOWEST_EYE_M),

@@ -17,7 +17,6 @@ from lowsun.phenomena import low_sun
 from lowsun.phenomena.evening import Evening
 from lowsun.phenomena.seascape import as_seen, stands_out
 from lowsun.scenes import catalogue, made
-from lowsun.scenes.made import haze_of
 from lowsun.scenes.scene import Scene
 from lowsun.scenes.scenery import left_out, scenery
 from lowsun.sky import clock_text
@@ -62,11 +61,7 @@ class Result:
 
 def compute(state, fineness=1.0):
     """The picture of the instant and the course of the limbs around it."""
-    evening = made.evening_of(
-        made.place_of(state),
-        state["day"],
-        made.standard_air(state["temperature_c"], state["pressure_hpa"], state["haze_height_m"]),
-    )
+    evening = made.evening_of(made.place_of(state), state["day"], made.even_air(state))
     sun = evening.sun(state["seconds"])
     radius_deg = sun.angular_diameter_arcmin / 120.0
     seconds = NEAR_SECONDS if NEAR_S[0] <= state["seconds"] <= NEAR_S[1] else FAR_SECONDS
@@ -102,7 +97,7 @@ def _spread_s(place, day, temperature_c, pressure_hpa):
     NaN where the Sun does not set in all of them.
     """
     times = [
-        sky.sunset(place, day, made.standard_air(warmth, weight)).last_sliver
+        sky.sunset(place, day, made.atmosphere_at(warmth, weight)).last_sliver
         for warmth in (temperature_c - UNSURE_K, temperature_c + UNSURE_K)
         for weight in (pressure_hpa - UNSURE_HPA, pressure_hpa + UNSURE_HPA)
     ]
@@ -115,11 +110,11 @@ def _picture(state, evening, sun, frame):
     """Disc, sky and sea as an eye takes them in; or the disc alone, and why."""
     true, diameter = float(sun.true_altitude_deg), sun.angular_diameter_arcmin
     horizon = evening.horizon_apparent_altitude_deg
-    light = scenery(state, evening.atmosphere, evening.curve, true, horizon, diameter)
+    light = scenery(state, evening.curve, true, horizon, diameter)
     if light is not None:
         return as_seen(light(frame), state["exposure_stops"]), ""
     black = low_sun.picture(
-        evening.curve, true, frame, haze=haze_of(state),
+        evening.curve, true, frame,
         exposure_stops=state["exposure_stops"], sun_diameter_arcmin=diameter,
     )  # fmt: skip
     return black, left_out(state["eye_height_m"], true)

@@ -106,7 +106,7 @@ def what_is_left():
     )
     lines = []
     for name, haze, kind, side in airs:
-        share = low_sun.share_at_rows(curve, haze, 300.0, np.array([LEFT_AT_DEG]))[:, 0]
+        share = curve.through(haze).share_at([LEFT_AT_DEG])[:, 0]
         lines.append(Line(curve.wavelength_nm, 100.0 * share, name, kind, named_at=0.8, side=side))
     return Sketch(
         say(

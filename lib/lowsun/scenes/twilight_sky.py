@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from functools import lru_cache
 
 import numpy as np
 
@@ -59,15 +58,11 @@ class Moment:
     middle: str
 
 
-@lru_cache(16)
-def _atmosphere(haze_height_m):
-    return Atmosphere.standard().with_haze(haze_height_m)
-
-
 def air_of(state, *, haze=True, ozone=True):
     """The air of a state, its haze or its ozone left out if so wished."""
     of_haze = made.haze_of(state) if haze else Haze(0.0)
-    return Air(_atmosphere(state["haze_height_m"]), of_haze, state["ozone_du"] if ozone else 0.0)
+    atmosphere = Atmosphere.standard().with_haze(state["haze_height_m"])
+    return Air(atmosphere, of_haze, state["ozone_du"] if ozone else 0.0)
 
 
 @Kept

@@ -11,7 +11,7 @@ from lowsun.phenomena.green_flash import LONGEST_ARCSEC, RIM
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.scenes import catalogue, made
 from lowsun.scenes.kept import Kept
-from lowsun.scenes.made import air_of, haze_of
+from lowsun.scenes.made import air_of
 from lowsun.scenes.scene import Scene
 from lowsun.words import say, term
 
@@ -87,7 +87,7 @@ def draft(state):
 
 def _case(state):
     instrument = catalogue.INSTRUMENTS[state["instrument"]]
-    return air_of(state).atmosphere, haze_of(state), instrument
+    return air_of(state), instrument
 
 
 def _result(state, heights):
@@ -111,31 +111,29 @@ def _result(state, heights):
     )
 
 
-def search(atmosphere, haze, instrument):
-    """Every height for an air, a haze and an instrument, and the one to name (half a second)."""
-    table = green_flash.by_eye_height(
-        atmosphere, LOW_M, HIGH_M, HEIGHTS, ROUNDS, haze=haze, instrument=instrument
-    )
+def search(air, instrument):
+    """Every height for an air and an instrument, and the one to name (half a second)."""
+    table = green_flash.by_eye_height(air, LOW_M, HIGH_M, HEIGHTS, ROUNDS, instrument=instrument)
     if not table.depth_arcsec.any():
-        lost_from = _lost_from(table, atmosphere, haze, instrument)
+        lost_from = _lost_from(table, air, instrument)
         return _Heights(table, LOW_M, None, lost_from)
-    return _Heights(table, *_named(table, atmosphere, haze, instrument))
+    return _Heights(table, *_named(table, air, instrument))
 
 
-def _named(table, atmosphere, haze, instrument):
+def _named(table, air, instrument):
     """The height that is named [m], and what is seen from it."""
     enough = NEAR_ENOUGH * min(table.depth_arcsec[table.longest], LONGEST_ARCSEC)
     for eye in _named_m(table):
-        seen = _main(atmosphere, eye, haze, instrument)
+        seen = _main(air, eye, instrument)
         if _worth(seen, table.kind[table.longest]) >= enough:
             break
     return eye, seen
 
 
-def _lost_from(table, atmosphere, haze, instrument):
+def _lost_from(table, air, instrument):
     """Depth of the haze from which no flash is seen from the lowest height of any kind."""
     eyes = [table.eye_height_m[table.kind == kind][0] for kind in set(table.kind) - {""}]
-    found = [green_flash.lost_from_depth(atmosphere, eye, haze, instrument) for eye in eyes]
+    found = [green_flash.lost_from_depth(air, eye, instrument) for eye in eyes]
     return max((depth for depth in found if depth is not None), default=None)
 
 
@@ -153,23 +151,17 @@ def _worth(seen, kind):
     return min(seen.depth_arcsec, LONGEST_ARCSEC) if seen and seen.flash.kind == kind else 0.0
 
 
-def sketch(atmosphere, haze, instrument):
+def sketch(air, instrument):
     """The same from fewer heights."""
     table = green_flash.by_eye_height(
-        atmosphere,
-        LOW_M,
-        HIGH_M,
-        DRAFT_HEIGHTS,
-        rounds=DRAFT_ROUNDS,
-        haze=haze,
-        instrument=instrument,
+        air, LOW_M, HIGH_M, DRAFT_HEIGHTS, rounds=DRAFT_ROUNDS, instrument=instrument
     )
     eye = float(table.eye_height_m[table.best])
-    return _Heights(table, float(round(eye)), _main(atmosphere, eye, haze, instrument))
+    return _Heights(table, float(round(eye)), _main(air, eye, instrument))
 
 
-def _main(atmosphere, eye_height_m, haze, instrument):
-    return green_flash.main_of(green_flash.seen_flashes(atmosphere, eye_height_m, haze, instrument))
+def _main(air, eye_height_m, instrument):
+    return green_flash.main_of(green_flash.seen_flashes(air, eye_height_m, instrument))
 
 
 def _speed(latitude_deg, day):

@@ -7,13 +7,13 @@ meets it with the centre at H - s, the lower with the centre at H + s, s the sem
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import cache, cached_property, lru_cache
+from functools import cached_property, lru_cache
 from typing import ClassVar
 
 import numpy as np
 
 from lowsun import words
-from lowsun.errors import InputError, OutOfRangeError, quoted
+from lowsun.errors import OutOfRangeError, takes
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import horizon_true_altitude_deg
 from lowsun.sky.courses import ALMANAC_DEG, CENTRE, LOWER_LIMB, UPPER_LIMB, course, eyes_at
@@ -26,14 +26,10 @@ SEARCH_S = 3 * DAY_S  # each way: a disc takes 33 hours at a pole, 48 at most ne
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Passage:
-    """What sunset and sunrise share. Instants are aware UTC datetimes, None where there is none."""
+class OfDay:
+    """What belongs to one `SunDay`."""
 
     day: SunDay
-    centre: datetime | None
-    almanac: datetime | None
-    centre_azimuth_deg: float | None
-    almanac_azimuth_deg: float | None
 
     @property
     def place(self):
@@ -49,6 +45,16 @@ class _Passage:
     def horizon_true_altitude_deg(self):
         """True altitude [deg] of the lowest ray that clears the horizon, at 570 nm."""
         return self.day.horizon_true_altitude_deg
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Passage(OfDay):
+    """What sunset and sunrise share. Instants are aware UTC datetimes, None where there is none."""
+
+    centre: datetime | None
+    almanac: datetime | None
+    centre_azimuth_deg: float | None
+    almanac_azimuth_deg: float | None
 
     @cached_property
     def reason(self):
@@ -153,28 +159,14 @@ def sun_day(place, date, atmosphere=None):
     return _searched(place, date, visible_horizon_deg(place, atmosphere), rising=False).sun_day()
 
 
+@takes(atmosphere=Atmosphere)
 def visible_horizon_deg(place, atmosphere=None):
     """True altitude [deg] of the lowest ray that clears the horizon from the eye, at 570 nm.
 
     Negative: about -0.6 in standard air by the sea. The default air is the standard one.
     """
     require_place(place)
-    return _horizon(air_or_standard(atmosphere), place.eye_height_m)
-
-
-def air_or_standard(atmosphere):
-    """The atmosphere given, or for None the one standard atmosphere that everyone shares."""
-    air = _standard_air() if atmosphere is None else atmosphere
-    if not isinstance(air, Atmosphere):
-        raise InputError(
-            f"atmosphere is {quoted(air)}; give an Atmosphere, or None for the standard one."
-        )
-    return air
-
-
-@cache
-def _standard_air():
-    return Atmosphere.standard()
+    return _horizon(atmosphere or Atmosphere.standard(), place.eye_height_m)
 
 
 @lru_cache(maxsize=64)

@@ -6,6 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from lowsun.errors import InputError, quoted, require_range
+from lowsun.physics.sunlight import ALMANAC_SEMIDIAMETER_ARCSEC
 from lowsun.sky.ephemeris import LIGHT_KM_PER_S, Geocentric, geocentric_at, require_body
 from lowsun.sky.place import (
     EYE_REMEDY,
@@ -21,7 +22,7 @@ FLATTENING = 1 / 298.257223563  # WGS84
 TURN_RAD_PER_S = 7.2921150e-5  # the Earth's rotation, WGS84
 AU_KM = 149_597_870.7  # IAU 2012
 ARCSEC = np.pi / 648_000
-SUN_RADIUS_KM = AU_KM * np.sin(959.63 * ARCSEC)  # Auwers 1891; the almanacs' semidiameter at 1 au
+SUN_RADIUS_KM = AU_KM * np.sin(ALMANAC_SEMIDIAMETER_ARCSEC * ARCSEC)
 MOON_RADIUS_KM = 1737.4  # mean radius; IAU working group, Archinal et al. 2018
 RADIUS_KM = {"sun": SUN_RADIUS_KM, "moon": MOON_RADIUS_KM}
 

@@ -22,8 +22,7 @@ from lowsun.fieldwork.frames.table import clock_text, printable
 from lowsun.files import content, whole
 from lowsun.phenomena import low_sun
 from lowsun.physics import sensors
-from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import CLEAR_EVENING, Haze
+from lowsun.physics.medium import Air
 from lowsun.physics.rays import TransferCurve
 
 HIGHEST_DEG, LOWEST_DEG = 20.0, -3.0  # true altitudes of the Sun at which frames are compared
@@ -39,11 +38,10 @@ COLUMNS = ("file", "time_utc", "sun_true_altitude_deg", "axis_ratio", "model_axi
 
 @dataclass(frozen=True)
 class Setting:
-    """Where the frames were taken, through what air and haze, by what sensor."""
+    """Where the frames were taken, through what air, by what sensor."""
 
     place: sky.Place
-    atmosphere: Atmosphere
-    haze: Haze = CLEAR_EVENING
+    air: Air
     sensor: sensors.Sensor = sensors.STOCK
 
 
@@ -113,7 +111,7 @@ def evening(found, setting, tell=None):
         return Evening(setting, None, tuple(frames), np.empty(0), {})
     highest = max(frame.sun_true_deg for frame in usable)
     curve = low_sun.curve_for_picture(
-        setting.atmosphere, setting.place.eye_height_m, max(highest, 0.0) + ABOVE_DEG,
+        setting.air, setting.place.eye_height_m, max(highest, 0.0) + ABOVE_DEG,
         None if setting.sensor.infrared_cut else INFRARED_NM,
     )  # fmt: skip
     weights = {
@@ -122,14 +120,13 @@ def evening(found, setting, tell=None):
     }
     beside, known = [], {}
     for frame in frames:
-        beside.append(_compared(frame, curve, weights, setting.haze, known))
+        beside.append(_compared(frame, curve, weights, known))
         if tell:
             tell()
     altitudes = np.linspace(
         min(frame.sun_true_deg for frame in usable) - 0.1, highest + 0.1, LINE_POINTS
     )
-    lines = {kind: over(curve, altitudes, each, haze=setting.haze)
-             for kind, each in weights.items()}  # fmt: skip
+    lines = {kind: over(curve, altitudes, each) for kind, each in weights.items()}
     return Evening(setting, curve, tuple(beside), altitudes, lines)
 
 
@@ -157,14 +154,14 @@ def _elsewhere(altitude_deg):
     return f"the Sun stood {altitude_deg:.0f}° high, above {HIGHEST_DEG:.0f}° air shows too little"
 
 
-def _compared(frame, curve, weights, haze, known):
+def _compared(frame, curve, weights, known):
     """The frame with its `Expected`; known: those found before, by what they depend on."""
     if frame.reason:
         return frame
     kind, altitude = frame.reading.is_developed, round(frame.sun_true_deg, ALTITUDE_DIGITS)
     key = kind, altitude, round(frame.sun_diameter_arcmin, ALTITUDE_DIGITS)
     if key not in known:
-        known[key] = expected(curve, altitude, weights[kind], sun_diameter_arcmin=key[2], haze=haze)
+        known[key] = expected(curve, altitude, weights[kind], sun_diameter_arcmin=key[2])
     wanted = known[key]
     if (wanted.axis_ratio, wanted.upper_arcsec, wanted.lower_arcsec) == (None, None, None):
         return _with(frame, None, "this air hides the Sun then, or shows its limbs twice")

@@ -14,12 +14,11 @@ from scipy.ndimage import gaussian_filter1d
 from lowsun.fieldwork.frames import limb
 from lowsun.phenomena import low_sun
 from lowsun.physics import sunlight
-from lowsun.physics.extinction import CLEAR_EVENING
 
 BLUR_ARCSEC = 2.2  # illustrative: one standard deviation, seeing of 5" at half height
 REACH_ARCSEC = 45.0  # in and out of a limb
 STEPS = 4  # of the cut in a bin of the limb's measuring
-RED_NM = 610.0  # the middle of the red channel, for the outline
+OUTLINE_NM = 610.0  # the middle of the red channel, for the outline
 OUTLINE_POINTS = 121
 
 
@@ -28,14 +27,12 @@ class Expected:
     """The model's disc, None where the air hides or folds the limb that it needs.
 
     axis_ratio: height over width; upper_arcsec, lower_arcsec: how far green's limb stands above
-    red's; upper_deg, lower_deg: apparent altitude of red's limbs.
+    red's.
     """
 
     axis_ratio: float | None
     upper_arcsec: float | None
     lower_arcsec: float | None
-    upper_deg: float | None
-    lower_deg: float | None
 
     def pixels(self, arcsec_per_px):
         """Displacements (upper, lower) in pixels of that size, None where they are not known."""
@@ -57,8 +54,6 @@ def expected(
     weights,
     *,
     sun_diameter_arcmin=low_sun.SUN_DIAMETER_ARCMIN,
-    haze=CLEAR_EVENING,
-    ozone_du=300.0,
     blur_arcsec=BLUR_ARCSEC,
 ):
     """The `Expected` disc at one true altitude of the Sun's centre [deg].
@@ -67,19 +62,17 @@ def expected(
     one standard deviation of the lens's and the air's blur [arcsec].
     Leaves out clipped channels, the sky's own light, and the limb away from the upright middle.
     """
-    disc = (sun_true_altitude_deg, sun_diameter_arcmin / 120, curve, weights, haze, ozone_du)
+    disc = (sun_true_altitude_deg, sun_diameter_arcmin / 120, curve, weights)
     upper, lower = (_limb(outwards, blur_arcsec, *disc) for outwards in (1, -1))
     both = upper is not None and lower is not None
     return Expected(
         axis_ratio=float(upper[0] - lower[0]) * 60 / sun_diameter_arcmin if both else None,
         upper_arcsec=None if upper is None else 3600 * float(upper[1] - upper[0]),
         lower_arcsec=None if lower is None else 3600 * float(lower[1] - lower[0]),
-        upper_deg=None if upper is None else float(upper[0]),
-        lower_deg=None if lower is None else float(lower[0]),
     )
 
 
-def _limb(outwards, blur_arcsec, sun_deg, radius_deg, curve, *light):
+def _limb(outwards, blur_arcsec, sun_deg, radius_deg, curve, weights):
     """Apparent altitude of a limb in red and green [deg], or None; outwards: 1 up, -1 down."""
     edge_deg = sun_deg + outwards * radius_deg
     apparent = np.array(
@@ -93,20 +86,19 @@ def _limb(outwards, blur_arcsec, sun_deg, radius_deg, curve, *light):
     outside = (np.arange(count) + 0.5) * step_arcsec - REACH_ARCSEC
     row_deg = middle + outwards * outside / 3600
     planes = gaussian_filter1d(
-        _cut(row_deg, sun_deg, radius_deg, curve, *light), blur_arcsec / step_arcsec, axis=1,
+        _cut(row_deg, sun_deg, radius_deg, curve, weights), blur_arcsec / step_arcsec, axis=1,
         mode="nearest",
     )  # fmt: skip
     places = _places(np.maximum(planes, 0), 3600 * radius_deg)
     return None if places is None else middle + outwards * places / 3600
 
 
-def _cut(row_deg, sun_deg, radius_deg, curve, weights, haze, ozone_du):
+def _cut(row_deg, sun_deg, radius_deg, curve, weights):
     """Light of red and green along the disc's upright middle, (2, R)."""
-    rows = np.broadcast_to(row_deg, (curve.wavelength_nm.size, row_deg.size))
-    true = low_sun.at_rows(curve, curve.true_altitude_deg, row_deg)
+    true = curve.true_at(row_deg)
     mu2 = 1 - ((np.nan_to_num(true, nan=99.0) - sun_deg) / radius_deg) ** 2
     disc = sunlight.disc_radiance(np.sqrt(np.maximum(mu2, 0)), curve.wavelength_nm[:, None])
-    share = low_sun.share_at_rows(curve, haze, ozone_du, rows[0])
+    share = curve.share_at(row_deg)
     return weights[:, :2].T @ np.where(mu2 > 0, disc * share, 0.0)
 
 
@@ -151,7 +143,7 @@ def outline_arcmin(curve, sun_true_altitude_deg, sun_diameter_arcmin):
 
     Clockwise from the top and back. Leaves out where the edge is seen more than once.
     """
-    band = int(np.argmin(np.abs(curve.wavelength_nm - RED_NM)))
+    band = int(np.argmin(np.abs(curve.wavelength_nm - OUTLINE_NM)))
     true, radius_deg = curve.true_altitude_deg[band], sun_diameter_arcmin / 120
     seen = np.isfinite(true)
     angle = np.linspace(0, 2 * np.pi, OUTLINE_POINTS)

@@ -28,7 +28,7 @@ class Disc:
     """A found Sun: its half-ellipses, its foot on a horizon or None, and what its light is.
 
     box: rows and columns of the part of the picture around it; level, sky: light (3,) of its
-    inner parts and of the sky beside it; residual_px: of the outline; pieces: how many separate
+    inner parts and of the sky beside it; pieces: how many separate
     patches of it are seen; top, bottom, left, right: extent of the main one [px]; cut: does the
     frame's edge cut it; mask, mask_stride: its pixels in the box, every n-th; half_level:
     the half-ellipses of the outline, once `ellipses` are those of the limb's places.
@@ -39,7 +39,6 @@ class Disc:
     box: tuple
     level: np.ndarray
     sky: np.ndarray
-    residual_px: float
     pieces: int
     top: float
     bottom: float
@@ -157,7 +156,6 @@ def _disc(picture, part, light, bright, rows, columns):
         box=part,
         level=np.median(light[:, inner], axis=1),
         sky=np.median(light[:, sky], axis=1) if sky.any() else np.zeros(3),
-        residual_px=residual,
         pieces=_pieces(mask, main),
         top=float(point_row.min()),
         bottom=float(point_row.max()),

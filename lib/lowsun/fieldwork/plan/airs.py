@@ -17,8 +17,10 @@ from lowsun.errors import LowsunError, OutOfRangeError, require_range
 from lowsun.fieldwork.skyline import land_sunset
 from lowsun.phenomena import green_flash
 from lowsun.phenomena.evening import evening
+from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import CLEAR_EVENING
+from lowsun.physics.medium import Air
 
 SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
 LIMITS = {
@@ -130,9 +132,9 @@ def spread(
     """The `Spread` of an evening over a number of airs.
 
     place: a `sky.Place`; date: its local date; ranges: `Ranges`; count 1 to 100 000 airs.
-    haze: an `extinction.Haze`, in which the flash is to be seen by eye; behind land the green rim's
-    geometry alone is told. base: an `Atmosphere`, such as an ascent's, over which the sea's excess
-    alone is varied. skyline: a `skyline.Skyline`, by default a level sea.
+    haze: an `extinction.Haze` of all of them, in which the flash is to be seen by eye; behind land
+    the green rim's geometry alone is told. base: an `Atmosphere`, such as an ascent's, over which
+    the sea's excess alone is varied. skyline: a `skyline.Skyline`, by default a level sea.
     executor: any concurrent.futures executor, left open; without one `workers` processes, or none
     for one.
     progress: show a bar of the airs done. Airs without a visible horizon are refused, and named.
@@ -154,7 +156,7 @@ def spread(
 def air_at(temperature_c, pressure_hpa, lapse_k_per_km, sea_excess_k):
     """The `Atmosphere` of one set of values."""
     air = Atmosphere.standard(
-        temperature_c + 273.15, 100.0 * pressure_hpa, 0.0, lapse_k_per_km / 1000.0
+        temperature_c + ZERO_CELSIUS_K, 100.0 * pressure_hpa, 0.0, lapse_k_per_km / 1000.0
     )
     return _over_sea(air, sea_excess_k)
 
@@ -173,28 +175,28 @@ def _over_sea(air, sea_excess_k):
 def _one(place, date, haze, base, skyline, values):
     """Last sliver, kind, length and height of the flash in one air; its refusal in words."""
     try:
-        air = air_over(base, values)
+        air = Air(air_over(base, values), haze)
         if skyline is not None:
             return _behind_land(place, date, skyline, air)
-        return _over_water(place, date, haze, air)
+        return _over_water(place, date, air)
     except LowsunError as refused:
         return str(refused)
 
 
-def _over_water(place, date, haze, air):
-    sliver = sky.sunset(place, date, air).last_sliver
+def _over_water(place, date, air):
+    sliver = sky.sunset(place, date, air.atmosphere).last_sliver
     if sliver is None:
         return None, "", 0.0, 0.0
-    main = main_flash(air, place.eye_height_m, haze)
+    main = main_flash(air, place.eye_height_m)
     if main is None:
         return sliver, "", 0.0, 0.0
     sinks = abs(float(sky.sun(place, sliver).vertical_speed_arcsec_per_s))
     return sliver, main.flash.kind, main.depth_arcsec / sinks, main.height_arcsec
 
 
-def main_flash(air, eye_height_m, haze):
+def main_flash(air, eye_height_m):
     """The `green_flash.Seen` that is seen longest by eye, or None; seconds to a tenth."""
-    quick = green_flash.seen_flashes(air, eye_height_m, haze, quality=green_flash.QUICK)
+    quick = green_flash.seen_flashes(air, eye_height_m, quality=green_flash.QUICK)
     main = green_flash.main_of(quick)
     return main if main is not None and main.is_seen else None
 

@@ -27,8 +27,8 @@ from lowsun.fieldwork.plan.timeline import (
 from lowsun.fieldwork.skyline import LandSunset, Skyline, behind, land_sunset
 from lowsun.phenomena import earth_shadow, green_flash
 from lowsun.phenomena.evening import Evening, evening
-from lowsun.physics.extinction import CLEAR_EVENING, Haze
-from lowsun.sky.contacts import air_or_standard
+from lowsun.physics.air import ZERO_CELSIUS_K
+from lowsun.physics.medium import Air
 from lowsun.words import term
 
 KM_PER_DEGREE = 111.2  # of latitude, the Earth as a sphere
@@ -69,7 +69,6 @@ class Plan:
     """
 
     evening: Evening
-    haze: Haze
     kit: Kit
     flash: green_flash.Forecast | LandFlash
     skyline: Skyline | None
@@ -105,7 +104,7 @@ class Plan:
         """Of the air at the sea, the coldest thought possible [degC]."""
         if self.spread is not None:
             return self.spread.ranges.temperature_c[0]
-        return float(self.evening.atmosphere.temperature_k[0]) - 273.15
+        return float(self.evening.atmosphere.temperature_k[0]) - ZERO_CELSIUS_K
 
     @property
     def zone_changes(self):
@@ -139,9 +138,8 @@ class Plan:
 def plan(
     place,
     date,
-    atmosphere=None,
+    air=None,
     *,
-    haze=CLEAR_EVENING,
     kit,
     spread=None,
     base=None,
@@ -151,7 +149,8 @@ def plan(
 ):
     """The `Plan` of a local date (datetime.date) at a `sky.Place`.
 
-    atmosphere: by default the standard one; haze: an `extinction.Haze`; kit: a `Kit`; spread: a
+    air: an `Air`, or an `Atmosphere` with a clear evening's haze in it, by default the standard
+    one; kit: a `Kit`; spread: a
     `Spread`, for the window of the last sliver and the flash from other heights; base: the
     `Atmosphere` of an ascent if the spread's is one; skyline: a `skyline.Skyline`, by default a
     level sea; aim_azimuth_deg [deg]: where the camera looks, by
@@ -161,29 +160,28 @@ def plan(
     The shadow's instants are those of clear maritime air; the plan's own haze dims the Sun alone.
     """
     require_range("setup_minutes", setup_minutes, 0, 600, unit="min")
-    tonight = evening(place, date, air_or_standard(atmosphere))
+    tonight = evening(place, date, Air() if air is None else air)
     _require_holds_sun(kit.camera, tonight)
     land = None if skyline is None else land_sunset(tonight, skyline)
     tonight = tonight if land is None else behind(tonight, land)
-    flash = _flash(tonight, land, haze)
+    flash = _flash(tonight, land)
     watch = earth_shadow.watch(place, date)
-    unframed = timeline(tonight, kit, haze, watch, flash, spread, land, setup_minutes)
+    unframed = timeline(tonight, kit, watch, flash, spread, land, setup_minutes)
     camera, set_up = kit.camera, unframed.step(SET_UP).when
     framing = _framing(tonight, camera, aim_azimuth_deg, skyline)
     return Plan(
         evening=tonight,
-        haze=haze,
         kit=kit,
         flash=flash,
         skyline=skyline,
         land=land,
         watch=watch,
         spread=spread,
-        worth=worth(tonight, spread.ranges, haze, base=base) if spread and land is None else None,
+        worth=worth(tonight, spread.ranges, base=base) if spread and land is None else None,
         timeline=framed(unframed, framing, tonight.horizon_apparent_altitude_deg),
-        ladder=_ladder(tonight, camera, haze),
+        ladder=_ladder(tonight, camera),
         framing=framing,
-        candidates=candidates(place, set_up, camera, tonight.atmosphere, haze),
+        candidates=candidates(place, set_up, camera, tonight.air),
         moves=tuple(_moves(tonight)) if skyline is None else (),
         drift_deg_per_min=_drift(tonight),
     )
@@ -199,10 +197,10 @@ def _require_holds_sun(camera, tonight):
         )
 
 
-def _flash(tonight, land, haze):
+def _flash(tonight, land):
     if land is None:
         place, day = tonight.place, tonight.sunset.date
-        return green_flash.forecast(place, day, tonight.atmosphere, haze=haze)
+        return green_flash.forecast(place, day, tonight.air)
     if land.flash_begins is None:
         reason = land.reason or "the red of the disc goes last behind this skyline."
         return LandFlash(None, None, None, 0.0, None, reason)
@@ -221,10 +219,10 @@ def _framing(tonight, camera, aim_azimuth_deg, skyline):
     return framing_of_horizon(camera, aim, horizon)
 
 
-def _ladder(tonight, camera, haze):
+def _ladder(tonight, camera):
     if not tonight.sets:
         return None
-    return exposures.ladder(camera, exposures.subjects(tonight, haze=haze, seconds=RUNGS_S))
+    return exposures.ladder(camera, exposures.subjects(tonight, seconds=RUNGS_S))
 
 
 def _drift(tonight):

@@ -13,7 +13,6 @@ from lowsun.errors import require_range
 from lowsun.fieldwork.camera import LENS_FACTOR, SATURATION_LXS
 from lowsun.fieldwork.frame import READ_NOISE_E, SEEING_ARCSEC, SKY_TURN_ARCSEC_PER_S
 from lowsun.physics import eye, sensors
-from lowsun.physics.extinction import CLEAR_EVENING, transmission
 from lowsun.physics.rays import transfer_curve
 from lowsun.physics.scattering import Air, sky_xyz
 from lowsun.physics.scattering.radiance import SUN_ALTITUDE_RANGE_DEG
@@ -81,10 +80,10 @@ class Candidate:
         )
 
 
-def candidates(place, when, camera, atmosphere, haze=CLEAR_EVENING):
+def candidates(place, when, camera, air):
     """What is up at an aware datetime, best first: a tuple of `Candidate`.
 
-    camera: without its filter; atmosphere, haze: what thins the light. The sky's own light is that
+    camera: without its filter; air: the `Air` that thins the light. The sky's own light is that
     of clear maritime air; for a Sun deeper than 10 deg it is taken at 10, which is too bright.
     Leaves out moonlight in the sky, street lights and cloud.
     """
@@ -96,7 +95,7 @@ def candidates(place, when, camera, atmosphere, haze=CLEAR_EVENING):
     altitude = np.array([one for _, one in up])
     turn = (np.array([body.azimuth_deg for body, _ in up]) - sun.azimuth_deg + 180) % 360 - 180
     luminance = _sky_cd_per_m2(place, sun, altitude, np.nan_to_num(turn))
-    share = _share(atmosphere, place, altitude, haze)
+    share = _share(air, place, altitude)
     found = [
         _candidate(body, camera, *each)
         for (body, _), *each in zip(up, altitude, luminance, share, turn, strict=True)
@@ -171,11 +170,11 @@ def _sky_cd_per_m2(place, sun, altitude_deg, turn_deg):
     return np.maximum(seen, DARKEST_CD_PER_M2)
 
 
-def _share(atmosphere, place, altitude_deg, haze):
+def _share(air, place, altitude_deg):
     order = np.argsort(altitude_deg)
-    curve = transfer_curve(atmosphere, place.eye_height_m, altitude_deg[order], [VISUAL_NM])
+    curve = transfer_curve(air, place.eye_height_m, altitude_deg[order], [VISUAL_NM])
     share = np.empty_like(altitude_deg)
-    share[order] = transmission(curve, haze)[0]
+    share[order] = curve.transmission()[0]
     return np.nan_to_num(share)
 
 

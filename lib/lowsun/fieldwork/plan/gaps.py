@@ -14,7 +14,7 @@ from lowsun.errors import OutOfRangeError, require_range
 from lowsun.fieldwork.plan.focus import illuminance_lx
 from lowsun.fieldwork.skyline import land_sunset
 from lowsun.phenomena.evening import evening
-from lowsun.sky.contacts import air_or_standard
+from lowsun.physics.atmosphere import Atmosphere
 
 MOST_DAYS = 366
 SHADOW = timedelta(minutes=10)  # after the last sliver, when one looks for the shadow's arch
@@ -67,7 +67,7 @@ def evenings(
     """
     require_range("low_deg, high_deg", (low_deg, high_deg), 0, 360, unit="deg")
     days = _days(first_day, last_day)
-    air = air_or_standard(atmosphere)
+    air = atmosphere or Atmosphere.standard()
     if skyline is None:
         slivers = _over_sea(place, days, air)
     else:

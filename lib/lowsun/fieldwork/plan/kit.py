@@ -1,7 +1,6 @@
 """What is taken along: the camera, what it stands on, its card and its battery."""
 
 from dataclasses import dataclass
-from math import log2
 
 from lowsun.errors import InputError, OutOfRangeError, require_range
 from lowsun.fieldwork.camera import Camera
@@ -46,11 +45,6 @@ class Kit:
                 f"smallest_f_number is {self.smallest_f_number:g}, wider than the f-number in use,"
                 f" {self.camera.f_number:g}. Give the largest number on the lens."
             )
-
-    @property
-    def stops_down(self):
-        """Stops between the f-number in use and the smallest opening."""
-        return 2 * log2(self.smallest_f_number / self.camera.f_number)
 
     @property
     def frames_held(self):

@@ -8,6 +8,7 @@ from lowsun.errors import LowsunError, require_number
 from lowsun.fieldwork.plan.airs import LIMITS, air_over, evenly, main_flash
 from lowsun.phenomena import green_flash
 from lowsun.physics.extinction import HAZE, HAZE_SCALE_HEIGHT_M, Haze, rayleigh_depth
+from lowsun.physics.medium import Air
 
 HEIGHTS_M = (2.0, 10.0, 30.0, 100.0)  # beach, pier, dune, cliff
 AIRS = 8
@@ -34,26 +35,27 @@ class Worth:
     seen_s: dict[str, float]
 
 
-def worth(tonight, ranges, haze, *, base=None, count=AIRS):
+def worth(tonight, ranges, *, base=None, count=AIRS):
     """The `Worth` of a `phenomena.evening.Evening` with a last sliver; None without.
 
     ranges: `Ranges` of what is not known; base: an `Atmosphere`, such as an ascent's, to which
-    only the sea's excess is then added; haze: the plan's own, beside those of `HAZE`; count 1 to
-    1000 airs.
+    only the sea's excess is then added; count 1 to 1000 airs. The evening's own haze stands beside
+    those of `HAZE`.
     """
     if not tonight.sets:
         return None
     number = int(require_number("count", count, 1, 1000))
     speed = abs(float(tonight.sun(0).vertical_speed_arcsec_per_s))
-    airs = [air_over(base, ranges.at(share)) for share in evenly(number, len(LIMITS))]
-    found = [_from_height(airs, eye, haze, speed) for eye in HEIGHTS_M]
+    haze = tonight.air.haze
+    airs = [Air(air_over(base, ranges.at(share)), haze) for share in evenly(number, len(LIMITS))]
+    found = [_from_height(airs, eye, speed) for eye in HEIGHTS_M]
     share, kind, low, high = (np.array(column) for column in zip(*found, strict=True))
     hazes = {name: one for name, one in HAZE.items() if one.depth_550}
     if haze not in hazes.values():
         hazes = {"the haze given": haze} | hazes
-    place, day, air = tonight.place, tonight.sunset.date, tonight.atmosphere
+    place, day, air = tonight.place, tonight.sunset.date, tonight.air
     seen = {
-        name: green_flash.forecast(place, day, air, haze=one).duration_s
+        name: green_flash.forecast(place, day, air.with_haze(one)).duration_s
         for name, one in hazes.items()
     }
     return Worth(np.array(HEIGHTS_M), share, kind, low, high, number, seen)
@@ -73,9 +75,9 @@ def haze_of_visibility(visibility_km, exponent=1.3):
     return Haze(of_haze * HAZE_SCALE_HEIGHT_M, exponent)
 
 
-def _from_height(airs, eye_height_m, haze, speed_arcsec_per_s):
+def _from_height(airs, eye_height_m, speed_arcsec_per_s):
     """Share of the airs with a flash, the commonest kind, and its length's percentiles."""
-    mains = [_main(air, eye_height_m, haze) for air in airs]
+    mains = [_main(air, eye_height_m) for air in airs]
     kept = [one for one in mains if one is not None]
     if not kept:
         return 0.0, "", np.nan, np.nan
@@ -84,8 +86,8 @@ def _from_height(airs, eye_height_m, haze, speed_arcsec_per_s):
     return len(kept) / len(mains), max(set(kinds), key=kinds.count), low, high
 
 
-def _main(air, eye_height_m, haze):
+def _main(air, eye_height_m):
     try:
-        return main_flash(air, eye_height_m, haze)
+        return main_flash(air, eye_height_m)
     except LowsunError:  # no horizon is seen from there: no flash either
         return None

@@ -70,19 +70,19 @@ class Timeline:
         return next((step for step in self.steps if step.when > when), None)
 
 
-def timeline(evening, kit, haze, watch, flash, spread, land, setup_minutes):
+def timeline(evening, kit, watch, flash, spread, land, setup_minutes):
     """The `Timeline` of an evening, not yet framed.
 
-    evening: `phenomena.evening.Evening`; kit: `Kit`; haze: `extinction.Haze`; watch:
+    evening: `phenomena.evening.Evening`; kit: `Kit`; watch:
     `earth_shadow.Watch`; flash: `green_flash.Forecast`; spread: `Spread` or None; land:
     `skyline.LandSunset`, None over the sea; setup_minutes [min]: how long before the Sun is 5 deg
     up all must stand.
     """
-    instants, missing = _instants(evening, kit, haze, watch, flash, spread, land)
+    instants, missing = _instants(evening, kit, watch, flash, spread, land)
     first = min(when for name, when in instants.items() if name in SUN_STEPS)
     instants[SET_UP] = first - timedelta(minutes=setup_minutes)
     ordered = sorted(instants.items(), key=lambda item: item[1])
-    return Timeline(tuple(_step(evening, haze, *each) for each in ordered), missing)
+    return Timeline(tuple(_step(evening, *each) for each in ordered), missing)
 
 
 def framed(timeline, framing, horizon_deg):
@@ -97,13 +97,13 @@ def _framed(step, framing, horizon_deg):
     return replace(step, column=float(column), row=float(row))
 
 
-def _instants(evening, kit, haze, watch, flash, spread, land):
+def _instants(evening, kit, watch, flash, spread, land):
     """Instants by name, and reasons by the name of what does not happen."""
     found, sunset = {}, evening.sunset
     for name, above_deg in UP_DEG.items():
         level = true_altitude_above_horizon_deg(evening, above_deg)
         found[name] = passage(evening, level, before=True), _missed(evening, level, land)
-    found[FITS] = _disc_fits(evening, kit, haze)
+    found[FITS] = _disc_fits(evening, kit)
     found[FIRST_CONTACT] = sunset.first_contact, sunset.reason
     found[LAST_SLIVER] = sunset.last_sliver, sunset.reason
     for number, span in enumerate(land.gone if land else (), start=1):
@@ -172,9 +172,9 @@ def _climbs_again(evening):
     return rises[0].when if rises else zero + AFTER
 
 
-def _disc_fits(evening, kit, haze):
+def _disc_fits(evening, kit):
     """From when the disc is within the shutter's reach at the smallest opening, or why never."""
-    altitude, luminance = disc_luminance(evening, haze)
+    altitude, luminance = disc_luminance(evening)
     camera = replace(kit.camera, f_number=kit.smallest_f_number)
     most = camera.longest_exposure_s(1.0) / 2**FIT_HEADROOM_STOPS / camera.fastest_shutter_s
     if luminance[0] > most:
@@ -188,19 +188,19 @@ def _disc_fits(evening, kit, haze):
     return when, "the Sun stays too bright: a filter is needed." if stays else NOT_SO_HIGH
 
 
-def disc_luminance(evening, haze):
+def disc_luminance(evening):
     """True altitudes [deg], rising, and the disc's brightest channel there [cd/m2], (N,) each.
 
     From a last sliver to 20 deg up.
     """
     lowest = evening.sunset.horizon_true_altitude_deg - SLIVER_DEG
     altitude = lowest + (flash_light.HIGHEST_SUN_DEG - lowest) * np.linspace(0, 1, 24) ** 2
-    seen = flash_light.column(evening.curve, altitude, haze=haze, step_arcsec=DISC_STEP_ARCSEC)
+    seen = flash_light.column(evening.curve, altitude, step_arcsec=DISC_STEP_ARCSEC)
     raw = seen.radiance @ sensors.STOCK.weights(seen.wavelength_nm)
     return altitude, np.maximum.accumulate(raw.max(axis=(1, 2)))
 
 
-def _step(evening, haze, name, when):
+def _step(evening, name, when):
     sun = sky.sun(evening.place, when)
     gone = evening.sets and when > evening.sunset.last_sliver
     above = np.nan if gone else float(evening.above_horizon_arcmin(sun.true_altitude_deg)) / 60
@@ -210,18 +210,17 @@ def _step(evening, haze, name, when):
         sun_true_altitude_deg=float(sun.true_altitude_deg),
         above_horizon_deg=above,
         azimuth_deg=float(sun.azimuth_deg),
-        heat_share=_heat_share(evening, haze, above),
+        heat_share=_heat_share(evening, above),
     )
 
 
-def _heat_share(evening, haze, above_horizon_deg):
+def _heat_share(evening, above_horizon_deg):
     """Heat of the image of the disc's middle over that at noon; NaN where it is not seen."""
     if not above_horizon_deg > 0:
         return np.nan
     low = evening.horizon_apparent_altitude_deg + above_horizon_deg
     noon_deg = max(low, noon_altitude_deg(evening))
-    air, eye = evening.atmosphere, evening.place.eye_height_m
-    now, noon = heat_w_per_m2(air, eye, [low, noon_deg], haze)
+    now, noon = heat_w_per_m2(evening.air, evening.place.eye_height_m, [low, noon_deg])
     return float(now / noon) if noon else np.nan
 
 

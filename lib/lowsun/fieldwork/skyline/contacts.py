@@ -6,7 +6,6 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from lowsun import sky
-from lowsun.phenomena import low_sun
 from lowsun.phenomena.flash_light import RIM_NM
 from lowsun.physics.rays import transfer_curve
 
@@ -175,8 +174,8 @@ class _Seen:
         land = self._land_deg(np.atleast_1d(sun.azimuth_deg)[:, None] + turn)
         half = radius * np.sqrt(1 - ACROSS**2)
         middle, red, green = self.curves
-        lower = low_sun.apparent_centre_deg(middle, height - half) - land
-        upper = [low_sun.apparent_centre_deg(c, height + half) - land for c in (middle, red, green)]
+        lower = middle.apparent_at(height - half) - land
+        upper = [c.apparent_at(height + half) - land for c in (middle, red, green)]
         return np.stack([lower.min(axis=1), *(edge.max(axis=1) for edge in upper)])
 
     def _land_deg(self, azimuth_deg):
@@ -205,5 +204,5 @@ class _Seen:
         )
         land = self._land_deg(azimuth)
         edge = float(sun.true_altitude_deg) + radius * np.sqrt(1 - ACROSS**2)
-        best = int(np.argmax(low_sun.apparent_centre_deg(self.curves[0], edge) - land))
+        best = int(np.argmax(self.curves[0].apparent_at(edge) - land))
         return float(azimuth[best] % 360), float(land[best])

@@ -4,9 +4,9 @@ import numpy as np
 
 from lowsun.errors import InputError, OutOfRangeError, require_range
 from lowsun.fieldwork.skyline.outline import Skyline
+from lowsun.physics.layers import EARTH_RADIUS_M
 from lowsun.sky.place import require_place
 
-EARTH_RADIUS_M = 6_371_000.0  # mean
 REFRACTION = 0.13  # curvature of a level ray over the Earth's; surveyors' mean by day, from memory
 NEAREST_M = 50.0  # nearer ground is under one's feet
 FARTHER = 1.004  # from one distance to the next

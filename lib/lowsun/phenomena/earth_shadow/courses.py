@@ -8,7 +8,7 @@ import numpy as np
 from lowsun.errors import require_number, takes
 from lowsun.phenomena.earth_shadow.sights import seen, vertex
 from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M
-from lowsun.physics.scattering.air import air_of
+from lowsun.physics.scattering.air import require_sky_air
 
 DEPRESSION_DEG = np.arange(0.0, 8.1, 0.5)
 ROUNDS = 5  # of halving the half degree in which something fades
@@ -88,7 +88,7 @@ def course(air, *, eye_height_m=2.0, rough=False):
     rough: a draft in a sixth of the time, looked at every degree alone.
     """
     eye = require_number("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
-    return _kept(air_of(air), eye, rough)
+    return _kept(require_sky_air(air), eye, rough)
 
 
 @lru_cache(16)

@@ -7,9 +7,8 @@ from lowsun import sky
 from lowsun.errors import takes
 from lowsun.phenomena.green_flash.seen import Seen, main_of, seen_flashes
 from lowsun.phenomena.instruments import EYE, Binoculars, Camera, NakedEye
-from lowsun.physics import extinction
-from lowsun.physics.extinction import Haze
-from lowsun.sky.contacts import air_or_standard
+from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.medium import Air, air_of
 
 SEARCH = timedelta(days=2)  # each way from the last sliver; near a pole the limb takes its time
 
@@ -106,40 +105,35 @@ class Forecast:
         return self.main.geometric_duration_s if self.main else 0.0
 
     @property
-    def geometric_height_arcsec(self):
-        """Height of what is green alone when the red vanishes [arcsec]."""
-        return self.main.flash.height_arcsec if self.main else None
-
-    @property
     def width_arcsec(self):
         """Width of what is green alone when the red vanishes [arcsec]."""
         return self.main.flash.width_arcsec if self.main else None
 
 
-@takes(haze=Haze, instrument=(NakedEye, Binoculars, Camera), rising=bool)
+@takes(atmosphere=(Atmosphere, Air), instrument=(NakedEye, Binoculars, Camera), rising=bool)
 def forecast(
     place,
     date,
     atmosphere=None,
     rising=False,
-    haze=extinction.CLEAR_EVENING,
     instrument=EYE,
 ):
     """What flashes the air makes at a place on a local date, and which are seen: a `Forecast`.
 
     place: a `sky.Place`, whose eye height counts; date: datetime.date in place.timezone;
-    atmosphere: an Atmosphere, by default the standard one; rising: at sunrise instead of sunset;
-    haze: an `extinction.Haze`; instrument: of `lowsun.phenomena.instruments`.
+    atmosphere: an `Atmosphere`, with a clear evening's haze in it, or an `Air` with its own, by
+    default the standard one; rising: at sunrise instead of sunset; instrument: of
+    `lowsun.phenomena.instruments`.
     Good to the tenth of a second for the air given; that air itself is seldom known so well that
     sunset is sure to half a minute.
     """
-    air = air_or_standard(atmosphere)
-    passage = (sky.sunrise if rising else sky.sunset)(place, date, air)
+    air = Air() if atmosphere is None else air_of(atmosphere)
+    passage = (sky.sunrise if rising else sky.sunset)(place, date, air.atmosphere)
     sliver = passage.first_sliver if rising else passage.last_sliver
     if sliver is None:
         return Forecast(place, date, rising, (), passage.reason)
     diameter = float(sky.sun(place, sliver).angular_diameter_arcmin)
-    found = seen_flashes(air, place.eye_height_m, haze, instrument, diameter)
+    found = seen_flashes(air, place.eye_height_m, instrument, diameter)
     timed = [_timed(place, sliver, seen, rising) for seen in found]
     kept = sorted((t for t in timed if t is not None), key=lambda t: t.geometric_begins)
     return Forecast(place, date, rising, tuple(kept), _reason(found, kept, instrument))

@@ -11,14 +11,10 @@ import numpy as np
 
 from lowsun.errors import require_range
 from lowsun.phenomena import mirage
-from lowsun.phenomena.flash_light import RIM_NM
 from lowsun.phenomena.low_sun import SUN_DIAMETER_ARCMIN
 from lowsun.physics import rays
+from lowsun.physics.rays import GREEN_NM, RED_NM
 from lowsun.words import term
-
-# Green is all that is left of the Sun's light when 520 nm still comes and 630 nm does not: beyond
-# 630 nm lies most of what the red horizon Sun sends, and little below 520 nm gets through the air.
-GREEN_NM, RED_NM = RIM_NM
 
 RIM = term("rim only")
 INFERIOR = term("inferior mirage")

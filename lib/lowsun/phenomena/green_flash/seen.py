@@ -17,9 +17,9 @@ from lowsun.phenomena.instruments import EYE, Binoculars, Camera, NakedEye
 from lowsun.phenomena.low_sun import SUN_DIAMETER_ARCMIN
 from lowsun.phenomena.seen_light import NOT_GREEN, seen_light
 from lowsun.phenomena.sky_beside import sky_beside_cd_per_m2
-from lowsun.physics import extinction, rays
+from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import Haze
+from lowsun.physics.medium import Air
 from lowsun.physics.runs import runs
 
 BANDS_NM = np.union1d(np.arange(440.0, 681.0, 20.0), [GREEN_NM, RED_NM])  # what the eye lives on
@@ -94,11 +94,10 @@ class Seen:
         )
 
 
-@takes(atmosphere=Atmosphere, haze=Haze, instrument=(NakedEye, Binoculars, Camera), quality=Quality)
+@takes(air=(Air, Atmosphere), instrument=(NakedEye, Binoculars, Camera), quality=Quality)
 def seen_flashes(
-    atmosphere,
+    air,
     eye_height_m,
-    haze=extinction.CLEAR_EVENING,
     instrument=EYE,
     sun_diameter_arcmin=SUN_DIAMETER_ARCMIN,
     quality=FINE,
@@ -107,14 +106,15 @@ def seen_flashes(
     """The flashes of an air by their light, from low apparent altitudes up: a tuple of `Seen`.
 
     Each of `flashes` with the altitudes of the limb between which the uppermost piece that is
-    noticed is seen to be green (`seen_light`), before the sky beside it. haze: an
-    `extinction.Haze`; instrument: of `lowsun.phenomena.instruments`; sky_cd_per_m2 [cd/m2]: in
-    place of the sky's own luminance there; the others as in `flashes`.
+    noticed is seen to be green (`seen_light`), before the sky beside it. air: an
+    `Air`, or an `Atmosphere` with a clear evening's haze in it; instrument: of
+    `lowsun.phenomena.instruments`; sky_cd_per_m2 [cd/m2]: in place of the sky's own luminance
+    there; the others as in `flashes`.
     Accuracy: 0.02 s of summing; the eye's thresholds differ by a factor of two between people,
     which is a tenth or two of a second in even air.
     """
     curve = mirage.curve_near_horizon(
-        atmosphere,
+        air,
         eye_height_m,
         np.array(quality.bands_nm),
         HIGH_DEG,
@@ -127,7 +127,6 @@ def seen_flashes(
         _seen(
             curve,
             flash,
-            haze,
             instrument,
             float(sun_diameter_arcmin),
             quality.step_arcsec,
@@ -142,26 +141,23 @@ def main_of(seen):
     return max(seen, key=lambda one: one.rank, default=None)
 
 
-def lost_from_depth(atmosphere, eye_height_m, haze, instrument=EYE):
+@takes(air=Air)
+def lost_from_depth(air, eye_height_m, instrument=EYE):
     """Depth of haze at 550 nm, of that exponent, from which no green is seen; None if it is seen.
 
-    Found by halving, to 0.005. haze: one in which none is seen; its sky is kept: from 140 to 250
-    cd/m2, what thicker and thinner haze leaves of it there, the depth changes by 0.006 at most.
-    The others as in `seen_flashes`.
+    Found by halving, to 0.005. air: an `Air` through whose haze none is seen; its sky is kept: from
+    140 to 250 cd/m2, what thicker and thinner haze leaves of it there, the depth changes by 0.006
+    at most. The others as in `seen_flashes`.
     """
-    sky = max(
-        (one.sky_cd_per_m2 for one in seen_flashes(atmosphere, eye_height_m, haze, instrument)),
-        default=0.0,
-    )
+    seen = seen_flashes(air, eye_height_m, instrument)
+    sky = max((one.sky_cd_per_m2 for one in seen), default=0.0)
 
     def is_seen(depth):
-        thinner = replace(haze, depth_550=depth)
-        seen = seen_flashes(
-            atmosphere, eye_height_m, thinner, instrument, quality=QUICK, sky_cd_per_m2=sky
-        )
+        thinner = air.with_haze(replace(air.haze, depth_550=depth))
+        seen = seen_flashes(thinner, eye_height_m, instrument, quality=QUICK, sky_cd_per_m2=sky)
         return any(one.is_seen for one in seen)
 
-    thin, thick = 0.0, haze.depth_550
+    thin, thick = 0.0, air.haze.depth_550
     if sky == 0.0 or not is_seen(thin) or is_seen(thick):
         return None
     while thick - thin > DEPTH_STEP:
@@ -170,24 +166,22 @@ def lost_from_depth(atmosphere, eye_height_m, haze, instrument=EYE):
     return thick
 
 
-def _seen(curve, flash, haze, instrument, sun_diameter_arcmin, step_arcsec, sky):
+def _seen(curve, flash, instrument, sun_diameter_arcmin, step_arcsec, sky):
     limb = flash.red_true_altitude_deg - DEPTHS_ARCSEC / 3600.0
     sun = limb - sun_diameter_arcmin / 120.0
     light = flash_light.column(
         curve,
         sun,
         sun_diameter_arcmin=sun_diameter_arcmin,
-        haze=haze,
         step_arcsec=step_arcsec,
         about_deg=flash.apparent_altitude_deg,
     )
     if sky is None:
         sky = sky_beside_cd_per_m2(
-            haze,
+            curve.air,
             max(float(sun[DEPTHS_ARCSEC == 0.0][0]), LOWEST_SUN_DEG),
             flash.apparent_altitude_deg,
             curve.eye_height_m,
-            curve.atmosphere,
         )
     sky = float(sky)
     green = seen_light(light, sky, instrument)

@@ -10,10 +10,9 @@ from lowsun.phenomena import mirage
 from lowsun.phenomena.green_flash.geometry import RIM, SUB_DUCT
 from lowsun.phenomena.green_flash.seen import QUICK, Quality, main_of, seen_flashes
 from lowsun.phenomena.instruments import EYE, Binoculars, Camera, NakedEye
-from lowsun.physics import extinction
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.ducts import grazing_heights_m
-from lowsun.physics.extinction import Haze
+from lowsun.physics.medium import Air, air_of
 from lowsun.physics.runs import runs
 
 HEIGHT_RANGE_M = (0.5, 20_000.0)
@@ -99,14 +98,13 @@ class ByEyeHeight:
         return self.geometric_depth_arcsec / _speed(vertical_speed_arcsec_per_s)
 
 
-@takes(atmosphere=Atmosphere, haze=Haze, instrument=(NakedEye, Binoculars, Camera), quality=Quality)
+@takes(air=(Air, Atmosphere), instrument=(NakedEye, Binoculars, Camera), quality=Quality)
 def by_eye_height(
-    atmosphere,
+    air,
     low_m=1.5,
     high_m=300.0,
     count=24,
     rounds=3,
-    haze=extinction.CLEAR_EVENING,
     instrument=EYE,
     quality=QUICK,
 ):
@@ -114,7 +112,7 @@ def by_eye_height(
 
     low_m, high_m [m] 0.5 to 20 000; `count` heights (2 to 500), evenly spread in their logarithm,
     those just under every duct and in every inversion, and `rounds` (0 to 10) of one more on either
-    side of the best, none closer to it than a metre. haze, instrument: as in `seen_flashes`.
+    side of the best, none closer to it than a metre. air, instrument: as in `seen_flashes`.
     Returns a `ByEyeHeight`.
     """
     low, high = require_range("low_m, high_m", [low_m, high_m], *HEIGHT_RANGE_M, unit="m")
@@ -123,8 +121,9 @@ def by_eye_height(
     spread = np.geomspace(low, high, require_whole("count", count, 2, 500))
 
     def main(eye):
-        return main_of(seen_flashes(atmosphere, eye, haze, instrument, quality=quality))
+        return main_of(seen_flashes(air, eye, instrument, quality=quality))
 
+    atmosphere = air_of(air).atmosphere
     under = grazing_heights_m(atmosphere, [*GRAZING_ARCMIN, 0.0])
     above = grazing_heights_m(atmosphere, [0.0], RED_END_NM) + JUST_ABOVE_M
     tried = np.concatenate([under.ravel(), above.ravel(), _at_inversions(atmosphere)])

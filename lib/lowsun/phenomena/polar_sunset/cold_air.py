@@ -7,7 +7,6 @@ from functools import lru_cache
 from lowsun.errors import OutOfRangeError, require_number, require_whole, takes
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import Place, nearest_passage, sun, visible_horizon_deg
-from lowsun.sky.contacts import air_or_standard
 from lowsun.sky.courses import LOWER_LIMB, UPPER_LIMB
 from lowsun.sky.place import require_place
 
@@ -81,7 +80,7 @@ def descent(place, year, atmosphere=None):
 def has_polar_night(place, year, *atmospheres):
     """Whether the Sun stays under the visible horizon at midwinter, in each of these airs."""
     winter, _ = _solstices(place, year)
-    horizons = (visible_horizon_deg(require_place(place), air_or_standard(a)) for a in atmospheres)
+    horizons = (visible_horizon_deg(place, a) for a in atmospheres)
     return all(_night_beyond_deg(place, winter, h) < abs(place.latitude_deg) for h in horizons)
 
 
@@ -131,7 +130,7 @@ def _last_sliver(place, winter, horizon_deg):
 def _horizon_with_night(place, winter, atmosphere):
     """The visible horizon's true altitude [deg], where the Sun stays under it at midwinter."""
     require_place(place)
-    horizon = visible_horizon_deg(place, air_or_standard(atmosphere))
+    horizon = visible_horizon_deg(place, atmosphere)
     limit = _night_beyond_deg(place, winter, horizon)
     if abs(place.latitude_deg) <= limit:
         raise OutOfRangeError(

@@ -13,7 +13,6 @@ from lowsun.sky import (
     NAUTICAL_DEG,
     Kind,
     Place,
-    SunDay,
     Sunset,
     clock_times,
     local_day,
@@ -21,15 +20,13 @@ from lowsun.sky import (
     sunrise,
     sunset,
 )
+from lowsun.sky.contacts import SEARCH_S, OfDay
 from lowsun.sky.courses import course, eyes_at
-from lowsun.sky.ephemeris import DAY_S
 from lowsun.sky.times import terrestrial_s
-
-NEAR_S = 3 * DAY_S  # a passage takes 33 hours at a pole, 48 at most near it
 
 
 @dataclass(frozen=True, kw_only=True)
-class Contacts:
+class Contacts(OfDay):
     """The Sun and the visible horizon on one date at one place.
 
     day: the date's `lowsun.sky.SunDay`, with its lowest and its highest; sunset: a
@@ -37,29 +34,13 @@ class Contacts:
     `lowsun.sky.Kind`; atmosphere: as it was given.
     """
 
-    day: SunDay
     atmosphere: Atmosphere | None
     sunset: Sunset
-
-    @property
-    def place(self):
-        """The `lowsun.sky.Place`."""
-        return self.day.place
-
-    @property
-    def date(self):
-        """The local date."""
-        return self.day.date
 
     @property
     def kind(self):
         """That of the date; `sets` also where a longer sunset is under way on it."""
         return self.day.kind if self.centre is None else Kind.SETS
-
-    @property
-    def horizon_true_altitude_deg(self):
-        """True altitude [deg] of the lowest ray that clears the horizon, at 570 nm."""
-        return self.sunset.horizon_true_altitude_deg
 
     @property
     def first_contact(self):
@@ -179,7 +160,7 @@ def _under_way(own, atmosphere):
     begins, ends = local_day(own.date, place.timezone)
     eyes = eyes_at("sun", place)
     first, last = (float(terrestrial_s(edge)) for edge in (begins, ends))
-    near = course(eyes, first - NEAR_S, last + NEAR_S).crossings(horizon).only(False).tt_s
+    near = course(eyes, first - SEARCH_S, last + SEARCH_S).crossings(horizon).only(False).tt_s
     for tt_s in (*near[near < first][-1:], *near[near >= last][:1]):
         centre = clock_times(tt_s)
         other = sunset(place, centre.astimezone(place.timezone).date(), atmosphere)

@@ -11,6 +11,7 @@ from lowsun.phenomena.polar_sunset.tracks import Track
 from lowsun.physics import colour, scattering
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
+from lowsun.physics.medium import Air
 
 POLAR_HAZE = Haze(0.02)  # of the inner ice, far cleaner than any sea's; from memory
 LIMB_BANDS = 49  # so many that a magnified rim of a minute of arc shows no steps
@@ -33,7 +34,6 @@ def portrait(moment, atmosphere, frame):
         float(moment.true_altitude_deg),
         frame,
         sun_diameter_arcmin=float(120 * moment.semidiameter_deg),
-        haze=POLAR_HAZE,
     ).rgb
 
 
@@ -56,7 +56,7 @@ def limb_portrait(moment, atmosphere, rows, columns, height_arcsec, foot_arcsec,
     if frame.high_deg > HIGHEST_DEG or sun < LOWEST_DEG:
         return None
     diameter = float(120 * moment.semidiameter_deg)
-    disc = low_sun.disc_light(curve, sun, frame, sun_diameter_arcmin=diameter, haze=POLAR_HAZE)
+    disc = low_sun.disc_light(curve, sun, frame, sun_diameter_arcmin=diameter)
     sky = _sky_beside(round(sun, 1), moment.place.eye_height_m)
     light = np.zeros((rows, frame.half_columns_arcsec.size, 3), dtype=np.float32)
     light[frame.apparent_altitude_deg > moment.horizon_deg] = sky
@@ -67,9 +67,7 @@ def limb_portrait(moment, atmosphere, rows, columns, height_arcsec, foot_arcsec,
 
 def _limb_frame(curve, moment, rows, columns, height_arcsec, foot_arcsec):
     """From a foot under the horizon, or from so far under the limb once that is higher."""
-    limb = float(
-        low_sun.apparent_centre_deg(curve, moment.true_altitude_deg + moment.semidiameter_deg)
-    )
+    limb = float(curve.apparent_at(moment.true_altitude_deg + moment.semidiameter_deg))
     scale = height_arcsec / rows
     lowest = moment.horizon_deg + (height_arcsec - foot_arcsec) / 3600
     return low_sun.Frame(max(lowest, limb + LIMB_ROOM * height_arcsec / 3600), scale, rows, columns)
@@ -78,7 +76,7 @@ def _limb_frame(curve, moment, rows, columns, height_arcsec, foot_arcsec):
 @lru_cache(maxsize=64)
 def _sky_beside(sun_true_altitude_deg, eye_height_m):
     """XYZ of the sky on the horizon under the Sun [cd/m2], in standard air."""
-    air = scattering.Air(haze=POLAR_HAZE)
+    air = Air(haze=POLAR_HAZE)
     up = scattering.sky_horizon_deg(air, eye_height_m) + 0.01
     return scattering.sky_xyz(air, sun_true_altitude_deg, up, 0.0, eye_height_m=eye_height_m)
 
@@ -108,4 +106,4 @@ def _portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
 @lru_cache(maxsize=16)  # of 1 to 2 MB
 def _curve(atmosphere, eye_height_m, bands):
     nm = low_sun.bands_nm(bands)
-    return low_sun.curve_for_picture(atmosphere, eye_height_m, HIGHEST_DEG, nm)
+    return low_sun.curve_for_picture(Air(atmosphere, POLAR_HAZE), eye_height_m, HIGHEST_DEG, nm)

@@ -15,15 +15,14 @@ from lowsun.data import table
 from lowsun.errors import InputError, OutOfRangeError, require_number, require_range, takes
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.physics.rays import GREEN_NM, RED_NM
 from lowsun.physics.runs import runs
 from lowsun.sky import clock_times, seen_from, sun
-from lowsun.sky.contacts import air_or_standard
 from lowsun.sky.courses import UPPER_LIMB, course, eyes_at
 from lowsun.sky.ephemeris import geocentric_at
 from lowsun.sky.place import require_place
 from lowsun.sky.times import terrestrial_s
 
-GREEN_NM, RED_NM = 520.0, 630.0  # middle of the green; where the eye's red begins: common practice
 LONGEST = timedelta(days=60)
 TURN_ARCSEC_PER_S = 15.04  # the sky's, at the equator of the sky
 BAND_STEP = 0.2  # of the green band: how far the limb may move against a ridge in one step
@@ -121,7 +120,7 @@ def rim_horizons_deg(atmosphere=None, eye_height_m=2.0):
     colour, and a rim has no width.
     """
     return _rim_horizons(
-        air_or_standard(atmosphere),
+        atmosphere or Atmosphere.standard(),
         require_number("eye_height_m", eye_height_m, *rays.EYE_HEIGHT_RANGE_M, unit="m"),
     )
 
@@ -140,7 +139,7 @@ def green_rim(place, start, end, atmosphere=None, ridges=None):
     green to be seen.
     """
     require_place(place)
-    air = air_or_standard(atmosphere)
+    air = atmosphere or Atmosphere.standard()
     first, last = (float(terrestrial_s(edge)) for edge in (start, end))
     _refuse_span(start, end, last - first)
     try:

@@ -10,7 +10,6 @@ from lowsun.errors import OutOfRangeError, require_whole, takes
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import Place, clock_times, sun, visible_horizon_deg
-from lowsun.sky.contacts import air_or_standard
 from lowsun.sky.times import terrestrial_s
 
 LONGEST = timedelta(days=366)
@@ -83,7 +82,7 @@ def track_at(place, when, atmosphere=None):
     images of mirages (they are in `low_sun.picture`) and the part of the disc's width that the
     meridians' convergence changes (1 part in 1000 up to 45 deg).
     """
-    air = air_or_standard(atmosphere)
+    air = atmosphere or Atmosphere.standard()
     seen = sun(place, when)
     radius = seen.angular_diameter_arcmin / 120
     horizon_true = visible_horizon_deg(place, air)

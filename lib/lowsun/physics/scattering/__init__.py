@@ -6,7 +6,7 @@ light to every height, `exchange` and `orders` what is scattered more than once,
 tables, `radiance` and `illuminance` read them.
 """
 
-from lowsun.physics.scattering.air import Air
+from lowsun.physics.medium import Air
 from lowsun.physics.scattering.grid import WAVELENGTH_NM
 from lowsun.physics.scattering.illuminance import (
     horizontal_illuminance_lx,

@@ -2,7 +2,7 @@
 
 from importlib.resources import as_file, files
 
-from lowsun.physics.scattering.air import Air
+from lowsun.physics.medium import Air
 from lowsun.physics.scattering.store import SHIPPED, ship
 
 with as_file(files("lowsun.data")) as folder:

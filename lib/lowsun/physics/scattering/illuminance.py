@@ -3,7 +3,7 @@
 import numpy as np
 
 from lowsun.errors import require_range
-from lowsun.physics.scattering.air import air_of
+from lowsun.physics.scattering.air import require_sky_air
 from lowsun.physics.scattering.grid import (
     SUN_ABOVE_HORIZON_DEG,
     ZENITH_DISTANCE_DEG,
@@ -37,7 +37,7 @@ def level_irradiance_ratio(air, sun_true_altitude_deg):
     """Direct and diffuse irradiance of a level surface over the Sun's above the air, (..., W)."""
     name, limits = "sun_true_altitude_deg", SUN_ALTITUDE_RANGE_DEG
     sun = require_range(name, sun_true_altitude_deg, *limits, unit="deg", remedy=BEYOND_TWILIGHT)
-    table = sky_table(air_of(air))
+    table = sky_table(require_sky_air(air))
     direct = linear(table.level_beam, between(SUN_ABOVE_HORIZON_DEG, sun))
     # Twilight falls by factors, not by amounts: straight lines between logarithms.
     falling = np.log(table.level_diffuse)

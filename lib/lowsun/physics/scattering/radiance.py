@@ -10,7 +10,7 @@ import numpy as np
 
 from lowsun.errors import OutOfRangeError, require_number, require_range, require_whole, takes
 from lowsun.physics.scattering import optics
-from lowsun.physics.scattering.air import air_of
+from lowsun.physics.scattering.air import require_sky_air
 from lowsun.physics.scattering.grid import (
     LEVEL_M,
     ORDER_LEVEL_M,
@@ -129,7 +129,7 @@ def sky_xyz_grid(
 
 def sky_horizon_deg(air, eye_height_m):
     """Apparent altitude at which the sky begins over the sea [deg], from eye_height_m [m]."""
-    air = air_of(air)
+    air = require_sky_air(air)
     eye = require_number("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
     return float(horizon_altitude_deg(shells(air.atmosphere, air.refraction), eye))
 
@@ -171,7 +171,7 @@ def scattering_cosine(sun_altitude_deg, altitude_deg, azimuth_deg):
 
 
 def _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m):
-    air = air_of(air)
+    air = require_sky_air(air)
     eye = require_number("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
     altitude = require_range("altitude_deg", altitude_deg, -90.0, 90.0, unit="deg")
     horizon = sky_horizon_deg(air, eye)

@@ -17,7 +17,7 @@ import platformdirs
 
 from lowsun.errors import LowsunError
 from lowsun.files import content, whole
-from lowsun.physics.scattering.air import air_of
+from lowsun.physics.scattering.air import key, require_sky_air
 from lowsun.physics.scattering.code import digest as code_digest
 from lowsun.physics.scattering.table import SHAPES, SkyTable, solve
 
@@ -31,7 +31,7 @@ LOG = logging.getLogger(__name__)
 
 def sky_table(air):
     """The table of an `Air`: remembered, read, or else computed and kept."""
-    return _remembered(air_of(air))
+    return _remembered(require_sky_air(air))
 
 
 def forget():
@@ -46,7 +46,7 @@ def ship(air, path):
 
 def name_of(air):
     """File name of an air's table: digests of the air and of the code that computes the table."""
-    return f"sky-{air.key()}-{code_digest()}.npz"
+    return f"sky-{key(air)}-{code_digest()}.npz"
 
 
 def folder():

@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 
 from lowsun.physics import air
+from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.physics.atmosphere import GAS_CONSTANT, MOLAR_MASS, STANDARD_GRAVITY
-from lowsun.physics.soundings.levels import NEAREST_LEVELS_M, ZERO_CELSIUS_K, AscentError, Profile
+from lowsun.physics.soundings.levels import NEAREST_LEVELS_M, AscentError, Profile
 
 HIGHEST_START_M = 6000.0  # above every sounding station; the low Sun needs the air below
 HYPSOMETRIC_M_PER_K = GAS_CONSTANT / (STANDARD_GRAVITY * MOLAR_MASS)

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from lowsun.physics import air
+from lowsun.physics.layers import EARTH_RADIUS_M
 from lowsun.physics.runs import runs
 
 LEAST_INVERSION_K = 1.0  # well above the 0.1 K to which ascents are written
 REVERSAL_K = 0.3  # a dip smaller than this does not end an inversion: sensor noise
 HIGHEST_BASE_M = 5000.0  # the tropopause and what is above it shape no low Sun
 DUCT_WAVELENGTH_NM = 570.0
-EARTH_RADIUS_M = 6_371_000.0
 
 
 @dataclass(frozen=True)

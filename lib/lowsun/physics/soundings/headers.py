@@ -7,7 +7,8 @@ The unit may stand in brackets, behind an underscore or a space, or in a line of
 import re
 from dataclasses import dataclass
 
-from lowsun.physics.soundings.levels import ZERO_CELSIUS_K, AscentError
+from lowsun.physics.air import ZERO_CELSIUS_K
+from lowsun.physics.soundings.levels import AscentError
 
 PRESSURE, HEIGHT, TEMPERATURE = "pressure", "height", "temperature"
 DEWPOINT, HUMIDITY, GEOMETRIC = "dewpoint", "relative humidity", "geometric height"

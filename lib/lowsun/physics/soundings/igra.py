@@ -10,9 +10,9 @@ from datetime import date
 
 import numpy as np
 
+from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.physics.soundings.levels import (
     ALLOWED,
-    ZERO_CELSIUS_K,
     AscentError,
     Levels,
     humidity,

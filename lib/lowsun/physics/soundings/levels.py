@@ -8,7 +8,6 @@ from lowsun.errors import InputFileError
 from lowsun.physics import air
 from lowsun.physics.atmosphere import geometric_height_m
 
-ZERO_CELSIUS_K = 273.15
 NEAREST_LEVELS_M = 30.0  # 0.1 K of rounding is then 3.3 K/km, a tenth of what bends light level
 
 # What any ascent on Earth stays inside, with room to spare; a value outside is a slip of unit.

@@ -1,6 +1,6 @@
 """The air itself: its refractive index and the standard atmosphere."""
 
-from lowsun.physics.air import refractivity, saturation_vapour_pressure_pa
+from lowsun.physics.air import ZERO_CELSIUS_K, refractivity, saturation_vapour_pressure_pa
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.proof.measures.register import measure
 
@@ -11,7 +11,7 @@ MOLAR_MASS, GAS_CONSTANT = 0.0289644, 8.31432  # US Standard Atmosphere 1976: kg
 def refractivity_e8(
     wavelength_nm, temperature_c, pressure_pa, humidity=0.0, vapour_pa=None, co2_ppm=450.0
 ):
-    temperature_k = 273.15 + temperature_c
+    temperature_k = ZERO_CELSIUS_K + temperature_c
     if vapour_pa is not None:
         humidity = vapour_pa / saturation_vapour_pressure_pa(temperature_k)
     return 1e8 * refractivity(wavelength_nm, temperature_k, pressure_pa, humidity, co2_ppm)

@@ -11,7 +11,6 @@ from lowsun.proof.measures.register import measure
 
 VISIBLE_NM = np.arange(380.0, 781.0)
 EDGE = Atmosphere.standard()
-SEMIDIAMETER_ARCSEC = 959.63  # of the Sun at 1 au
 
 
 @measure("scattering cross-section of air", "cm²")
@@ -78,7 +77,7 @@ def disc_luminance(apparent_altitude_deg, haze_depth_550nm):
 def rim_luminance(apparent_altitude_deg, haze_depth_550nm):
     curve = _curve(apparent_altitude_deg)
     limb = np.interp(apparent_altitude_deg, curve.apparent_altitude_deg, _true_deg(curve, 630.0))
-    centre = limb - SEMIDIAMETER_ARCSEC / 3600.0
+    centre = limb - sunlight.ALMANAC_SEMIDIAMETER_ARCSEC / 3600.0
     return _luminance(curve, centre, apparent_altitude_deg, haze_depth_550nm)
 
 
@@ -94,10 +93,8 @@ def _true_deg(curve, wavelength_nm):
 
 def _luminance(curve, centre_deg, apparent_altitude_deg, haze_depth_550nm):
     seen = flash_light.column(
-        curve,
+        curve.through(Haze.of_kind(haze_depth_550nm)),
         float(centre_deg),
-        sun_diameter_arcmin=SEMIDIAMETER_ARCSEC / 30.0,
-        haze=Haze.of_kind(haze_depth_550nm),
         step_arcsec=0.25,
         about_deg=apparent_altitude_deg,
     )
@@ -107,5 +104,5 @@ def _luminance(curve, centre_deg, apparent_altitude_deg, haze_depth_550nm):
 
 def _direct_lx(apparent_altitude_deg, haze, ozone_du):
     curve = transfer_curve(EDGE, 0.0, [apparent_altitude_deg], VISIBLE_NM)
-    share = extinction.transmission(curve, haze, ozone_du)[:, 0]
+    share = curve.through(haze, ozone_du).transmission()[:, 0]
     return colour.luminance(sunlight.irradiance(VISIBLE_NM) * share, VISIBLE_NM)

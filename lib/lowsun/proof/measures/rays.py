@@ -7,6 +7,7 @@ import numpy as np
 
 from lowsun.phenomena.dispersion import rim_width_arcsec
 from lowsun.phenomena.polar_sunset import polar_air, put_off
+from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import horizon_dip_arcmin, refraction_arcsec, transfer_curve
 from lowsun.proof.measures.register import measure
@@ -23,7 +24,7 @@ RIM_AIR = Atmosphere.standard()
 def refraction_arcmin(
     apparent_altitude_deg, temperature_c=10.0, pressure_hpa=1010.0, wavelength_nm=570.0
 ):
-    air = Atmosphere.standard(273.15 + temperature_c, 100.0 * pressure_hpa)
+    air = Atmosphere.standard(ZERO_CELSIUS_K + temperature_c, 100.0 * pressure_hpa)
     return transfer_curve(air, 0.0, apparent_altitude_deg, wavelength_nm).refraction_arcsec / 60.0
 
 
@@ -34,13 +35,13 @@ def sunset_refraction_deg(temperature_c, pressure_hpa):
 
 @measure("refraction on the horizon of cold polar air", "′")
 def cold_refraction_arcmin(temperature_c, inversion_k=0.0):
-    air = polar_air(273.15 + temperature_c, inversion_k)
+    air = polar_air(ZERO_CELSIUS_K + temperature_c, inversion_k)
     return transfer_curve(air, 0.0, 0.0, 574.0).refraction_arcsec / 60.0
 
 
 @measure("by how much cold air puts the North Pole's last sunset off", "h")
 def cold_delay_h(temperature_c):
-    return put_off(NORTH, 2027, polar_air(273.15 + temperature_c)).by / timedelta(hours=1)
+    return put_off(NORTH, 2027, polar_air(ZERO_CELSIUS_K + temperature_c)).by / timedelta(hours=1)
 
 
 @measure("refraction in the same air as theirs", "″")
@@ -53,7 +54,7 @@ def same_air_refraction_arcsec(apparent_altitude_deg, height_m, temperature_k, p
 
 @measure("height over width of the disc")
 def flattening(lower_limb_deg, temperature_c=10.0, pressure_hpa=1010.0):
-    air = Atmosphere.standard(273.15 + temperature_c, 100.0 * pressure_hpa)
+    air = Atmosphere.standard(ZERO_CELSIUS_K + temperature_c, 100.0 * pressure_hpa)
     apparent = np.linspace(lower_limb_deg, lower_limb_deg + 0.6, 601)
     true = transfer_curve(air, 0.0, apparent, 574.0).true_altitude_deg
     upper = np.interp(true[0] + SUN_ARCMIN / 60.0, true, apparent)

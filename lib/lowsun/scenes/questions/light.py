@@ -10,7 +10,6 @@ from lowsun.scenes.catalogue import INSTRUMENTS
 from lowsun.scenes.exposure_ladder import scene as exposure_ladder
 from lowsun.scenes.last_light import EVEN_AIR, WARM_SEA
 from lowsun.scenes.last_light import scene as last_light
-from lowsun.scenes.made import haze_of
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.words import term
 
@@ -46,10 +45,9 @@ def _flash_without_haze_s(scene, state):
 
 def _lost_depth(scene, state):
     evening, instrument = _set(coarse(scene, state)).evening, INSTRUMENTS[state["instrument"]]
-    eye_m = evening.place.eye_height_m
     for thick in HIDING:
-        haze = replace(haze_of(state), depth_550=thick)
-        depth = green_flash.lost_from_depth(evening.atmosphere, eye_m, haze, instrument)
+        air = evening.air.with_haze(replace(evening.air.haze, depth_550=thick))
+        depth = green_flash.lost_from_depth(air, evening.place.eye_height_m, instrument)
         if depth is not None:
             return depth
     raise InputError("In this air no haze hides the green, or none shows it. Change the air.")

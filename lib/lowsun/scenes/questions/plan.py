@@ -20,7 +20,7 @@ STRAIGHT_DEG = 0.01  # of bearing in a minute: nobody sees it
 
 def _last(state, **changed):
     state = state | changed
-    air = made.standard_air(state["temperature_c"], state["pressure_hpa"])
+    air = made.atmosphere_at(state["temperature_c"], state["pressure_hpa"])
     sunset = sky.sunset(made.place_of(state), state["day"], air)
     if sunset.last_sliver is None:
         raise InputError(sunset.reason)

@@ -5,13 +5,12 @@ import numpy as np
 from lowsun.errors import InputError
 from lowsun.phenomena import flash_light, low_sun
 from lowsun.scenes import made
-from lowsun.scenes.made import haze_of
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.scenes.rims import EYE_HEIGHT_M
 from lowsun.scenes.rims import scene as rims
 from lowsun.words import term
 
-BLUE_NM, GREEN_NM = (425.0, 435.0), (525.0, 535.0)
+BLUE_BAND_NM, GREEN_BAND_NM = (425.0, 435.0), (525.0, 535.0)
 PIXELS = 3
 LIMB_DEG = 0.5  # the upper limb while the lower one touches the sea
 SHARES = {
@@ -31,11 +30,10 @@ def _times_narrower(scene, state):
 
 
 def _blue_left(scene, state):
-    air = made.standard_air(state["temperature_c"], state["pressure_hpa"], state["haze_height_m"])
+    air = made.even_air(state)
     curve = low_sun.curve_for_picture(air, EYE_HEIGHT_M)
     blue, green = (
-        flash_light.surviving_share(curve, LIMB_DEG, band, haze_of(state))
-        for band in (BLUE_NM, GREEN_NM)
+        flash_light.surviving_share(curve, LIMB_DEG, band) for band in (BLUE_BAND_NM, GREEN_BAND_NM)
     )
     share = float(blue / green)
     return next(words for words, low in SHARES.items() if share >= low)

@@ -6,7 +6,6 @@ import numpy as np
 
 from lowsun.errors import InputError
 from lowsun.phenomena import flash_light
-from lowsun.scenes.made import haze_of
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.scenes.setting_sun import scene as setting_sun
 from lowsun.words import term
@@ -47,9 +46,7 @@ def _sooner_at_the_beach_s(scene, state):
 
 def _last_colour(scene, state):
     evening = _evening(scene, state)
-    light = flash_light.sliver(
-        evening.curve, evening.sun(LAST_S).true_altitude_deg, haze=haze_of(state)
-    )
+    light = flash_light.sliver(evening.curve, evening.sun(LAST_S).true_altitude_deg)
     colour = str(light.colours[0])
     return {"cyan": "green", "violet": "blue", "purple": "red"}.get(colour, colour)
 

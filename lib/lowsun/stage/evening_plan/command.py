@@ -9,6 +9,7 @@ from lowsun.errors import InputError
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera, density_of_stops
+from lowsun.physics.medium import Air
 from lowsun.scenes import catalogue, evenings_words, plan_words, readiness
 from lowsun.sky import Place
 from lowsun.stage import air_options
@@ -161,12 +162,13 @@ def plan_of(options):
     place = _place(options)
     day, ranges = _day(options.date, place), _ranges(options)
     base, land = air_options.ascent_of(options), _skyline(options, place)
+    haze = air_options.haze_of(options)
     drawn = planning.spread(
         place,
         day,
         ranges,
         options.airs,
-        haze=air_options.haze_of(options),
+        haze=haze,
         base=base,
         skyline=land,
         workers=options.workers,
@@ -175,8 +177,7 @@ def plan_of(options):
     return planning.plan(
         place,
         day,
-        planning.air_over(base, ranges.at(0.5)),
-        haze=air_options.haze_of(options),
+        Air(planning.air_over(base, ranges.at(0.5)), haze),
         kit=_kit(options),
         spread=drawn,
         base=base,

@@ -10,6 +10,7 @@ from lowsun.fieldwork import frames
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork.frames import beside, record, table
 from lowsun.physics import measured_sensor, sensors
+from lowsun.physics.medium import Air
 from lowsun.sky import Place
 from lowsun.stage import air_options
 from lowsun.stage.frame_reader import model_words, sheet
@@ -139,8 +140,9 @@ def _setting(options):
     values = (options.temperature, options.pressure, options.lapse, options.sea_excess)
     return beside.Setting(
         Place("the place of the frames", options.latitude, options.longitude, options.eye_height),
-        planning.air_over(air_options.ascent_of(options), values),
-        air_options.haze_of(options),
+        Air(
+            planning.air_over(air_options.ascent_of(options), values), air_options.haze_of(options)
+        ),
         _sensor(options),
     )
 

@@ -2,6 +2,8 @@
 
 import numpy as np
 
+from lowsun.physics.air import ZERO_CELSIUS_K
+
 WHY = (
     "Why may they differ? The air was another than the one given, or lay in layers. The haze was"
     " another. The camera's curves are not those given, or its own tone curve moves one colour"
@@ -12,11 +14,11 @@ WHY = (
 
 def of_setting(setting):
     """The air that stands behind the model's lines."""
-    air = setting.atmosphere
+    air, haze = setting.air.atmosphere, setting.air.haze
     return (
-        f"Lines: {setting.sensor.name}, {air.temperature_k[0] - 273.15:.0f} °C and"
+        f"Lines: {setting.sensor.name}, {air.temperature_k[0] - ZERO_CELSIUS_K:.0f} °C and"
         f" {air.pressure_pa[0] / 100:.0f} hPa at the sea, haze of depth"
-        f" {setting.haze.depth_550:.2f} at 550 nm."
+        f" {haze.depth_550:.2f} at 550 nm."
     )
 
 
