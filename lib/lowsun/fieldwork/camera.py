@@ -42,12 +42,18 @@ RANGES = {
 
 
 def density_of_stops(stops):
-    """Optical density of a neutral filter of so many stops: D = stops log10(2); 0 to 33 stops."""
+    """Optical density of a neutral filter of so many stops: D = stops log10(2); 0 to 33 stops.
+
+    stops [stops] 0 to 33.
+    """
     return require_range("stops", stops, 0, 33, unit="stops")[()] * log10(2)
 
 
 def stops_of_density(density):
-    """Stops of a neutral filter by its optical density: D / log10(2); 0 to 10."""
+    """Stops of a neutral filter by its optical density: D / log10(2); 0 to 10.
+
+    density [1] 0 to 10.
+    """
     return require_range("density", density, 0, 10)[()] / log10(2)
 
 
@@ -56,6 +62,7 @@ def whole_stops(density):
 
     density 0 to 10; filters are sold in whole stops, 0.3 of density each: common practice, no
     source.
+    density [1] 0 to 10.
     """
     density = require_number("density", density, 0, 10)
     stops = ceil(stops_of_density(density) - ROUNDING)
@@ -63,7 +70,10 @@ def whole_stops(density):
 
 
 def shutter_words(exposure_s):
-    """An exposure as it is said: '1/8000 s', '2.5 s'; two digits where it is on no dial."""
+    """An exposure as it is said: '1/8000 s', '2.5 s'; two digits where it is on no dial.
+
+    exposure_s [s] 1e-12 to 1e+12. Raises OutOfRangeError outside.
+    """
     exposure = require_number("exposure_s", exposure_s, 1e-12, 1e12, unit="s")
     if exposure > 0.35:
         return f"{float(f'{exposure:.3g}'):.12g} s"  # three digits, and never an exponent
@@ -141,21 +151,33 @@ class Camera:
         return tuple(2 * degrees(atan(tangent)) for tangent in half)
 
     def pixels(self, arcsec):
-        """Length in pixels of a small angle [arcsec], any shape, in the middle of the frame."""
+        """Length in pixels of a small angle [arcsec], any shape, in the middle of the frame.
+
+        arcsec [arcsec] 0 to 36 000. Raises OutOfRangeError outside.
+        """
         angle = require_range("arcsec", arcsec, 0, 36_000, unit="arcsec")
         return angle[()] / self.arcsec_per_pixel
 
     def sun_image_mm(self, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN):
-        """Diameter of the Sun's image: 2 f tan(radius), focal length / 107.5 at 1 au [mm]."""
+        """Diameter of the Sun's image: 2 f tan(radius), focal length / 107.5 at 1 au [mm].
+
+        sun_diameter_arcmin [arcmin] 31 to 33. Raises OutOfRangeError outside.
+        """
         diameter = require_number("sun_diameter_arcmin", sun_diameter_arcmin, 31, 33, unit="arcmin")
         return 2 * self.focal_length_mm * tan(radians(diameter / 120))
 
     def sun_px(self, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN):
-        """Diameter of the Sun's image in pixels."""
+        """Diameter of the Sun's image in pixels.
+
+        sun_diameter_arcmin [arcmin].
+        """
         return self.sun_image_mm(sun_diameter_arcmin) * 1000 / self.pixel_um
 
     def holds_sun(self, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN):
-        """Does the whole disc fit into the frame?"""
+        """Does the whole disc fit into the frame?
+
+        sun_diameter_arcmin [arcmin].
+        """
         return self.sun_px(sun_diameter_arcmin) <= min(self.frame_px)
 
     # Sharpness
@@ -242,6 +264,8 @@ class Camera:
         """Density of the neutral filter with which the fastest shutter leaves that headroom.
 
         In place of the one in front now; 0 where none is needed. luminance [cd/m2], one number.
+        headroom_stops [stops] 0 to 10, luminance 1e-06 to 1e+10. Raises OutOfRangeError
+        outside.
         """
         headroom = require_number("headroom_stops", headroom_stops, 0, 10, unit="stops")
         luminance = require_number("luminance", luminance, 1e-6, 1e10, unit="cd/m2")

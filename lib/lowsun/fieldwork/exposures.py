@@ -132,6 +132,7 @@ def ladder(camera, subjects, headroom_stops=1.0):
     t = 78 N^2 10^D / (q L S 2^headroom), L the brightest of the sensor's three channels, D the
     filter in front; headroom_stops 0 to 10 below saturation.
     Leaves out the sky's light, and that moments of clear air are brighter still: keep headroom.
+    headroom_stops [stops] 0 to 10.
     """
     headroom = require_number("headroom_stops", headroom_stops, 0, 10, unit="stops")
     require_kind("subjects", subjects, tuple | list, "what `subjects` returned")
@@ -176,14 +177,21 @@ def _rung(camera, subject, headroom):
 
 @takes(light=flash_light.Column, camera=Camera, sensor=Sensor)
 def setting_of_disc(light, camera, sensor=sensors.STOCK, headroom_stops=0.0):
-    """The `Setting` of the disc's brightest point, first instant of a `flash_light.Column`."""
+    """The `Setting` of the disc's brightest point, first instant of a `flash_light.Column`.
+
+    headroom_stops [stops].
+    """
     raw = light.radiance[0] @ sensor.weights(light.wavelength_nm)
     return setting(camera, raw.max(), headroom_stops)
 
 
 @takes(camera=Camera)
 def setting(camera, luminance, headroom_stops=1.0):
-    """The `Setting` for the brightest channel [cd/m2] of a subject, 0 where there is none."""
+    """The `Setting` for the brightest channel [cd/m2] of a subject, 0 where there is none.
+
+    luminance [cd/m2] 0 to 1e+10, headroom_stops [stops] 0 to 10. Raises OutOfRangeError
+    outside.
+    """
     luminance = require_number("luminance", luminance, 0, 1e10, unit="cd/m2")
     headroom_stops = require_number("headroom_stops", headroom_stops, 0, 10, unit="stops")
     if luminance < DARKEST_CD_PER_M2:

@@ -111,6 +111,7 @@ def window_around(camera, apparent_altitude_deg, columns=WINDOW_PX[0], rows=WIND
     """The part of the sky that so many pixels of a camera cover: a `low_sun.Frame`.
 
     columns, rows: no more than the camera has; apparent_altitude_deg [deg] of the middle.
+    columns [1], rows [1], apparent_altitude_deg -90 to 90. Raises OutOfRangeError outside.
     """
     wide, high = camera.frame_px
     columns = require_whole("columns", columns, 1, wide, remedy="The sensor has no more pixels.")
@@ -134,6 +135,7 @@ def drift_arcsec_per_s(sighting, latitude_deg):
 
     right = 15.041 (sin lat cos h - cos lat cos A sin h), up the vertical speed of the sighting,
     without air: near the horizon the air slows it by a sixth.
+    latitude_deg [deg] -90 to 90. Raises OutOfRangeError outside.
     """
     latitude = radians(require_number("latitude_deg", latitude_deg, -90, 90, unit="deg"))
     height = radians(_altitude_deg(sighting))

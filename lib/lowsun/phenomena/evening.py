@@ -50,7 +50,10 @@ class Evening:
         return self.sunset.last_sliver is not None
 
     def when(self, seconds):
-        """The aware UTC instant that many seconds after `zero`; an array gives an object array."""
+        """The aware UTC instant that many seconds after `zero`; an array gives an object array.
+
+        seconds [s], a year at most each way. Raises OutOfRangeError beyond.
+        """
         seconds = require_range("seconds", seconds, -LONGEST_S, LONGEST_S, unit="s")
         if seconds.ndim == 0:
             return self.zero + timedelta(seconds=float(seconds))

@@ -143,7 +143,10 @@ class SliverLight:
 
 @takes(curve=TransferCurve)
 def sliver(curve, sun_true_altitude_deg, **light):
-    """The light of the uppermost piece of the Sun at instants: `sliver_of` its `column`."""
+    """The light of the uppermost piece of the Sun at instants: `sliver_of` its `column`.
+
+    sun_true_altitude_deg [deg].
+    """
     return sliver_of(column(curve, sun_true_altitude_deg, **light))
 
 
@@ -195,6 +198,7 @@ def spans(seconds, flashing):
     """The flash's spans [(begin, end), ...] [s] in instants (T,) and whether it flashes (T,).
 
     Each instant stands for half a step to both sides.
+    seconds [s]. Raises OutOfRangeError where they do not rise.
     """
     seconds = require_range("seconds", seconds, -LARGEST, LARGEST, unit="s")
     flashing = _yes_or_no(flashing)

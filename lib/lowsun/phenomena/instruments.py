@@ -35,7 +35,10 @@ class NakedEye:
         return np.where(np.asarray(background_cd_per_m2) < eye.DAYLIGHT_CD_PER_M2, np.inf, least)
 
     def exposed_for(self, brightest_cd_per_m2):
-        """The instrument set for a target: an eye needs no setting."""
+        """The instrument set for a target: an eye needs no setting.
+
+        brightest_cd_per_m2 [cd/m2] 0 or more. Raises OutOfRangeError outside.
+        """
         require_range("brightest_cd_per_m2", brightest_cd_per_m2, 0, LARGEST, unit="cd/m2")
         return self
 
@@ -78,7 +81,10 @@ class Binoculars:
         return self._outside_lx(EYE.told_by_colour_lx, area_sr, background_cd_per_m2)
 
     def exposed_for(self, brightest_cd_per_m2):
-        """The instrument set for a target: binoculars need no setting."""
+        """The instrument set for a target: binoculars need no setting.
+
+        brightest_cd_per_m2 [cd/m2] 0 or more. Raises OutOfRangeError outside.
+        """
         require_range("brightest_cd_per_m2", brightest_cd_per_m2, 0, LARGEST, unit="cd/m2")
         return self
 
@@ -126,7 +132,11 @@ class Camera:
         return 2.0 * self.arcsec_per_px
 
     def noticed_lx(self, area_sr, background_cd_per_m2):
-        """The least own light of a target that stands out from the noise [lx]."""
+        """The least own light of a target that stands out from the noise [lx].
+
+        area_sr [sr] 0 to 1, background_cd_per_m2 [cd/m2] 0 to 1e+10. Raises OutOfRangeError
+        outside.
+        """
         cd_per_electron = self.burns_out_cd_per_m2 / self.full_well
         area = require_range("area_sr", area_sr, 0.0, 1.0, unit="sr")
         background = require_range(
@@ -138,11 +148,17 @@ class Camera:
         return least_cd_per_m2 * np.maximum(area, pixel_sr)
 
     def told_by_colour_lx(self, area_sr, background_cd_per_m2):
-        """As `noticed_lx`: a sensor sees its colours, each through a third of the light."""
+        """As `noticed_lx`: a sensor sees its colours, each through a third of the light.
+
+        area_sr [sr], background_cd_per_m2 [cd/m2].
+        """
         return np.sqrt(3.0) * self.noticed_lx(area_sr, background_cd_per_m2)
 
     def exposed_for(self, brightest_cd_per_m2):
-        """The camera exposed so that a target's brightest point just fills a pixel."""
+        """The camera exposed so that a target's brightest point just fills a pixel.
+
+        brightest_cd_per_m2 [cd/m2] 0 or more. Raises OutOfRangeError outside.
+        """
         brightest = require_number(
             "brightest_cd_per_m2", brightest_cd_per_m2, 0, LARGEST, unit="cd/m2"
         )

@@ -171,6 +171,7 @@ def parts_about_sun(air, sun_true_altitude_deg, altitude_deg, azimuth_deg, eye_h
     Light falls by factors: its logarithm is read by straight lines between Suns a step apart, which
     are kept. While the Sun sinks through a step nothing is summed. Within 1 % in luminance of the
     sum at the Sun itself down to -5 deg.
+    sun_true_altitude_deg [deg], altitude_deg [deg], azimuth_deg [deg], eye_height_m [m].
     """
     lines = altitude_deg.tobytes(), azimuth_deg.tobytes(), eye_height_m
     return between_suns(lambda step: _log_parts(air, step, *lines), sun_true_altitude_deg)
@@ -203,7 +204,10 @@ def _log_parts(air, step, altitude_bytes, azimuth_bytes, eye_height_m):
 
 
 def azimuth_nodes_deg(wide_deg):
-    """Azimuths from the Sun [deg] at which light is computed for a picture so wide each way."""
+    """Azimuths from the Sun [deg] at which light is computed for a picture so wide each way.
+
+    wide_deg [deg] 0 to 16. Raises OutOfRangeError outside.
+    """
     wide = float(require_range("wide_deg", wide_deg, 0.0, WIDEST_DEG, unit="deg"))
     if wide <= NARROW_DEG:
         return np.array([0.0])
@@ -239,7 +243,10 @@ def over_a_picture(up, light, aside):
 
 
 def at_altitudes(nodes_deg, values, altitude_deg):
-    """Values (E, ...) at the nodes, read at altitudes (R,) by straight lines."""
+    """Values (E, ...) at the nodes, read at altitudes (R,) by straight lines.
+
+    nodes_deg [deg], altitude_deg [deg].
+    """
     place = np.interp(altitude_deg, nodes_deg, np.arange(nodes_deg.size, dtype=float))
     below = np.minimum(place.astype(np.intp), nodes_deg.size - 2)
     share = (place - below).astype(values.dtype).reshape(-1, *[1] * (values.ndim - 1))

@@ -102,19 +102,29 @@ class Frame:
         return right[right >= 0.0] * self.arcsec_per_px
 
     def raised(self, deg):
-        """The frame so much higher [deg]."""
+        """The frame so much higher [deg].
+
+        deg [deg] -180 to 180. Raises OutOfRangeError outside.
+        """
         up = require_number("deg", deg, -180.0, 180.0, unit="deg")
         return replace(self, high_deg=self.high_deg + up)
 
     def sized(self, fineness):
-        """The same part of the sky in so many times the rows and columns, to half a pixel."""
+        """The same part of the sky in so many times the rows and columns, to half a pixel.
+
+        fineness [1] 0.01 to 10. Raises OutOfRangeError outside.
+        """
         fineness = require_number("fineness", fineness, 0.01, 10.0)
         rows, columns = (max(1, round(fineness * count)) for count in (self.rows, self.columns))
         return Frame(self.high_deg, self.arcsec_per_px / fineness, rows, columns)
 
     @classmethod
     def around(cls, apparent_altitude_deg, height_arcmin=40.0, rows=400, columns=400):
-        """The frame of that height centred on an apparent altitude."""
+        """The frame of that height centred on an apparent altitude.
+
+        height_arcmin [arcmin] 0.01 to 5400, apparent_altitude_deg [deg] -90 to 90. Raises
+        OutOfRangeError outside.
+        """
         rows, columns = require_raster(rows, columns)
         height_arcmin = require_number("height_arcmin", height_arcmin, 0.01, 5400, unit="arcmin")
         middle = require_number("apparent_altitude_deg", apparent_altitude_deg, -90, 90, unit="deg")

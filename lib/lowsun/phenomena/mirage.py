@@ -78,6 +78,7 @@ def images(curve, true_altitude_deg):
 
     curve: of one wavelength. Empty where the point is not seen; one in smooth air; two more with
     every fold of the curve.
+    true_altitude_deg [deg] -90 to 90. Raises OutOfRangeError outside.
     """
     target = require_number("true_altitude_deg", true_altitude_deg, -90.0, 90.0, unit="deg")
     apparent, true = _line(curve)
@@ -93,6 +94,7 @@ def unseen_strips(curve, low_deg, high_deg):
 
     All images of such a strip together have less than a twentieth of its height. Looks from low_deg
     to high_deg [deg], true altitudes; what lies below the lowest ray is a strip as well.
+    Raises OutOfRangeError for altitudes beyond -90 to 90.
     """
     low, high = require_range("low_deg, high_deg", [low_deg, high_deg], -90.0, 90.0, unit="deg")
     lower, upper, gap = _pieces_of(curve)
@@ -165,6 +167,7 @@ def outline(curve, sun_true_altitude_deg, sun_diameter_arcmin=SUN_DIAMETER_ARCMI
     """The visible `Outline` of the Sun with its centre at a true altitude [deg].
 
     curve: of one wavelength. Widths are true widths: air narrows a disc across by 0.03 % at most.
+    sun_true_altitude_deg [deg] -90 to 90. Raises OutOfRangeError outside.
     """
     centre = float(
         require_number("sun_true_altitude_deg", sun_true_altitude_deg, -90.0, 90.0, unit="deg")
@@ -303,6 +306,7 @@ def height_below_deg(curve, turn, true_altitude_deg):
     """Apparent height [deg] of what stands in a hollow of the curve below a true altitude [deg].
 
     That of the piece of the Sun, about a lowest point, whose upper limb is there.
+    true_altitude_deg [deg] -90 to 90. Raises OutOfRangeError outside.
     """
     below = require_number("true_altitude_deg", true_altitude_deg, -90.0, 90.0, unit="deg")
     apparent, true = _line(curve)
@@ -330,7 +334,11 @@ class Event:
     wavelength_nm: float
 
     def seconds_after(self, sun_true_altitude_deg, vertical_speed_arcsec_per_s):
-        """Seconds [s] since the sinking Sun's centre stood at a true altitude [deg]."""
+        """Seconds [s] since the sinking Sun's centre stood at a true altitude [deg].
+
+        vertical_speed_arcsec_per_s [arcsec/s] 0.0001 to 15.1. Raises OutOfRangeError
+        outside.
+        """
         speed = require_range(
             "vertical_speed_arcsec_per_s",
             vertical_speed_arcsec_per_s,
@@ -370,6 +378,7 @@ def events_setting(curve, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN, notch_arcsec=
     curve: of one wavelength. A limb's image passes a lowest point of the curve and is gone, or a
     highest and is cut in two; every such passage is one event of the upper and one of the lower
     limb. `Event.seconds_after` gives its time for a vertical speed.
+    sun_diameter_arcmin [arcmin], notch_arcsec [arcsec].
     """
     radius = sun_radius_deg(sun_diameter_arcmin)
     found = [
@@ -388,6 +397,9 @@ def events_setting(curve, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN, notch_arcsec=
 
 @takes(curve=TransferCurve)
 def events_rising(curve, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN, notch_arcsec=NOTCH_ARCSEC):
-    """What happens to the pieces of the rising Sun: `events_setting` run backwards."""
+    """What happens to the pieces of the rising Sun: `events_setting` run backwards.
+
+    sun_diameter_arcmin [arcmin], notch_arcsec [arcsec].
+    """
     setting = events_setting(curve, sun_diameter_arcmin, notch_arcsec)
     return tuple(replace(event, kind=MIRRORED[event.kind]) for event in reversed(setting))

@@ -72,6 +72,7 @@ class Sea:
         """XYZ [cd/m2], or a sensor's channels, at altitudes (R,) and azimuths (H,), (R, H, 3).
 
         azimuths from the Sun; altitudes below the horizon; both within what the sea was asked for.
+        azimuth_deg [deg], altitude_deg [deg]. Raises OutOfRangeError outside.
         """
         low, high = self.altitude_deg[[0, -1]]
         rows = np.minimum(require_range("altitude_deg", altitude_deg, low, 90.0, unit="deg"), high)

@@ -81,7 +81,10 @@ def saturation_vapour_pressure_pa(temperature_k):
 
 
 def dry_molar_mass(co2_ppm=450.0):
-    """Molar mass of dry air [kg/mol] (Ciddor 1996)."""
+    """Molar mass of dry air [kg/mol] (Ciddor 1996).
+
+    co2_ppm [ppm] 0 to 2000. Raises OutOfRangeError outside.
+    """
     co2 = require_range("co2_ppm", co2_ppm, *CO2_RANGE_PPM, unit="ppm")
     return 1e-3 * (28.9635 + 12.011e-6 * (co2 - 400.0))
 

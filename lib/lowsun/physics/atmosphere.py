@@ -207,6 +207,7 @@ class Atmosphere:
         """Temperature [K], pressure [Pa] and relative humidity [1] at heights within the levels.
 
         Temperature and humidity are linear between levels; pressure is hydrostatic for them.
+        height_m [m]. Raises OutOfRangeError outside.
         """
         height = require_range("height_m", height_m, 0.0, self.height_m[-1], unit="m")
         temperature = np.interp(height, self.height_m, self.temperature_k)

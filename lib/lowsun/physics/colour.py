@@ -60,7 +60,10 @@ def xyz_weights(wavelength_nm):
 
 
 def trapezoid_width_nm(wavelength_nm):
-    """Width [nm] that each sample stands for in the trapezoid rule; wavelength_nm (W,), rising."""
+    """Width [nm] that each sample stands for in the trapezoid rule; wavelength_nm (W,), rising.
+
+    wavelength_nm [nm] 360 to 830. Raises OutOfRangeError outside.
+    """
     wavelength = require_range("wavelength_nm", wavelength_nm, 360, 830, unit="nm")
     if wavelength.ndim != 1 or len(wavelength) < 2 or np.any(np.diff(wavelength) <= 0):
         raise OutOfRangeError(
@@ -85,7 +88,10 @@ def xyz_from_spectrum(radiance, wavelength_nm):
 
 
 def luminance(radiance, wavelength_nm):
-    """How bright spectra look [cd/m2], or [lx] from an irradiance: Y of `xyz_from_spectrum`."""
+    """How bright spectra look [cd/m2], or [lx] from an irradiance: Y of `xyz_from_spectrum`.
+
+    Raises OutOfRangeError for another shape.
+    """
     weights = xyz_weights(wavelength_nm)[:, 1]
     return require_vectors("radiance", radiance, len(weights)) @ weights
 
@@ -125,6 +131,7 @@ def linear_srgb_from_xyz(xyz):
     xyz (..., 3); returns (..., 3): below 0 the colour is outside the screen's gamut, above 1 it is
     brighter than the screen. Source: IEC 61966-2-1, matrix from its primaries (its printed matrix
     is rounded to four places).
+    Raises OutOfRangeError for another shape.
     """
     return np.moveaxis(_rgb_planes(require_vectors("xyz", xyz, 3)), 0, -1)
 
@@ -137,7 +144,10 @@ def _rgb_planes(xyz):
 
 
 def xyz_from_linear_srgb(rgb):
-    """XYZ with white at Y = 1 of linear sRGB; the way back from `linear_srgb_from_xyz`."""
+    """XYZ with white at Y = 1 of linear sRGB; the way back from `linear_srgb_from_xyz`.
+
+    Raises OutOfRangeError for another shape.
+    """
     return require_vectors("rgb", rgb, 3) @ _srgb_to_xyz().T
 
 
@@ -397,6 +407,7 @@ def colour_name(xyz):
 
     Upper bounds [nm] in COLOUR_NAMES, above them red; purple where no spectral colour matches;
     white below WHITE_PURITY. xyz (3,); common practice, no source.
+    Raises OutOfRangeError for another shape.
     """
     xyz = require_vectors("xyz", xyz, 3)
     if xyz.shape != (3,):

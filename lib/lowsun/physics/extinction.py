@@ -136,7 +136,10 @@ class Haze:
 
     @classmethod
     def of_kind(cls, depth_550, kind="marine"):
-        """Haze of a kind: "marine", "continental", "dust" or "smoke"."""
+        """Haze of a kind: "marine", "continental", "dust" or "smoke".
+
+        Raises InputError for another.
+        """
         if not isinstance(kind, str) or kind not in KINDS:
             raise InputError(f"kind is {quoted(kind)}; choose one of: {', '.join(KINDS)}.")
         made = KINDS[kind]
@@ -144,7 +147,10 @@ class Haze:
 
     @classmethod
     def of_turbidity(cls, turbidity, exponent=1.3):
-        """Haze by Angstrom's turbidity, which is its depth at 1000 nm; 1.3 is his mean exponent."""
+        """Haze by Angstrom's turbidity, which is its depth at 1000 nm; 1.3 is his mean exponent.
+
+        turbidity [1] 0 to 2, exponent [1] -0.5 to 2.5. Raises OutOfRangeError outside.
+        """
         depth_1000 = require_number("turbidity", turbidity, 0, 2)
         slope = require_number("exponent", exponent, -0.5, 2.5)
         return cls(depth_1000 * (550 / 1000) ** -slope, slope)

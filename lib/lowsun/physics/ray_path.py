@@ -17,7 +17,7 @@ def ground_distance_m(atmosphere, apparent_altitude_deg, height_m, *, bends=True
     x = R integral of dr / (r tan a), cos a = n0 r0 cos a0 / (n r). apparent_altitude_deg [deg] 0.05
     to 89, so that the ray comes down all the way; height_m [m] 0 to the air's top, number or (N,);
     bends False: the straight line in the direction in which the eye looks, n = 1. At 570 nm, within
-    0.1 % of an integration ten times finer. Leaves out ducts.
+    0.1 % of an integration ten times finer. Raises OutOfRangeError outside. Leaves out ducts.
     """
     altitude = require_number("apparent_altitude_deg", apparent_altitude_deg, 0.05, 89.0)
     heights = require_range("height_m", height_m, 0.0, atmosphere.height_m[-1], unit="m")

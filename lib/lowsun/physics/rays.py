@@ -113,6 +113,7 @@ def horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength_nm=VISUAL
 
     Negative for an eye above the sea, positive for one in a duct that bends rising rays down.
     wavelength_nm number or (W,); returns that shape. Ranges as for `transfer_curve`.
+    wavelength_nm [nm] 230 to 1690. Raises OutOfRangeError outside.
     """
     wavelength = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
     levels, refractivity = _levels_in(atmosphere, eye_height_m)

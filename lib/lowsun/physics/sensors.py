@@ -67,6 +67,7 @@ class Sensor:
         """Raw values of spectra before any balance, in cd/m2 of sunlight above the air.
 
         radiance [W/m2/sr/nm], wavelength last: (..., W); returns (..., 3).
+        Raises OutOfRangeError for another shape.
         """
         weights = self.weights(wavelength_nm)
         return require_vectors("radiance", radiance, len(weights)) @ weights

@@ -78,7 +78,10 @@ def disc_radiance(mu, wavelength_nm):
 
 
 def limb_coefficients(wavelength_nm):
-    """The six coefficients a_0 to a_5 of `limb_darkening`, each shaped as wavelength_nm."""
+    """The six coefficients a_0 to a_5 of `limb_darkening`, each shaped as wavelength_nm.
+
+    wavelength_nm [nm] 380 to 830. Raises OutOfRangeError outside.
+    """
     wavelength = require_range("wavelength_nm", wavelength_nm, *LIMB_RANGE_NM, unit="nm")
     rows = table("limb_darkening_neckel_labs_1994")
     return [np.interp(wavelength, rows["wavelength_nm"], rows[f"a{k}"]) for k in range(6)]

@@ -112,7 +112,10 @@ class TransferCurve:
         return wanted + np.interp(wanted, *_erect(true, lift))
 
     def at(self, wavelength_nm):
-        """The curve of some of its own wavelengths [nm], one number or (V,), traced already."""
+        """The curve of some of its own wavelengths [nm], one number or (V,), traced already.
+
+        wavelength_nm [nm] 230 to 1690. Raises OutOfRangeError outside.
+        """
         wanted = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
         missing = np.setdiff1d(wanted, self.wavelength_nm)
         if missing.size:
@@ -131,6 +134,7 @@ class TransferCurve:
         Every value follows a straight line in the refractivity of dry air. From 520 and 630 nm to
         400 ... 700 nm true altitudes are within 0.1" in smooth air, within 1" for 98 in 100 rays
         through an inversion, and off by minutes of arc beside a fold. NaN where either is.
+        wavelength_nm [nm] 230 to 1690. Raises OutOfRangeError outside.
         """
         wanted = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
         if self.wavelength_nm.size != 2 or wanted.ndim != 1:

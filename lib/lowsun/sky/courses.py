@@ -63,7 +63,10 @@ class Eyes:
     eye_height_m: np.ndarray
 
     def look(self, index, tt_s):
-        """The sighting of observer `index` at `tt_s`; the two broadcast."""
+        """The sighting of observer `index` at `tt_s`; the two broadcast.
+
+        tt_s [s].
+        """
         return topocentric(
             geocentric_at(self.body, tt_s),
             self.latitude_deg[index],
@@ -86,7 +89,10 @@ class Course:
     semidiameter_deg: np.ndarray
 
     def crossings(self, true_altitude_deg, limb=CENTRE):
-        """Where a limb (1 upper, 0 centre, -1 lower) passes an altitude, by place, then by time."""
+        """Where a limb (1 upper, 0 centre, -1 lower) passes an altitude, by place, then by time.
+
+        true_altitude_deg [deg].
+        """
         margin = self.true_altitude_deg + limb * self.semidiameter_deg - true_altitude_deg
         above = margin >= 0
         hit = above[0] != above[1]
@@ -135,6 +141,7 @@ def crossings_by_latitude(
 
     latitude_deg, longitude_deg, eye_height_m broadcast to (L,); returns Crossings, whose `index`
     counts observers.
+    latitude_deg [deg], longitude_deg [deg], true_altitude_deg [deg], eye_height_m [m].
     """
     eyes = _eyes(body, latitude_deg, longitude_deg, eye_height_m)
     return _all_crossings(eyes, start, end, true_altitude_deg, rising, limb)

@@ -135,6 +135,8 @@ def seen_from(bodies, latitude_deg, longitude_deg, eye_height_m=2.0):
     """A Geocentric body from many places; coordinates broadcast against its instants.
 
     `seen_from(geocentric("sun", hours), latitudes[:, None], 0.0)` is shaped (latitude, hour).
+    latitude_deg [deg] -90 to 90, longitude_deg [deg] -180 to 180, eye_height_m [m] 0 to 20 000.
+    Raises InputError or OutOfRangeError.
     """
     if not isinstance(bodies, Geocentric):
         raise InputError(f"bodies is {quoted(bodies)}; give what lowsun.sky.geocentric returned.")
@@ -160,6 +162,7 @@ def topocentric(bodies, latitude_deg, longitude_deg, eye_height_m):
 
     line of sight = retarded geocentric vector - observer, then aberration to first order by the
     Earth's and the observer's velocity (the second order is 0.001 arcsec).
+    latitude_deg [deg], longitude_deg [deg], eye_height_m [m].
     """
     stand = _Stand(bodies, latitude_deg, longitude_deg, eye_height_m)
     sight, distance = _line_of_sight(bodies, stand.eye_km)

@@ -23,6 +23,7 @@ def nearest_passage(place, when, true_altitude_deg, *, later, limb=CENTRE, risin
 
     when: aware datetime; later True or False; limb 1 upper, 0 centre, -1 lower.
     Returns an aware UTC datetime, None where there is none within a year or within the ephemeris.
+    true_altitude_deg [deg] -90 to 90, limb [1] -1 to 1. Raises OutOfRangeError outside.
     """
     require_place(place)
     level = require_number("true_altitude_deg", true_altitude_deg, -90.0, 90.0, unit="deg")
@@ -33,7 +34,10 @@ def nearest_passage(place, when, true_altitude_deg, *, later, limb=CENTRE, risin
 
 @takes(later=bool, rising=bool)
 def nearest_passage_s(place, tt_s, level_deg, later, limb, rising):
-    """As `nearest_passage`, in seconds past J2000, TT."""
+    """As `nearest_passage`, in seconds past J2000, TT.
+
+    tt_s [s], level_deg [deg].
+    """
     eyes, sense = eyes_at("sun", place), 1 if later else -1
     searched = tt_s
     for day_s in _possible_days(eyes, tt_s, level_deg, limb, sense):

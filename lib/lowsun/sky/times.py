@@ -38,7 +38,10 @@ def _moments(when):
 
 
 def clock_times(tt_s):
-    """Aware UTC datetimes of terrestrial times [s past J2000]: one, or an object array."""
+    """Aware UTC datetimes of terrestrial times [s past J2000]: one, or an object array.
+
+    tt_s [s] -6.3e+10 to 2.5e+11. Raises OutOfRangeError outside.
+    """
     unix = _unix_from_tt(require_range("tt_s", tt_s, *CLOCK_RANGE_S, unit="s"))
     found = np.empty(unix.shape, dtype=object)
     found.flat = [UNIX_EPOCH + round(second * 1e6) * MICROSECOND for second in unix.flat]
@@ -50,6 +53,7 @@ def local_day(day, timezone):
 
     From its first midnight to the first midnight of the next date: 23 or 25 hours where clocks
     change, nothing at all for a date that was skipped.
+    Raises InputError for what is no date, OutOfRangeError beyond the ephemeris.
     """
     if isinstance(day, datetime) or not isinstance(day, date):
         raise InputError(
@@ -70,6 +74,7 @@ def clock_text(place, when):
     """One instant in words, local time first: `2025-03-01 18:42:07 WET (18:42:07 UTC)`.
 
     Rounded to the second. The UTC date is added where it differs from the local one.
+    Raises InputError for an array of them.
     """
     require_place(place)
     if terrestrial_s(when).ndim:

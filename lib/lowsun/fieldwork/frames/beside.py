@@ -61,7 +61,10 @@ class Compared:
 
     @property
     def model_px(self):
-        """Expected displacements (upper, lower) in the frame's pixels, None where not known."""
+        """Expected displacements (upper, lower) in the frame's pixels, None where not known.
+
+        Lengths in [px].
+        """
         scale = self.reading.arcsec_per_px
         if self.wanted is None or scale is None:
             return None, None

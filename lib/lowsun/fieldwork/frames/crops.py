@@ -53,7 +53,10 @@ def _from_clip(path, wanted, width_px):
 
 
 def cut(picture, measured, width_px):
-    """The window around the upper limb, pixels repeated or averaged to the width wanted."""
+    """The window around the upper limb, pixels repeated or averaged to the width wanted.
+
+    width_px [px].
+    """
     left, top, wide, high = _window(measured)
     rows = slice(max(0, round(top)), max(1, round(top + high)))
     columns = slice(max(0, round(left)), max(1, round(left + wide)))

@@ -35,7 +35,10 @@ class Expected:
     lower_arcsec: float | None
 
     def pixels(self, arcsec_per_px):
-        """Displacements (upper, lower) in pixels of that size, None where they are not known."""
+        """Displacements (upper, lower) in pixels of that size, None where they are not known.
+
+        arcsec_per_px [arcsec].
+        """
         return tuple(
             None if value is None else value / arcsec_per_px
             for value in (self.upper_arcsec, self.lower_arcsec)
@@ -43,7 +46,10 @@ class Expected:
 
 
 def channel_weights(sensor, wavelength_nm, *, developed):
-    """What red, green and blue make of each wavelength, (W, 3): raw, or developed linear sRGB."""
+    """What red, green and blue make of each wavelength, (W, 3): raw, or developed linear sRGB.
+
+    wavelength_nm [nm].
+    """
     weights = sensor.weights(wavelength_nm)
     return weights * sensor.white_balance @ sensor.matrix.T if developed else weights
 

@@ -42,6 +42,7 @@ def read_folder(folder, out, *, executor=None, processes=None, utc_offset_h=None
     one for each core. utc_offset_h [h]: of the camera's clock, where headers lack it.
     tell: called with a `Progress` after each file. Stopped by an exception of `tell`, or by the
     user, the table holds what was measured.
+    Raises InputFileError where there is no folder, or no file in it.
     """
     folder, out = Path(folder), Path(out)
     if not folder.is_dir():

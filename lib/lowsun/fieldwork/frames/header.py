@@ -82,5 +82,8 @@ def upright(codes, orientation):
 
 
 def shifted(clock, utc_offset_h):
-    """A clock's time as UTC, the clock being `utc_offset_h` hours ahead of it."""
+    """A clock's time as UTC, the clock being `utc_offset_h` hours ahead of it.
+
+    utc_offset_h [h].
+    """
     return clock - timedelta(hours=utc_offset_h)

@@ -82,7 +82,10 @@ def sector_angle_rad():
 
 
 def band(picture, disc, reach_px):
-    """The pixels within so many of the outline, those near a foot left out: a `Band`."""
+    """The pixels within so many of the outline, those near a foot left out: a `Band`.
+
+    reach_px [px].
+    """
     row, column = _near(picture, disc.ellipses, reach_px)
     distance, normal = disc.ellipses.polar(row, column)
     keep = np.abs(distance) < reach_px - 1e-6
@@ -205,7 +208,10 @@ def _usable(count, distance):
 
 
 def model(distance, place, width, depth_px):
-    """Basis (S, K, 4) of edge, darkening, sky, slope of the sky; slopes by place and by blur."""
+    """Basis (S, K, 4) of edge, darkening, sky, slope of the sky; slopes by place and by blur.
+
+    depth_px [px].
+    """
     u = (distance - place[:, None]) / width
     inside = ndtr(-u)
     root, root_slope = _root(-u)

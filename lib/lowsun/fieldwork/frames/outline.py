@@ -92,6 +92,7 @@ def fit(row, column, *, width_known=True, start=None):
 
     With `width_known` false (only a cap is seen) the two semi-axes of the height are alike.
     Returns the `HalfEllipses` and the median distance of the points [px].
+    Raises InputFileError for too few points.
     """
     step = max(1, row.size // MOST_POINTS)
     row, column = row[::step], column[::step]
@@ -140,7 +141,10 @@ def _ellipses(values, width_known):
 
 
 def foot(row, column, tolerance_px):
-    """The straight lower edge of an outline, or None where the limb is round."""
+    """The straight lower edge of an outline, or None where the limb is round.
+
+    tolerance_px [px].
+    """
     wide = column.max() - column.min()
     if wide < 6:
         return None

@@ -52,7 +52,10 @@ def line_of(folder, found):
 
 
 def lines(path):
-    """The evenings of a record, in its order; none where there is no file yet."""
+    """The evenings of a record, in its order; none where there is no file yet.
+
+    Raises InputFileError for a file that is no record.
+    """
     path = Path(path)
     if not path.exists():
         return []

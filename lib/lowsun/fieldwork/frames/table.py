@@ -59,7 +59,10 @@ def write(path, readings):
 
 
 def check(path):
-    """Refuse to replace a file that is not a table of frames."""
+    """Refuse to replace a file that is not a table of frames.
+
+    Raises OutputFileError for one.
+    """
     if not path.is_file():
         return
     with path.open(encoding="utf-8", errors="replace") as there:

@@ -107,6 +107,7 @@ def evenly(count, dimensions):
     u_n = frac(1/2 + n / g^k), k = 1 ... D, g the root above 1 of g^(D+1) = g + 1 (1.618 for D = 1).
     Any N; adding points leaves the earlier ones. Roberts 2018, "The unreasonable effectiveness of
     quasirandom sequences" (from memory); D = 1 is Weyl's sequence of the golden ratio.
+    count [1] 1 to 100 000. Raises OutOfRangeError outside.
     """
     number = int(require_range("count", count, 1, 100_000, remedy="Give a whole number."))
     root = 2.0
@@ -154,7 +155,10 @@ def spread(
 
 
 def air_at(temperature_c, pressure_hpa, lapse_k_per_km, sea_excess_k):
-    """The `Atmosphere` of one set of values."""
+    """The `Atmosphere` of one set of values.
+
+    temperature_c [degC], pressure_hpa [hPa], lapse_k_per_km [K/km], sea_excess_k [K].
+    """
     air = Atmosphere.standard(
         temperature_c + ZERO_CELSIUS_K, 100.0 * pressure_hpa, 0.0, lapse_k_per_km / 1000.0
     )
@@ -195,7 +199,10 @@ def _over_water(place, date, air):
 
 
 def main_flash(air, eye_height_m):
-    """The `green_flash.Seen` that is seen longest by eye, or None; seconds to a tenth."""
+    """The `green_flash.Seen` that is seen longest by eye, or None; seconds to a tenth.
+
+    eye_height_m [m].
+    """
     quick = green_flash.seen_flashes(air, eye_height_m, quality=green_flash.QUICK)
     main = green_flash.main_of(quick)
     return main if main is not None and main.is_seen else None

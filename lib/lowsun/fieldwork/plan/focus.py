@@ -131,6 +131,7 @@ def signal_to_noise(camera, illuminance_lx, sky_cd_per_m2):
     S / sqrt(S + n (B + (0.01 B)^2 + r^2)): S its electrons, B the sky's in a pixel, 0.01 B how
     uneven the pixels are, r the read noise, n the pixels its blur covers. Exposed as long as the
     sky stays a stop under saturation, the shutter allows and a tripod's trail stays under 2 pixels.
+    illuminance_lx [lx], sky_cd_per_m2 [cd/m2].
     """
     bare_lxs = LENS_FACTOR * float(sky_cd_per_m2) / camera.f_number**2
     still_s = TRAIL_PX * camera.arcsec_per_pixel / SKY_TURN_ARCSEC_PER_S
@@ -150,6 +151,7 @@ def sharp_beyond_m(camera, blur_px=1.0):
     """Distance beyond which a lens focused on the Sun is sharp to so many pixels [m].
 
     H = f^2 / (N c), c the blur on the sensor: what lies beyond serves for focusing as the Sun does.
+    blur_px [px] 0.1 to 100. Raises OutOfRangeError outside.
     """
     blur_mm = float(require_range("blur_px", blur_px, 0.1, 100)) * camera.pixel_um / 1000
     return camera.focal_length_mm**2 / camera.f_number / blur_mm / 1000

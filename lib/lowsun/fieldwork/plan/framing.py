@@ -59,7 +59,10 @@ class Framing:
         return self.direction(column, row)
 
     def inside(self, column, row, margin_px=0.0):
-        """Whether points lie in the frame, so far from its edges or farther."""
+        """Whether points lie in the frame, so far from its edges or farther.
+
+        margin_px [px].
+        """
         wide, high = self.camera.frame_px
         across = (column >= margin_px) & (column <= wide - margin_px)
         return across & (row >= margin_px) & (row <= high - margin_px)

@@ -64,6 +64,7 @@ def evenings(
     default the standard one, the same on every date; skyline: a `skyline.Skyline`, by default a
     level sea. executor, workers, progress: as in `spread`, for the evenings behind a skyline.
     A year takes a second over the sea and 20 behind land.
+    Raises OutOfRangeError outside.
     """
     require_range("low_deg, high_deg", (low_deg, high_deg), 0, 360, unit="deg")
     days = _days(first_day, last_day)

@@ -56,6 +56,7 @@ class Kit:
 
         Whole at 20 and above, half at -20 and below, on a straight line between: common practice
         with lithium-ion cells, no source.
+        temperature_c [degC] -90 to 60. Raises OutOfRangeError outside.
         """
         temperature = float(require_range("temperature_c", temperature_c, -90, 60, unit="degC"))
         warm = min(1.0, max(0.0, (temperature + 20.0) / 40.0))

@@ -156,6 +156,7 @@ def passage(evening, true_altitude_deg, *, before):
     """When the Sun's centre last sank through an altitude before `zero`, or first after it.
 
     None where it does not: farther than BEFORE or, before the Sun climbs again, AFTER.
+    true_altitude_deg [deg].
     """
     if not np.isfinite(true_altitude_deg):
         return None

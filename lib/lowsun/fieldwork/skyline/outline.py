@@ -102,6 +102,7 @@ def parse(content, name="the skyline"):
 
     Bearing and height a line, by comma, semicolon or blank; a heading and lines with "#" are passed
     over. Anything else that is no pair of numbers is an error with its line: a gap is not a zero.
+    Raises InputFileError naming the line.
     """
     text = content.decode("utf-8-sig", "replace") if isinstance(content, bytes) else content
     pairs = []

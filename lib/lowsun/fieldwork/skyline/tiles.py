@@ -48,7 +48,10 @@ class Tile:
         return np.where(inside, upper * (1 - down) + lower * down, np.nan)
 
     def covers(self, latitude_deg, longitude_deg):
-        """Whether places lie on the tile."""
+        """Whether places lie on the tile.
+
+        latitude_deg [deg], longitude_deg [deg].
+        """
         rows, columns = self.height_m.shape
         south = self.north_deg - (rows - 1) * self.step_lat_deg
         east = self.west_deg + (columns - 1) * self.step_lon_deg

@@ -86,6 +86,7 @@ def course(air, *, eye_height_m=2.0, rough=False):
     """The course of an air's dark segment and arch, kept: half a second the first time.
 
     rough: a draft in a sixth of the time, looked at every degree alone.
+    eye_height_m [m] 0 to 9000. Raises OutOfRangeError outside.
     """
     eye = require_number("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
     return _kept(require_sky_air(air), eye, rough)

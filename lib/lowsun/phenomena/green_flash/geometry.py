@@ -69,7 +69,11 @@ class Flash:
         return self.shows, self.depth_arcsec
 
     def duration_s(self, vertical_speed_arcsec_per_s):
-        """How long it lasts for a vertical speed of the Sun [arcsec/s], its size."""
+        """How long it lasts for a vertical speed of the Sun [arcsec/s], its size.
+
+        vertical_speed_arcsec_per_s [arcsec/s] 0.0001 to 15.1. Raises OutOfRangeError
+        outside.
+        """
         return self.depth_arcsec / require_range(
             "vertical_speed_arcsec_per_s",
             vertical_speed_arcsec_per_s,
@@ -95,6 +99,7 @@ def flashes_between(green, red, sun_diameter_arcmin=SUN_DIAMETER_ARCMIN):
     """The `flashes` of an air whose curves for GREEN_NM and RED_NM have been traced.
 
     green, red: from `mirage.curve_near_horizon`.
+    sun_diameter_arcmin [arcmin].
     """
     radius_arcsec = 3600.0 * mirage.sun_radius_deg(sun_diameter_arcmin)
     green_turns = mirage.turns(green, NOTCH_ARCSEC)

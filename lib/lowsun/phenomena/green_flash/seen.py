@@ -85,7 +85,11 @@ class Seen:
         return self.depth_arcsec, self.flash.kind != RIM, self.flash.rank
 
     def duration_s(self, vertical_speed_arcsec_per_s):
-        """How long green is seen [s] for a vertical speed of the Sun [arcsec/s], its size."""
+        """How long green is seen [s] for a vertical speed of the Sun [arcsec/s], its size.
+
+        vertical_speed_arcsec_per_s [arcsec/s] 0.0001 to 15.1. Raises OutOfRangeError
+        outside.
+        """
         return self.depth_arcsec / require_range(
             "vertical_speed_arcsec_per_s",
             vertical_speed_arcsec_per_s,
@@ -148,6 +152,7 @@ def lost_from_depth(air, eye_height_m, instrument=EYE):
     Found by halving, to 0.005. air: an `Air` through whose haze none is seen; its sky is kept: from
     140 to 250 cd/m2, what thicker and thinner haze leaves of it there, the depth changes by 0.006
     at most. The others as in `seen_flashes`.
+    eye_height_m [m].
     """
     seen = seen_flashes(air, eye_height_m, instrument)
     sky = max((one.sky_cd_per_m2 for one in seen), default=0.0)

@@ -71,12 +71,18 @@ class ByEyeHeight:
 
     @property
     def window_m(self):
-        """Heights about the longest from which green is seen at least half as long (low, high)."""
+        """Heights about the longest from which green is seen at least half as long (low, high).
+
+        Heights in [m].
+        """
         return self._lasting(0.5)
 
     @property
     def as_good_m(self):
-        """Heights about the longest from which green is seen about as long (low, high)."""
+        """Heights about the longest from which green is seen about as long (low, high).
+
+        Heights in [m].
+        """
         return self._lasting(0.5 if self.kind[self.longest] == SUB_DUCT else AS_GOOD)
 
     def _lasting(self, share):

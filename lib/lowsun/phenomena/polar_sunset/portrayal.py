@@ -46,6 +46,7 @@ def limb_portrait(moment, atmosphere, rows, columns, height_arcsec, foot_arcsec,
     Exposed for the limb, or for the sky where that is brighter, so that the green ends when it is
     lost in it. For a one-instant `Track`; None where the Sun is higher or lower than is magnified.
     rough: a draft, in as many bands as a disc that is not magnified, whose air is traced for both.
+    height_arcsec 1 to 7200, foot_arcsec 0 to 7200. Raises OutOfRangeError outside.
     """
     rows, columns = require_raster(rows, columns)
     height_arcsec = require_number("height_arcsec", height_arcsec, 1.0, 7200.0, unit="arcsec")
@@ -86,6 +87,7 @@ def portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
     """The discs of a `Track` side by side, (rows, columns, 3), each in its share of the columns.
 
     high_arcmin [arcmin]: the upper edge over the level horizon.
+    high_arcmin 0 to 5400, arcsec_per_px [arcsec] 0.001 to 300. Raises OutOfRangeError outside.
     """
     rows, columns = require_raster(rows, columns)
     high = require_number("high_arcmin", high_arcmin, 0, 5400, unit="arcmin")

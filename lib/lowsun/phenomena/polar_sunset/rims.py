@@ -59,14 +59,20 @@ class Ridges:
 
     @classmethod
     def invented(cls, height_arcmin):
-        """The pressure ridges around the kit's invented ice camp, the highest of that height."""
+        """The pressure ridges around the kit's invented ice camp, the highest of that height.
+
+        height_arcmin [arcmin]. Raises OutOfRangeError outside.
+        """
         limits = RIDGE_RANGE_ARCMIN
         height_arcmin = require_number("height_arcmin", height_arcmin, *limits, unit="arcmin")
         shape = table("polar_ridges")
         return cls(shape["bearing_deg"], height_arcmin * shape["height"])
 
     def at(self, bearing_deg):
-        """Height above the level horizon [arcmin] at bearings of any shape."""
+        """Height above the level horizon [arcmin] at bearings of any shape.
+
+        bearing_deg [deg] -3600 to 3600. Raises OutOfRangeError outside.
+        """
         bearing = require_range("bearing_deg", bearing_deg, -3600, 3600, unit="deg")
         return np.interp(bearing, self.bearing_deg, self.height_arcmin, period=360)
 

@@ -58,7 +58,10 @@ class SunsetMap:
         return [self.first_day + timedelta(days=n) for n in range(self.kind.shape[1])]
 
     def column(self, day):
-        """Which column stands for a date: itself, or else the same day in the map's first year."""
+        """Which column stands for a date: itself, or else the same day in the map's first year.
+
+        Raises InputError for what is no date.
+        """
         if not isinstance(day, date):
             raise InputError(f"day is {day!r}; give a datetime.date.")
         offset = (day - self.first_day).days
@@ -77,7 +80,10 @@ class SunsetMap:
         return offset
 
     def rims(self, latitude_deg, day):
-        """The `RimsByLatitude` of the hemisphere of a latitude, on a date and over the year."""
+        """The `RimsByLatitude` of the hemisphere of a latitude, on a date and over the year.
+
+        latitude_deg [deg].
+        """
         half = self.latitude_deg >= 0 if latitude_deg >= 0 else self.latitude_deg <= 0
         rim_s = self.rim_s[half]
         return RimsByLatitude(
@@ -211,7 +217,10 @@ def _done(pool, latitude, first_s, days, levels):
 
 
 def band(latitude_deg, first_s, days, levels):
-    """The map of a few latitudes: a dict of arrays (L, D). Runs in a worker."""
+    """The map of a few latitudes: a dict of arrays (L, D). Runs in a worker.
+
+    latitude_deg [deg], first_s [s].
+    """
     horizon, green, red = levels
     here = np.zeros_like(latitude_deg)
     eyes = Eyes("sun", latitude_deg, here, here + EYE_HEIGHT_M)

@@ -34,7 +34,10 @@ def illuminance_parts_lx(air, sun_true_altitude_deg):
 
 
 def level_irradiance_ratio(air, sun_true_altitude_deg):
-    """Direct and diffuse irradiance of a level surface over the Sun's above the air, (..., W)."""
+    """Direct and diffuse irradiance of a level surface over the Sun's above the air, (..., W).
+
+    sun_true_altitude_deg [deg] -10 to 90. Raises OutOfRangeError outside.
+    """
     name, limits = "sun_true_altitude_deg", SUN_ALTITUDE_RANGE_DEG
     sun = require_range(name, sun_true_altitude_deg, *limits, unit="deg", remedy=BEYOND_TWILIGHT)
     table = sky_table(require_sky_air(air))

@@ -36,7 +36,10 @@ def haze_phase(haze, cosine, wavelength_nm):
 
 
 def depths(air, wavelength_nm):
-    """Vertical depth of molecules, ozone and haze above the sea (3, W)."""
+    """Vertical depth of molecules, ozone and haze above the sea (3, W).
+
+    wavelength_nm [nm].
+    """
     return np.stack(
         [
             rayleigh_depth(wavelength_nm, air.atmosphere.pressure_pa[0]),

@@ -128,7 +128,10 @@ def sky_xyz_grid(
 
 
 def sky_horizon_deg(air, eye_height_m):
-    """Apparent altitude at which the sky begins over the sea [deg], from eye_height_m [m]."""
+    """Apparent altitude at which the sky begins over the sea [deg], from eye_height_m [m].
+
+    eye_height_m 0 to 9000. Raises OutOfRangeError outside.
+    """
     air = require_sky_air(air)
     eye = require_number("eye_height_m", eye_height_m, *EYE_HEIGHT_RANGE_M, unit="m")
     return float(horizon_altitude_deg(shells(air.atmosphere, air.refraction), eye))
@@ -145,7 +148,10 @@ def sky_ratio(
     single=False,
     steps=BEAM_NODES,
 ):
-    """Radiance over the Sun's irradiance above the air [1/sr], (..., W); as `sky_radiance`."""
+    """Radiance over the Sun's irradiance above the air [1/sr], (..., W); as `sky_radiance`.
+
+    steps [1] 2 to 2000. Raises OutOfRangeError outside.
+    """
     air, sun, altitude, eye = _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m)
     azimuth, steps = _azimuth(azimuth_deg), require_whole("steps", steps, 2, 2000)
     molecules, haze, *more = _parts(air, sun, altitude, azimuth, eye, single, steps)
@@ -165,7 +171,10 @@ def scattered_parts(air, sun_true_altitude_deg, altitude_deg, azimuth_deg, eye_h
 
 
 def scattering_cosine(sun_altitude_deg, altitude_deg, azimuth_deg):
-    """Cosine of the angle between a direction and the Sun; azimuth counted from the Sun."""
+    """Cosine of the angle between a direction and the Sun; azimuth counted from the Sun.
+
+    sun_altitude_deg [deg], altitude_deg [deg], azimuth_deg [deg].
+    """
     a, s = np.radians(altitude_deg), np.radians(sun_altitude_deg)
     return np.sin(a) * np.sin(s) + np.cos(a) * np.cos(s) * np.cos(np.radians(azimuth_deg))
 
@@ -188,7 +197,10 @@ def _azimuth(azimuth_deg):
 
 
 def sun_altitude(sun_true_altitude_deg):
-    """The Sun's true altitude [deg] as a float within the table's range, or a clear error."""
+    """The Sun's true altitude [deg] as a float within the table's range, or a clear error.
+
+    Raises OutOfRangeError outside.
+    """
     name, limits = "sun_true_altitude_deg", SUN_ALTITUDE_RANGE_DEG
     return require_number(name, sun_true_altitude_deg, *limits, unit="deg", remedy=BEYOND_TWILIGHT)
 

@@ -16,7 +16,10 @@ ALIKE_K = 5.0  # rows of one level that differ by more contradict each other
 
 
 def usable(levels):
-    """The levels that have a temperature and a place: a pressure or, in CSV, a height."""
+    """The levels that have a temperature and a place: a pressure or, in CSV, a height.
+
+    Raises AscentError with its line.
+    """
     placed = np.isfinite(levels.pressure_pa)
     if not levels.pressure_needed:
         placed |= np.isfinite(levels.geopotential_m)
@@ -43,6 +46,7 @@ def with_heights(profile, station_m=None):
 
     Without any, they count from the station's height, or else from 1013.25 hPa at the sea.
     Returns the profile, how many heights were computed, and what is to be said of them.
+    station_m [m]. Raises AscentError with its line.
     """
     known = np.isfinite(profile.geopotential_m)
     if known.all():
@@ -104,7 +108,10 @@ def _virtual_k(profile):
 
 
 def without_repeats(profile):
-    """Rows at the height, or within 30 m at the pressure, of the row before become one level."""
+    """Rows at the height, or within 30 m at the pressure, of the row before become one level.
+
+    Raises AscentError with its line.
+    """
     rise = np.diff(profile.geopotential_m)
     same_pressure = np.diff(profile.pressure_pa) == 0.0
     repeats = (rise == 0.0) | (same_pressure & (np.abs(rise) < NEAREST_LEVELS_M))
@@ -138,7 +145,10 @@ def _celsius(profile, at):
 
 
 def require_low_start(profile):
-    """Refuse an ascent without the lowest air, which shapes the low Sun more than all other."""
+    """Refuse an ascent without the lowest air, which shapes the low Sun more than all other.
+
+    Raises AscentError with its line.
+    """
     lowest = profile.geopotential_m[0]
     if lowest > HIGHEST_START_M:
         raise AscentError(
@@ -151,7 +161,10 @@ def require_low_start(profile):
 
 
 def require_order(profile):
-    """Refuse heights that fall and pressures that rise from row to row."""
+    """Refuse heights that fall and pressures that rise from row to row.
+
+    Raises AscentError with its line.
+    """
     height, pressure = profile.geopotential_m, profile.pressure_pa
     falls = np.flatnonzero(np.diff(height) <= 0.0)
     if falls.size:
@@ -180,6 +193,7 @@ def require_balance(profile):
     """Heights in feet or pressures in another unit show as a layer too thick for its pressures.
 
     Allowed: 150 m, a tenth of the layer, and what rounding to 1 hPa does to thin air.
+    Raises AscentError with its line.
     """
     pressed = profile.take(np.isfinite(profile.pressure_pa))
     if pressed.line.size < 2:
@@ -199,7 +213,10 @@ def require_balance(profile):
 
 
 def above_sea(profile):
-    """The levels at and above the sea, and a note on those left out."""
+    """The levels at and above the sea, and a note on those left out.
+
+    Raises AscentError with its line.
+    """
     below = profile.geopotential_m < 0.0
     if not below.any():
         return profile, ()

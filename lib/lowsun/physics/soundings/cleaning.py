@@ -19,7 +19,10 @@ from lowsun.physics.soundings.spacing import settled, spaced
 
 
 def clean(levels, lapse_below_k_per_m):
-    """An Atmosphere and the Report of what was done, from the Levels of one ascent."""
+    """An Atmosphere and the Report of what was done, from the Levels of one ascent.
+
+    lapse_below_k_per_m [K/m].
+    """
     profile = usable(levels)
     missing = levels.line.size - profile.line.size
     profile, heights_computed, said = with_heights(profile, levels.station_m)

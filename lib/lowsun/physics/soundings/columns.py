@@ -31,6 +31,7 @@ def levels(rows, columns, others, description, *, decimal_comma=False):
     """The Levels of rows [(line, cells)]; `columns` and `others` as `headers.columns` gives them.
 
     description: what the words around the rows say, by the names of the fields of Levels.
+    Raises AscentError where there are none.
     """
     if not rows:
         raise AscentError("there is no level below the header", "Add the levels of the ascent.")

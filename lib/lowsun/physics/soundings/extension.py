@@ -22,7 +22,10 @@ LEAST_FADE_M = 10e3
 
 
 def anchor(profile):
-    """Height [m], pressure [Pa] and line of the lowest level whose pressure was measured."""
+    """Height [m], pressure [Pa] and line of the lowest level whose pressure was measured.
+
+    Raises AscentError with its line.
+    """
     pressed = np.flatnonzero(np.isfinite(profile.pressure_pa))
     if not pressed.size:
         raise AscentError(
@@ -36,7 +39,10 @@ def anchor(profile):
 
 
 def extended(profile, anchor, lapse_below_k_per_m):
-    """An Atmosphere from the sea to 86 km whose pressure is the anchor's at its height."""
+    """An Atmosphere from the sea to 86 km whose pressure is the anchor's at its height.
+
+    lapse_below_k_per_m [K/m].
+    """
     below_m, above_m = _heights_to_add(profile)
     geopotential = np.concatenate([below_m, profile.geopotential_m, above_m])
     below_k = profile.temperature_k[0] + lapse_below_k_per_m * (profile.geopotential_m[0] - below_m)

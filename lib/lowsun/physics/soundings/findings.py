@@ -118,7 +118,10 @@ def find_inversions(height_m, temperature_k):
 
 
 def find_ducts(atmosphere, base_m, top_m):
-    """Layers between the levels from base_m to top_m in which n r falls with height."""
+    """Layers between the levels from base_m to top_m in which n r falls with height.
+
+    base_m [m], top_m [m].
+    """
     inside = (atmosphere.height_m >= base_m) & (atmosphere.height_m <= top_m)
     height = atmosphere.height_m[inside]
     refractivity = air.refractivity(

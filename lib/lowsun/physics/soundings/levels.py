@@ -105,6 +105,7 @@ def humidity(lines, temperature_k, relative_humidity, dewpoint_k):
     Where relative humidity is missing, it is e_s(dewpoint) / e_s(temperature), with Ciddor's
     saturation pressure over water. A humidity above saturation or a dewpoint above the
     temperature counts as missing; when most are so, the column is not what its name says.
+    Raises AscentError with its line.
     """
     from_dewpoint = _ratio_of_saturation(temperature_k, dewpoint_k)
     share = np.where(np.isnan(relative_humidity), from_dewpoint, relative_humidity)
