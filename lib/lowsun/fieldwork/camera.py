@@ -136,7 +136,7 @@ class Camera:
 
     @property
     def aperture_mm(self):
-        """Diameter of the lens's opening: focal length over f-number [mm]."""
+        """Diameter of the lens's opening: focal length divided by f-number [mm]."""
         return self.focal_length_mm / self.f_number
 
     @property
@@ -219,7 +219,7 @@ class Camera:
         return light * 10**-self.filter_density / self.f_number**2
 
     def saturation_share(self, luminance, exposure_s):
-        """Light on the sensor over what saturates it: H S / 78; above 1 it is burnt out.
+        """Light on the sensor divided by what saturates it: H S / 78; above 1 it is burnt out.
 
         luminance [cd/m2]: for a coloured light take the greatest of `Sensor.raw`, since red burns
         out first in a low Sun. Source: ISO 12232, saturation-based speed.

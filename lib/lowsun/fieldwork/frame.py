@@ -161,8 +161,8 @@ def expose(
 ):
     """One frame of the low Sun: a `RawFrame`.
 
-    level = floor(full min(1, s + sqrt(s / n + (3 / n)^2) g)), s the light over saturation (ISO
-    12232), n the electrons at saturation, g a normal deviate from `seed`.
+    level = floor(full min(1, s + sqrt(s / n + (3 / n)^2) g)), s the light divided by saturation
+    (ISO 12232), n the electrons at saturation, g a normal deviate from `seed`.
     curve, sun_true_altitude_deg, sun_diameter_arcmin: as in `low_sun.picture`;
     exposure_s [s] within the camera's shutter; window: from `window_around`, by default 1500 x 1000
     pixels around the disc; seeing_arcsec [arcsec] 0 to 120: width at half height of the unsteady
@@ -232,7 +232,7 @@ def _drift_px(camera, drift_arcsec_per_s, exposure_s):
 def _light_over_saturation(
     curve, sun_deg, camera, exposure_s, sensor, window, *, blur, drift, sun_diameter_arcmin, scenery
 ):
-    """Light of the window over what saturates, sharpness of the lens and the air included."""
+    """Light of the window divided by what saturates, sharpness of the lens and the air included."""
     margin = ceil(REACH_SIGMA * max(blur)) + ceil(hypot(*drift) / 2) + 1
     wide = low_sun.Frame(
         window.high_deg + margin * window.arcsec_per_px / 3600,
@@ -324,7 +324,8 @@ def _electrons_at_saturation(camera, sensor):
 
 
 def _digitised(light, bits, electrons, seed):
-    """Numbers of the raw file from light over saturation (3, R, C): noise, floor, clipping."""
+    """Numbers of the raw file from light divided by saturation (3, R, C): noise, floor,
+    clipping."""
     random = np.random.Generator(np.random.SFC64(seed))
     full = np.float32(2**bits - 1)
     level = np.empty(light.shape, dtype=np.uint16)

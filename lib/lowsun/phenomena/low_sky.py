@@ -42,8 +42,8 @@ class LowSky:
     """The sky's light about the Sun's vertical, at altitudes (E,) and azimuths from the Sun (A,).
 
     even (A, E, W) [1/sr]: all but what haze sends on at once; haze (A, E, W): that, its phase
-    function left out; both over the Sun's irradiance above the air. sun_deg: where the Sun is seen;
-    weights (W, 3): of an eye or a sensor, for what `seen` gives.
+    function left out; both divided by the Sun's irradiance above the air. sun_deg: where the Sun is
+    seen; weights (W, 3): of an eye or a sensor, for what `seen` gives.
     """
 
     altitude_deg: np.ndarray
@@ -85,7 +85,8 @@ class LowSky:
         return ((even + haze * phase) @ self.weights).astype(np.float32)
 
     def spectrum(self, altitude_deg, azimuth_deg):
-        """Radiance over the Sun's irradiance [1/sr] at altitudes and azimuths that broadcast."""
+        """Radiance divided by the Sun's irradiance [1/sr] at altitudes and azimuths that
+        broadcast."""
         altitude, azimuth = np.broadcast_arrays(altitude_deg, azimuth_deg)
         cosine = np.cos(np.radians(_angle_deg(self.sun_deg, altitude, azimuth)))
         phase = haze_phase(self.of, cosine, WAVELENGTH_NM).reshape(altitude.size, -1)

@@ -156,7 +156,8 @@ class Outline:
 
     @property
     def axis_ratio(self):
-        """Height over width of the whole outline, 1 for a circle; NaN where nothing is seen."""
+        """Height divided by width of the whole outline, 1 for a circle; NaN where nothing is
+        seen."""
         if self.low_deg.size == 0:
             return np.nan
         return float(3600.0 * (self.high_deg[0] - self.low_deg[-1]) / self.width_arcsec.max())

@@ -224,7 +224,7 @@ class _SkyOverWater:
 
 @lru_cache(STEPS_KEPT)
 def _sky_over_water(air, sun_deg):
-    """Radiance over the Sun's irradiance at SKY_UP_DEG, SKY_ASIDE_DEG, (U, S, W), float32."""
+    """Radiance divided by the Sun's irradiance at SKY_UP_DEG, SKY_ASIDE_DEG, (U, S, W), float32."""
     up = SKY_UP_DEG[:, None]
     once, haze, more = scattered_parts(air, sun_deg, up, SKY_ASIDE_DEG, 0.0)
     cosine = scattering_cosine(sun_deg, up, SKY_ASIDE_DEG)

@@ -31,7 +31,7 @@ class SeenLight:
     send all of its light; low_deg, high_deg (T,): apparent altitudes of its ends, NaN where all is
     gone; noticed (T,): is it told from the sky beside it? colour_told (T,): and its colour?
     margin (T,): by how many factors e it is seen to be green, negative where it is not: the least
-    of its light over what tells colours, its hue, its purity and what burns out.
+    of its light divided by what tells colours, its hue, its purity and what burns out.
     """
 
     sliver: flash_light.SliverLight

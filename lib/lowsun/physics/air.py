@@ -57,7 +57,8 @@ def dispersions(wavelength_nm, co2_ppm=450.0):
 
 
 def relative_densities(temperature_k, pressure_pa, relative_humidity=0.0):
-    """Densities of the dry and the vapour part over their reference densities [1] (Ciddor eq. 4).
+    """Densities of the dry and the vapour part divided by their reference densities [1] (Ciddor eq.
+    4).
 
     Parameters and ranges as in `refractivity`; returns two arrays, broadcast shape.
     """

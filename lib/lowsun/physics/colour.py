@@ -199,7 +199,7 @@ class ScreenColours:
 
     linear (..., 3): linear sRGB, 0 to 1. outside_gamut (...): the colour is more saturated than the
     screen's. too_bright (...): brighter than the screen at this exposure. colour_kept (...): how
-    far from the white point the colour shown lies, over how far it should, 0 to 1.
+    far from the white point the colour shown lies, divided by how far it should, 0 to 1.
     white_luminance [cd/m2]: what shows as white at this exposure.
     """
 

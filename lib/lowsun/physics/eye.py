@@ -46,7 +46,7 @@ def point_threshold_lx(background_cd_per_m2, field_factor=NOTICED):
 
 
 def large_contrast(background_cd_per_m2, field_factor=NOTICED):
-    """The least contrast of a large target, its own light over the background's [1].
+    """The least contrast of a large target, its own light divided by the background's [1].
 
     C = F (0.007633 B^-0.25 - 0.007174) below 0.354 cd/m2, F 0.00272 above.
     Parameters as in `point_threshold_lx`. For targets of a degree and more.
@@ -60,7 +60,7 @@ def large_contrast(background_cd_per_m2, field_factor=NOTICED):
 
 
 def threshold_contrast(area_sr, background_cd_per_m2, field_factor=NOTICED):
-    """The least contrast of a target of any area, its own light over the background's [1].
+    """The least contrast of a target of any area, its own light divided by the background's [1].
 
     C = F ((R / A)^q + C_large^q)^(1/q), R = `point_threshold_lx` / (F B): small targets count by
     their whole light (Ricco's law), large ones by their contrast.

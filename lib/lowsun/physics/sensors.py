@@ -105,7 +105,7 @@ class Sensor:
         return colour.encode_srgb(np.moveaxis(linear, 0, -1))
 
     def develop_planes(self, share):
-        """Linear sRGB, 0 to 1, of raw values over saturation, channels first: (3, ...)."""
+        """Linear sRGB, 0 to 1, of raw values divided by saturation, channels first: (3, ...)."""
         plain = type(share) is np.ndarray and share.dtype.kind == "f"
         share = share if plain else require_range("share", share, 0, LARGEST)
         if share.ndim == 0 or len(share) != 3:

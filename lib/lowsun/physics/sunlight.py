@@ -31,7 +31,7 @@ def irradiance(wavelength_nm):
 
 
 def limb_darkening(mu, wavelength_nm):
-    """Radiance of the disc over that of its centre.
+    """Radiance of the disc divided by that of its centre.
 
     I / I(centre) = sum of a_k mu^k, k = 0 to 5; mu = sqrt(1 - r^2), r from the centre in radii.
     mu, 0 (limb) to 1 (centre), and wavelength_nm [nm] broadcast; returns a pure number.
@@ -48,7 +48,7 @@ def limb_darkening(mu, wavelength_nm):
 
 
 def mean_to_centre(wavelength_nm):
-    """Mean radiance of the whole disc over that of its centre.
+    """Mean radiance of the whole disc divided by that of its centre.
 
     2 * integral of I(mu) mu dmu = sum of 2 a_k / (k + 2).
     wavelength_nm [nm], any shape, 380 to 830 nm; returns a pure number, about 0.8 in the green.
@@ -60,7 +60,7 @@ def mean_to_centre(wavelength_nm):
 def centre_radiance(wavelength_nm):
     """Radiance of the middle of the Sun's disc above the air.
 
-    L = E / (pi (R / au)^2 m), E the irradiance at 1 au, m the disc's mean over its centre.
+    L = E / (pi (R / au)^2 m), E the irradiance at 1 au, m the disc's mean divided by its centre's.
     wavelength_nm [nm], any shape, 380 to 830 nm; returns [W/m2/sr/nm], same shape.
     It does not depend on the Sun's distance. R is the nominal 695 700 km; the 959.63" of older
     almanacs would make the disc 0.09 % larger and the radiance as much smaller.

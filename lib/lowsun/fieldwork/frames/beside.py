@@ -75,8 +75,8 @@ class Compared:
 class Evening:
     """All frames beside the model, and its lines over the evening.
 
-    lines: {is_developed: (3, N)} of height over width, upper and lower displacement [arcsec] over
-    line_altitudes_deg (N,), for each kind of file there is.
+    lines: {is_developed: (3, N)} of height divided by width, upper and lower displacement [arcsec]
+    over line_altitudes_deg (N,), for each kind of file there is.
     """
 
     setting: Setting

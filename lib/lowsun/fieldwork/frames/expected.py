@@ -26,8 +26,8 @@ OUTLINE_POINTS = 121
 class Expected:
     """The model's disc, None where the air hides or folds the limb that it needs.
 
-    axis_ratio: height over width; upper_arcsec, lower_arcsec: how far green's limb stands above
-    red's.
+    axis_ratio: height divided by width; upper_arcsec, lower_arcsec: how far green's limb stands
+    above red's.
     """
 
     axis_ratio: float | None
@@ -135,7 +135,7 @@ def _seen_at(curve, band, true_deg):
 def over(curve, sun_true_altitudes_deg, weights, **disc):
     """The model's disc at many altitudes, NaN where it is not known: (3, N).
 
-    Rows: height over width, upper and lower displacement [arcsec].
+    Rows: height divided by width, upper and lower displacement [arcsec].
     """
     every = [
         expected(curve, float(altitude), weights, **disc) for altitude in sun_true_altitudes_deg

@@ -42,7 +42,7 @@ def _stops_over(light, burnt, clipped):
 
 
 def _rebuilt(channel, light, burnt, clipped):
-    """The brightest light of a channel, over what the sensor or the file holds."""
+    """The brightest light of a channel divided by what the sensor or the file holds."""
     bright = float(np.percentile(light[channel], BRIGHT_SHARE))
     if clipped[channel] < ALL_BUT:
         return bright

@@ -10,8 +10,8 @@ from dataclasses import replace
 import numpy as np
 
 # Against the kit's illustrative sensors, raw and developed, from 8 degrees to the horizon, in very
-# clear and hazy air: blue over green 0.00 to 0.62 as sold, 0.49 to 1.6 with the cut removed.
-REDDENED = 0.75  # green over red, below which the Sun is low enough to tell
+# clear and hazy air: blue divided by green 0.00 to 0.62 as sold, 0.49 to 1.6 with the cut removed.
+REDDENED = 0.75  # green divided by red, below which the Sun is low enough to tell
 AS_BLUE_AS_GREEN = 0.85
 FAINTEST = 0.004  # of full light, in green: below it rounding decides
 MOST_CLIPPED = 0.05  # share of the disc

@@ -18,7 +18,7 @@ import numpy as np
 
 FEWEST_FRAMES = 5
 SIGNIFICANT = 4.0  # standard errors: less is not taken off, since it may be chance
-LEAST_RATIO = 0.6  # height over width: the sides of flatter remnants mislead
+LEAST_RATIO = 0.6  # height divided by width: the sides of flatter remnants mislead
 SIDE_ERROR_PX = 0.04  # of half the difference of two sides, least
 TOLD_PX = 0.10  # standard error of the correction at the farthest limb up to which it is taken off
 OUTLIERS = 4.0  # times the scatter

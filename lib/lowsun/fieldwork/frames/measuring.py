@@ -20,7 +20,7 @@ from lowsun.fieldwork.frames import (
 MOST_BENT_PX, MOST_BENT_SHARE = 0.6, 0.006  # of the half width: from the half-ellipses
 SEEN_SHARE = 0.6  # of an upper or lower limb's sectors
 FAR_OFF_PX, FAR_OFF_BLURS = 1.5, 1.2  # of the half level from the limb's place
-LENS_SHAPED = 0.4  # height over width under which what stands on a foot shows no sides
+LENS_SHAPED = 0.4  # height divided by width under which what stands on a foot shows no sides
 MOST_CLIPPED = 0.05  # share of the disc beyond which places of its limb are withheld
 LEAST_GREEN = 0.06  # of red: with less light a channel's limb is lost in noise and rounding
 SMALLEST_PX = 24  # width of the disc below which nothing is measured on it

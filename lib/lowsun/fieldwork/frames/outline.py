@@ -29,7 +29,7 @@ class HalfEllipses:
 
     @property
     def axis_ratio(self):
-        """Height over width."""
+        """Height divided by width."""
         return (self.upper + self.lower) / (2 * self.half_width)
 
     @property

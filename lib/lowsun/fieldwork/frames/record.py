@@ -17,7 +17,8 @@ COLUMNS = ("date", "folder", "frames", "with_green", "best_frame", "flattest", "
 class Line:
     """An evening in the record, all as text: UTC date of the first frame, what it held, a note.
 
-    flattest: least height over width; widest_rim_px: greatest displacement at the upper limb [px].
+    flattest: least height divided by width; widest_rim_px: greatest displacement at the upper limb
+    [px].
     """
 
     date: str = ""

@@ -23,7 +23,7 @@ TOO_CLOSE_DEG = 15.0  # to the Sun: a lens swept so near to it meets it; common 
 OVERHEAD_DEG = 60.0  # higher, a tripod's head and a rear screen are awkward; common practice
 BEHIND_DEG = 90.0  # from the Sun's bearing: the tripod must be turned
 LOWEST_DEG = 3.0  # nearer to the horizon nothing is a sharp point
-DETECTED = 5.0  # signal over noise of what surely stands out; common practice, no source
+DETECTED = 5.0  # signal divided by noise of what surely stands out; common practice, no source
 TRAIL_PX = 2.0  # that blur no focus
 UNEVEN_SHARE = 0.01  # of the sky's level, from pixel to pixel, without a flat field; illustrative
 DARKEST_CD_PER_M2 = 1e-4  # of a night sky without Moon; common practice, no source
@@ -36,8 +36,8 @@ class Candidate:
     """A body to focus on.
 
     altitude_deg: apparent; sky_cd_per_m2: of the sky beside it; eye_margin, camera_margin: its
-    light over the least that an eye sees, and its signal to noise over `DETECTED`: above 1 it
-    shows. turn_deg: bearing from the Sun's, -180 to 180, right positive.
+    light divided by the least that an eye sees, and its signal to noise divided by `DETECTED`:
+    above 1 it shows. turn_deg: bearing from the Sun's, -180 to 180, right positive.
     """
 
     body: sky.Body

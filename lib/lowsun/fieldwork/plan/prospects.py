@@ -13,7 +13,7 @@ from lowsun.physics.medium import Air
 HEIGHTS_M = (2.0, 10.0, 30.0, 100.0)  # beach, pier, dune, cliff
 AIRS = 8
 CONTRAST = 0.02  # least that is told on the horizon; Koschmieder 1924, the "meteorological range"
-AIR_SCALE_HEIGHT_M = 8430.0  # of the molecules: 101 325 Pa over 1.225 kg/m3 and g
+AIR_SCALE_HEIGHT_M = 8430.0  # of the molecules: 101 325 Pa divided by 1.225 kg/m3 and g
 
 
 @dataclass(frozen=True, eq=False)

@@ -39,11 +39,11 @@ class SeenShadow:
     """What stands opposite the Sun; altitudes in apparent degrees, NaN for what is not there.
 
     edge_deg: upper edge of the dark segment; slope_per_deg: how fast luminance climbs there
-    [1/deg]; contrast: brightest luminance above the edge over the darkest below, less 1;
+    [1/deg]; contrast: brightest luminance above the edge divided by the darkest below, less 1;
     bright_peak_deg, bright_low_deg, bright_high_deg: the arch on luminance and where it has fallen
     half way to the segment's darkest; pink_peak_deg, pink_low_deg, pink_high_deg: the arch on
     chromaticity and where its pink climbs and falls fastest; pinkness: how far below the line of
-    daylight's colours, in y; colour_step: pinkness of arch over segment, what parts the two.
+    daylight's colours, in y; colour_step: pinkness of arch divided by segment, what parts the two.
     altitude_deg, luminance [cd/m2], chromaticity (N, 2): the profile they were found on.
     """
 

@@ -34,7 +34,8 @@ def illuminance_parts_lx(air, sun_true_altitude_deg):
 
 
 def level_irradiance_ratio(air, sun_true_altitude_deg):
-    """Direct and diffuse irradiance of a level surface over the Sun's above the air, (..., W).
+    """Direct and diffuse irradiance of a level surface divided by the Sun's above the air, (...,
+    W).
 
     sun_true_altitude_deg [deg] -10 to 90. Raises OutOfRangeError outside.
     """

@@ -148,7 +148,7 @@ def sky_ratio(
     single=False,
     steps=BEAM_NODES,
 ):
-    """Radiance over the Sun's irradiance above the air [1/sr], (..., W); as `sky_radiance`.
+    """Radiance divided by the Sun's irradiance above the air [1/sr], (..., W); as `sky_radiance`.
 
     steps [1] 2 to 2000. Raises OutOfRangeError outside.
     """

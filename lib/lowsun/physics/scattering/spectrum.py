@@ -13,7 +13,7 @@ FINE_NM = np.arange(380.0, 721.0, 5.0)  # the step of the Sun's spectrum and of 
 
 @lru_cache(16)
 def sunlit_weights(responses=xyz_weights):
-    """The matrix (W, 3) from radiance over the Sun's irradiance [1/sr] to what is taken in.
+    """The matrix (W, 3) from radiance divided by the Sun's irradiance [1/sr] to what is taken in.
 
     responses: gives the (N, 3) weights of wavelengths (N,) [nm]: `colour.xyz_weights` for XYZ
     [cd/m2], a `Sensor`'s `weights` for its three channels [cd/m2 of sunlight].
