@@ -11,7 +11,10 @@ from lowsun.drawing.look import DARK, SHEETS_IN
 from lowsun.drawing.picture import Picture
 from lowsun.stage.canvas import Canvas
 
-LAID_OUT = ("setting_sun", "rims", "where_to_stand", "last_light", "earth_shadow", "polar_map")
+LAID_OUT = (
+    "setting_sun", "rims", "any_air", "where_to_stand", "last_light", "exposure_ladder",
+    "earth_shadow", "polar_sunset", "polar_map", "caught",
+)  # fmt: skip
 WIDTH_PX = 1080
 
 
@@ -73,6 +76,25 @@ def test_letters_are_large_and_none_leaves_the_sheet(drawn, name, sheet):
     assert not lit[:, -3:].any()
     title_room = lit[: round(0.04 * lit.shape[0])]
     assert not title_room.any()
+
+
+@pytest.mark.parametrize("scene", scenes.every(), ids=lambda scene: scene.name)
+def test_a_back_row_reads_every_letter(scene):
+    # A wide picture is watched from up to six times its height: 1/45 of it is then 13 arcmin.
+    # Square and upright sheets are held in a hand: see above.
+    canvas = Canvas(scene, DARK, 1280)
+    result = scene.result()
+    canvas.draw(result, scene.describe(result))
+    least_px = canvas.figure.bbox.height / 45
+    words = [text for text in canvas.figure.findobj(Text) if text.get_text().strip()]
+    words += [text for axes in canvas.figure.axes for text in axes.texts]  # empty ones too
+    small = [text.get_text() for text in words if _height_px(text, canvas) < least_px]
+    assert len(words) > 5
+    assert not small
+
+
+def _height_px(text, canvas):
+    return text.get_fontsize() * canvas.figure.dpi / 72
 
 
 @on_both

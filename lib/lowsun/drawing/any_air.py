@@ -1,5 +1,7 @@
 """Any air in three views that move together: temperature, transfer curve, the Sun's picture."""
 
+from types import MappingProxyType
+
 import numpy as np
 
 from lowsun.drawing.look import ARCMIN, altitude_axis, scale_bar, set_field, shown_temperature_c
@@ -24,6 +26,11 @@ def frame_over(horizon_deg):
 
 class AnyAirPicture(Picture):
     """Left temperature with height, middle the transfer curve, right the picture on its rows."""
+
+    sheets = MappingProxyType({  # curve and picture on the same rows there too
+        "square": ((96, 285, 105, 495), (305, 285, 145, 495), (515, 285, 355, 495)),
+        "upright": ((96, 390, 614, 150), (96, 665, 165, 520), (322, 665, 388, 520)),
+    })  # fmt: skip
 
     def __init__(self, figure, look):
         super().__init__(figure, look)
@@ -56,8 +63,8 @@ class AnyAirPicture(Picture):
         curve.set(
             xlim=FROM_SUN_ARCMIN,
             ylim=(LOW_ARCMIN, HIGH_ARCMIN),
-            xlabel=say("true, from the Sun's centre [arcmin]"),
-            title=say("where each row looks"),
+            xlabel=self.narrow(say("true, from the Sun's centre [arcmin]")),
+            title=self.narrow(say("where each row looks")),
         )
         altitude_axis(curve, ARCMIN, term("above the horizon"))
         curve.axhline(0, color=look.faint, linewidth=1)

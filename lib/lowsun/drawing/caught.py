@@ -1,5 +1,7 @@
 """One frame with the model's outline over it, and the evening's measures with the model's lines."""
 
+from types import MappingProxyType
+
 import numpy as np
 
 from lowsun.drawing.picture import Picture
@@ -16,14 +18,22 @@ UPPER_PX = (0.0, 4.6)
 class CaughtPicture(Picture):
     """Left the frame; right the disc's shape and the upper rim, all frames against altitude."""
 
+    sheets = MappingProxyType({  # the frame keeps its shape
+        "square": ((96, 330, 425, 395), (610, 565, 260, 160), (610, 330, 260, 150)),
+        "upright": ((96, 625, 614, 570), (96, 408, 265, 105), (445, 408, 265, 105)),
+    })  # fmt: skip
+
     def __init__(self, figure, look):
         super().__init__(figure, look)
         frame, shape, rim = self.places(FRAME_BOX, SHAPE_BOX, RIM_BOX)
         self._draw_frame(frame)
         self.ratio = self._chart(shape, RATIOS, say("height over width"))
-        self.upper = self._chart(rim, UPPER_PX, say("green over red, upper limb [px]"))
-        rim.set_xlabel(say("true altitude of the Sun [°]"))
-        shape.set_xticklabels([])
+        self.upper = self._chart(rim, UPPER_PX, self.narrow(say("green over red, upper limb [px]")))
+        side_by_side = self.sheet == "upright"
+        for axes in (shape, rim) if side_by_side else (rim,):
+            axes.set_xlabel(self.narrow(say("true altitude of the Sun [°]")))
+        if not side_by_side:
+            shape.set_xticklabels([])
 
     def _draw_frame(self, axes):
         self.frame_axes = axes

@@ -17,7 +17,7 @@ class EveningPlanPicture(Picture):
         view, steps, self._clock_axes = self.places(
             (110, 226, 760, 318), (920, 196, 320, 484), (96, 560, 790, 120)
         )
-        self.horizon = Horizon(view, look, self.moving)
+        self.horizon = Horizon(view, look, self.moving, points=12)
         self._shown = None
         self._draw_steps(steps)
         self._draw_clock(self._clock_axes)

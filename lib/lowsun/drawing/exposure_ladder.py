@@ -1,5 +1,7 @@
 """The exposure ladder: rung by rung as a sheet, and beside it against the limits of the shutter."""
 
+from types import MappingProxyType
+
 import numpy as np
 
 from lowsun.drawing.picture import Picture
@@ -10,6 +12,7 @@ CHART_BOX = (936, 236, 304, 410)
 ROWS = 12
 STILL_COLUMNS = 2  # the camera does not change them
 LEFT_SHARES = (0.0, 0.14, 0.31, 0.59, 0.88)  # of the sheet's columns
+NARROW_SHARES = (0.0, 0.13, 0.30, 0.56, 0.83)  # where it is no wider than high
 FASTEST_S, SLOWEST_S = 1e-7, 30.0  # of the chart
 FIRST_S, LAST_S, EVEN_S = -600.0, 0.0, 3.0
 NAMED_RUNG = 7  # where the lines bear their names
@@ -17,6 +20,11 @@ NAMED_RUNG = 7  # where the lines bear their names
 
 class ExposureLadderPicture(Picture):
     """Left the sheet, one line an instant; right shutter times against the time that is left."""
+
+    sheets = MappingProxyType({
+        "square": ((96, 465, 774, 320), (210, 240, 660, 170)),
+        "upright": ((60, 740, 664, 455), (210, 390, 500, 290)),
+    })  # fmt: skip
 
     def __init__(self, figure, look):
         super().__init__(figure, look)
@@ -26,14 +34,16 @@ class ExposureLadderPicture(Picture):
 
     def _draw_sheet(self, axes):
         look = self.look
+        cell_pt = 13 if self.sheet == "upright" else 15
+        shares = LEFT_SHARES if self.sheet == "wide" else NARROW_SHARES
         axes.set_axis_off()
         axes.set(xlim=(0, 1), ylim=(ROWS + 1, 0))
         self.cells = [
-            [axes.text(left, row, "", fontsize=15, va="center") for left in LEFT_SHARES]
+            [axes.text(left, row, "", fontsize=cell_pt, va="center") for left in shares]
             for row in (0.4, *np.arange(ROWS) + 1.5)
         ]
         for heading in self.cells[0]:
-            heading.set(color=look.faint, fontsize=14)
+            heading.set(color=look.faint, fontsize=min(cell_pt, 14))
         for cells in self.cells[1:]:
             self.moving(*cells[STILL_COLUMNS:])
 
@@ -61,12 +71,12 @@ class ExposureLadderPicture(Picture):
         self.sunlit = self.moving(axes.axhline(1, color=look.faint, linewidth=1.5, linestyle="--"))
         self.sunlit_name = self.moving(
             axes.text(
-                LAST_S,
+                0.02,  # at the left end, where both curves lie far under it
                 1,
                 say("sunlit scene"),
+                transform=axes.get_yaxis_transform(),
                 fontsize=13,
                 va="bottom",
-                ha="right",
                 color=look.faint,
             )
         )

@@ -35,7 +35,7 @@ BESIDE_ON = MappingProxyType(
 )
 STACKED = ((96, 408, 1144, 272), (96, 196, 1144, 132))
 _SENTENCE = {  # left, top and width of its lines
-    "wide": (40, 124, LINE_WIDTH_PX), "square": (40, 164, 830), "upright": (40, 304, 680),
+    "wide": (40, 124, LINE_WIDTH_PX), "square": (30, 166, 850), "upright": (40, 304, 680),
 }  # fmt: skip
 _PX_PER_IN = 100
 ALIKE = 0.05  # two shapes that nobody can tell apart
@@ -121,6 +121,17 @@ class Picture(ABC):
         over = [artist for raster in self.rasters for artist in raster.overlays()]
         every = dict.fromkeys([*over, *self._moving])
         return sorted(every, key=_depth)
+
+    def narrow(self, words):
+        """The words as they stand; on a sheet that is not wide in two lines, broken in the middle.
+
+        For the name of narrow axes.
+        """
+        if self.sheet == "wide":
+            return words
+        gaps = [at for at, letter in enumerate(words) if letter == " "]
+        middle = min(gaps, key=lambda at: abs(at - len(words) / 2))
+        return f"{words[:middle]}\n{words[middle + 1 :]}"
 
     def _axes(self, places):
         made = tuple(self.figure.add_axes(self._fractions(*place)) for place in places)

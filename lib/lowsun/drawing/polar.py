@@ -1,5 +1,7 @@
 """The Sun's way over the horizon at any latitude, its portraits, its clock and its upper limb."""
 
+from types import MappingProxyType
+
 import numpy as np
 from matplotlib.patches import Polygon
 
@@ -17,12 +19,23 @@ PORTRAITS = 7
 CELL_ARCMIN = 60 * STRIP.height_deg * STRIP.columns / STRIP.rows / PORTRAITS
 RIM_S = (0.7, 2400.0)
 RIM_TICKS = {1: "1 s", 10: "10 s", 60: "1 min", 600: "10 min", 1800: "30 min"}
-CLOCK_LEFT_PX, CLOCK_FOOT_PX, CLOCK_STEP_PX = 96, 170, 250
+CLOCK_PX = {  # where the three contacts are written
+    "wide": ((96, 170), (346, 170), (596, 170)),
+    "square": ((90, 375), (90, 308), (90, 241)),
+    "upright": ((96, 738), (301, 738), (506, 738)),
+}
 BLACK = np.zeros((1, 1, 3), np.uint8)
 
 
 class PolarPicture(Picture):
     """Above the path, to scale; under it portraits at even steps; right the limb and its rim."""
+
+    sheets = MappingProxyType({  # the strip keeps its shape
+        "square": ((90, 584, 460, 204), (90, 447, 460, 70), (640, 595, 230, 163),
+                   (640, 240, 230, 230)),
+        "upright": ((96, 990, 614, 200), (96, 825, 614, 93), (96, 445, 250, 178),
+                    (460, 400, 250, 230)),
+    })  # fmt: skip
 
     def __init__(self, figure, look):
         super().__init__(figure, look)
@@ -88,7 +101,10 @@ class PolarPicture(Picture):
     def _draw_rim(self):
         look, rim = self.look, self.rim
         rim.set(
-            xlim=(0, 91), yscale="log", ylim=RIM_S, title=say("how long the rim is green alone")
+            xlim=(0, 91),
+            yscale="log",
+            ylim=RIM_S,
+            title=self.narrow(say("how long the rim is green alone")),
         )
         rim.set_yticks(list(RIM_TICKS), list(RIM_TICKS.values()))
         rim.minorticks_off()
@@ -116,12 +132,12 @@ class PolarPicture(Picture):
         )  # fmt: skip
 
     def _write_clock(self):
+        across, up = 100 * self.figure.get_size_inches()
         self.clock = self.moving(*(
             self.figure.text(
-                (CLOCK_LEFT_PX + k * CLOCK_STEP_PX) / 1280, CLOCK_FOOT_PX / 720, "",
-                va="center", linespacing=1.35, fontsize=TICK_PT,
+                left / across, middle / up, "", va="center", linespacing=1.35, fontsize=TICK_PT
             )
-            for k in range(3)
+            for left, middle in CLOCK_PX[self.sheet]
         ))  # fmt: skip
 
     # ---- what moves
