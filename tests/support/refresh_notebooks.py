@@ -3,6 +3,7 @@
 A second run changes nothing.
 
 A live cell keeps a small still with its words: what a page shows before the notebook is run.
+Translated notebooks, named on the command line, keep the text that `translate_notebooks.py` made.
 
 python tests/support/refresh_notebooks.py [notebooks/01-dispersion.ipynb ...]
 """
@@ -32,7 +33,7 @@ def refresh(path):
     notebook = nbformat.reads(before, as_version=4)
     NotebookClient(notebook, timeout=300, kernel_name="python3", resources=_at(path)).execute()
     for cell in notebook.cells:
-        if KNOWN in cell.metadata.get("tags", []):
+        if KNOWN in cell.metadata.get("tags", []) and path.parent == NOTEBOOKS:
             cell.source = known(cell.metadata["lowsun"]["measures"]).rstrip()
     notebook.metadata = nbformat.from_dict(KEPT_METADATA)
     for number, cell in enumerate(_code(notebook), start=1):

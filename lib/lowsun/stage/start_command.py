@@ -9,7 +9,7 @@ from lowsun.files import whole
 
 SHIPPED = Path(str(files("lowsun"))) / "shipped" / "notebooks"  # in a wheel
 BESIDE = Path(lowsun.__file__).parents[2] / "notebooks"  # in the repository
-NOTEBOOKS = ("*.ipynb", "talk/*")
+NOTEBOOKS = ("*.ipynb", "talk/*", "pt/*.ipynb", "pt/talk/*")
 DATA = ("evening_*.toml", "polar_descent.toml", "last_light_segment.toml")  # to change
 FIRST = "00-start-here.ipynb"
 
