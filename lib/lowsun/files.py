@@ -28,7 +28,7 @@ except ImportError:  # Windows, where drafts that were left stay
 
 LARGEST_BYTES = 5_000_000  # an ascent at every second has 1 MB
 LARGEST_TOML_BYTES = 1_000_000
-MOST_DOTS = 200  # in a line of TOML
+MOST_DOTS = 200  # a line of TOML with more dots is refused
 DRAFT = ".lowsun-draft-"
 _NO_WAITING = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)  # not for a pipe's writer
 

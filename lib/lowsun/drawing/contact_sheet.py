@@ -11,10 +11,10 @@ from lowsun.drawing.look import WIDTH_IN
 COLUMNS = 3
 TILE_IN = (WIDTH_IN / COLUMNS, 4.1)
 HEAD_IN, HEAD_LINE_IN = 0.35, 0.31
-PICTURE_SHARE = 0.92  # of a tile's width
+PICTURE_SHARE = 0.92  # a tile's picture takes this share of its width
 NAME_PT, WORDS_PT, HEAD_PT = 13, 11, 17
-LETTERS = 46  # of WORDS_PT in a tile's line
-HEAD_LETTERS = 92  # of HEAD_PT in a line
+LETTERS = 46  # so many letters of WORDS_PT fit into a tile's line
+HEAD_LETTERS = 92  # so many letters of HEAD_PT fit into a line
 MOST_LINES = 8
 OUTLINES = {"red": ("--", "#ffffff"), "green": (":", "#7dff9a")}  # over the picture, in any look
 

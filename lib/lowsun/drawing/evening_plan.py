@@ -6,7 +6,7 @@ from lowsun.drawing.sentence import QuickText
 from lowsun.words import say
 
 COUNTDOWN_PT, NEXT_PT = 58, 24  # the larger is read from two metres on a laptop's screen
-MOST_LINES = 19  # of the timeline
+MOST_LINES = 19  # so many lines of the timeline have room
 
 
 class EveningPlanPicture(Picture):

@@ -8,7 +8,7 @@ from lowsun.drawing.picture import Picture
 from lowsun.words import say
 
 MOST_LINES = 20
-ROOM_DEG = 3.0  # over and under the bearings
+ROOM_DEG = 3.0  # left free over and under the bearings
 
 
 class EveningsPicture(Picture):

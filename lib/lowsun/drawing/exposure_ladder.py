@@ -11,9 +11,10 @@ SHEET_BOX = (96, 196, 716, 484)
 CHART_BOX = (936, 236, 304, 410)
 ROWS = 12
 STILL_COLUMNS = 2  # the camera does not change them
-LEFT_SHARES = (0.0, 0.14, 0.31, 0.59, 0.88)  # of the sheet's columns
-NARROW_SHARES = (0.0, 0.13, 0.30, 0.56, 0.83)  # where it is no wider than high
-FASTEST_S, SLOWEST_S = 1e-7, 30.0  # of the chart
+# Where the sheet's columns begin, in shares of its width.
+LEFT_SHARES = (0.0, 0.14, 0.31, 0.59, 0.88)
+NARROW_SHARES = (0.0, 0.13, 0.30, 0.56, 0.83)  # the same on a sheet no wider than high
+FASTEST_S, SLOWEST_S = 1e-7, 30.0  # the chart reaches from one to the other
 FIRST_S, LAST_S, EVEN_S = -600.0, 0.0, 3.0
 NAMED_RUNG = 7  # where the lines bear their names
 

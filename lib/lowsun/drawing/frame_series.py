@@ -11,7 +11,7 @@ CHARTS = (
 )
 LEFT, WIDE = 0.07, 0.90
 KINDS = {True: (term("developed files"), "-", "o"), False: (term("raw files"), "--", "s")}
-ROOM_DEG = 0.3  # at both ends of the altitudes
+ROOM_DEG = 0.3  # left free at both ends of the altitudes
 
 
 def frame_series(evening, heading, look, width_px=1600):

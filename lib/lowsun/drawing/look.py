@@ -22,7 +22,7 @@ WIDTH_IN, HEIGHT_IN = 12.8, 7.2  # 16:9
 SHEETS_IN = {"wide": (WIDTH_IN, HEIGHT_IN), "square": (9.0, 9.0), "upright": (7.5, 7.5 * 16 / 9)}
 WIDTH_RANGE_PX = (320, 3840)  # narrower no word can be read
 TICK_PT, LABEL_PT, SENTENCE_PT = 13, 14, 20
-TITLE_PAD_PT = 10  # of a title over its axes
+TITLE_PAD_PT = 10  # a title stands so far over its axes
 
 # One line style and one marker for each kind of quantity, so that no line is told by colour alone.
 _STYLES = {

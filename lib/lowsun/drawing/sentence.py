@@ -110,7 +110,7 @@ def _set(mask, line, size_px):
         begin_px += length_px
 
 
-@lru_cache(maxsize=512)  # of 10 kB each
+@lru_cache(maxsize=512)  # a piece takes 10 kB
 def _piece(letters, size_px):
     """A piece of a line as a mask (rows from the top of the line, columns), and its length."""
     font = _font(size_px)

@@ -33,7 +33,7 @@ FARTHEST_DEG = 1.0  # more than the disc is high
 WIDENING = 1.0 / 30.0  # what rows stand wider apart, of the way from the place looked at
 NEAR_STRIDE = 3  # of the rows at the horizon: about a place looked at every third will do
 RIM_NM = (GREEN_NM, RED_NM)
-GREEN_BAND_NM, RED_BAND_NM = (500.0, 565.0), (620.0, 700.0)  # of `surviving_share`
+GREEN_BAND_NM, RED_BAND_NM = (500.0, 565.0), (620.0, 700.0)  # bands for `surviving_share`
 FLASH_COLOURS = ("green", "cyan", "blue", "violet")  # names from `colour.colour_name`
 # Integral of (1 - u^2)^(k/2) over the chord -1 to 1, for the powers of limb darkening.
 CHORD = tuple(sqrt(pi) * gamma(k / 2 + 1) / gamma(k / 2 + 1.5) for k in range(6))

@@ -31,7 +31,7 @@ COLOUR_NAMES = {
 }  # fmt: skip
 RED, PURPLE, WHITE = term("red"), term("purple"), term("white")
 
-CONE_EXPONENT, EYE_WHITE = 0.74, 0.30  # of `eye_response`
+CONE_EXPONENT, EYE_WHITE = 0.74, 0.30  # both shape `eye_response`
 
 
 def colour_matching(wavelength_nm):

@@ -7,7 +7,8 @@ from lowsun.errors import require_range
 
 SUN_RADIUS_M = 695_700e3  # IAU 2015 resolution B3, nominal; 959.22" seen from 1 au
 ASTRONOMICAL_UNIT_M = 149_597_870_700.0  # IAU 2012 resolution B2
-DISC_PROJECTED_SOLID_ANGLE_SR = np.pi * (SUN_RADIUS_M / ASTRONOMICAL_UNIT_M) ** 2  # at 1 au
+# The disc is seen from 1 au.
+DISC_PROJECTED_SOLID_ANGLE_SR = np.pi * (SUN_RADIUS_M / ASTRONOMICAL_UNIT_M) ** 2
 # Almanacs give the edge that the eye sees set a little more than the nominal radius: Auwers 1891.
 ALMANAC_SEMIDIAMETER_ARCSEC = 959.63
 SUN_DIAMETER_ARCMIN = 31.988  # at 1 au, twice that

@@ -22,7 +22,7 @@ UNITS = {
 }
 RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 DIVIDED = {"cd_per_m2": " cd/m²", "m_per_s": " m/s"}
-PLAIN = {"utc", "day", "body", "year"}  # what is told by its value alone
+PLAIN = {"utc", "day", "body", "year"}  # these are told by their value alone
 
 
 def cells(row):

@@ -26,7 +26,7 @@ from lowsun.words import say, term
 PLACE = sky.Place(catalogue.LIGHTHOUSE, catalogue.LIGHTHOUSE_LATITUDE_DEG,
                   catalogue.LIGHTHOUSE_LONGITUDE_DEG, catalogue.LIGHTHOUSE_EYE_M)  # fmt: skip
 FRAMES = 8
-ALTITUDES_DEG = np.linspace(-0.65, 7.5, 60)  # of the model's lines
+ALTITUDES_DEG = np.linspace(-0.65, 7.5, 60)  # the model's lines run through these
 HIGH_DEG = 10.0  # up to which the air is traced: the first frame stands at 7
 
 

@@ -6,8 +6,8 @@ from lowsun import words
 from lowsun.sky import Kind
 from lowsun.words import figures, say, says, term
 
-SLOWEST_ARCSEC_PER_S = 0.0005  # what rounds to nothing
-RADIUS_ARCMIN = 16  # of the Sun
+SLOWEST_ARCSEC_PER_S = 0.0005  # a slower Sun rounds to a standing one
+RADIUS_ARCMIN = 16  # the Sun's, to the arc minute
 SHORT, HALF_DAY, LONG = timedelta(minutes=10), timedelta(hours=12), timedelta(days=8)
 AIR_WORDS = {  # by whether the sunset still has to be named, and whether it comes later
     (True, True): term("puts off the last sunset"),

@@ -16,7 +16,7 @@ from lowsun.phenomena import low_sun
 from lowsun.physics import sunlight
 
 BLUR_ARCSEC = 2.2  # illustrative: one standard deviation, seeing of 5" at half height
-REACH_ARCSEC = 45.0  # in and out of a limb
+REACH_ARCSEC = 45.0  # light is computed so far inside and outside of a limb
 STEPS = 4  # of the cut in a bin of the limb's measuring
 OUTLINE_NM = 610.0  # the middle of the red channel, for the outline
 OUTLINE_POINTS = 121

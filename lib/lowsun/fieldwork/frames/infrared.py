@@ -15,7 +15,7 @@ REDDENED = 0.75  # green divided by red, below which the Sun is low enough to te
 AS_BLUE_AS_GREEN = 0.85
 FAINTEST = 0.004  # of full light, in green: below it rounding decides
 MOST_CLIPPED = 0.05  # share of the disc
-MAJORITY = 0.5  # of the frames that can tell
+MAJORITY = 0.5  # a camera is what more than this share of the frames that can tell say
 SEEN = (
     "blue as strong as green on a reddened Sun: infrared reaches the sensor (a modified camera), or"
     " its white is odd; its green is no green light"

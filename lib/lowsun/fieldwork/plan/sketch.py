@@ -8,7 +8,7 @@ import numpy as np
 from lowsun import sky
 from lowsun.fieldwork.plan import timeline as steps
 
-POINTS = 181  # of the Sun's path
+POINTS = 181  # the Sun's path is drawn through so many points
 AFTER = timedelta(minutes=15)  # that the path is followed below the horizon
 MARKED = (*steps.UP_DEG, steps.FIRST_CONTACT, steps.LAST_SLIVER, steps.LOWEST, steps.HIGHEST)
 

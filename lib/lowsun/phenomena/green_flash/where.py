@@ -24,7 +24,7 @@ RED_END_NM = 700.0  # gets out from highest up
 # 15 s, the longest published (Young), times 11.5"/s of middle latitudes: seconds beyond hang on
 # decimetres of a duct that no real air keeps level, and make no place better.
 LONGEST_ARCSEC = 172.0
-AS_GOOD = 0.95  # of the longest
+AS_GOOD = 0.95  # a place is as good where this share of the longest is seen
 SETTLED_SHARE = 0.02  # of the heights as good: a middle nearer to one tried is not tried again
 LEAST_RISE_K = 0.5  # weaker layers make no flash
 IN_LAYER = (0.4, 0.6, 0.8, 1.05)  # of the way from the base of an inversion to its top

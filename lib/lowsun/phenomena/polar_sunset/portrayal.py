@@ -105,7 +105,7 @@ def _portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
     )
 
 
-@lru_cache(maxsize=16)  # of 1 to 2 MB
+@lru_cache(maxsize=16)  # a curve takes 1 to 2 MB
 def _curve(atmosphere, eye_height_m, bands):
     nm = low_sun.bands_nm(bands)
     return low_sun.curve_for_picture(Air(atmosphere, POLAR_HAZE), eye_height_m, HIGHEST_DEG, nm)

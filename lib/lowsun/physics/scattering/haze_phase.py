@@ -11,7 +11,7 @@ import numpy as np
 from lowsun.data import table
 from lowsun.errors import require_range
 
-WAVELENGTH_NM = (400, 475, 550, 625, 700)  # of the table's columns
+WAVELENGTH_NM = (400, 475, 550, 625, 700)  # the columns of the table
 
 
 def marine_phase(cosine, wavelength_nm):

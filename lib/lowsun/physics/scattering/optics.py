@@ -7,7 +7,7 @@ from lowsun.physics.scattering.haze_phase import marine_phase
 
 MIDDLE_NM = np.array([550.0])  # for whose phase function degrees are taken
 
-BACKWARDS = np.cos(np.radians(np.arange(150.0, 180.1, 2.0)))  # what counts as thrown back
+BACKWARDS = np.cos(np.radians(np.arange(150.0, 180.1, 2.0)))  # these angles count as thrown back
 HAZE_STRAIGHT_ON = 0.2  # share counted as not scattered once light comes from all sides
 
 

@@ -29,7 +29,7 @@ from lowsun.physics.scattering.shells import shells
 
 AZIMUTHS = 32
 CORES = 2
-SETTLED = 1e-3  # of the sum so far
+SETTLED = 1e-3  # an order that adds a smaller share of the sum so far is the last
 MOST_ORDERS = 60  # never reached: each order of clear air is less than half the one before
 ZENITHS, TURNS = ZENITH_DISTANCE_DEG.size, TURN_DEG.size
 

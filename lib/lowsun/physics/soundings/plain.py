@@ -6,7 +6,7 @@ import re
 from lowsun.physics.soundings import columns, headers
 from lowsun.physics.soundings.levels import AscentError
 
-MOST_CELLS = 200  # in a line
+MOST_CELLS = 200  # a line with more cells is no table
 
 
 def looks_plain(lines):

@@ -14,7 +14,7 @@ from lowsun.stage.evening_plan import code
 from lowsun.stage.paper import document, line_mm, require_paper, tagged
 
 MARGIN_MM, GAP_MM = 11.0, 4.0
-HORIZON_MM = 52.0  # of the picture's height
+HORIZON_MM = 52.0  # the picture of the horizon is so high
 CODE_MM = 42.0
 DOTS_PER_IN = 300
 TABLE_PT = 7.2
