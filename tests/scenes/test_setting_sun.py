@@ -9,6 +9,7 @@ from numpy.testing import assert_allclose
 
 from lowsun import sky
 from lowsun.drawing.look import DARK
+from lowsun.drawing.setting_sun import field_for
 from lowsun.errors import LowsunError
 from lowsun.physics import rays
 from lowsun.scenes import named
@@ -242,3 +243,13 @@ def test_a_hand_on_the_exposure_computes_no_light():
     dark, bright = (scene.result(seconds=-41, exposure_stops=stops) for stops in (0, 2))
     assert bright.picture.lit.values is dark.picture.lit.values
     assert bright.picture.rgb.mean() > dark.picture.rgb.mean()
+
+
+def test_a_magnified_field_glides_down_with_the_limb_until_the_sea_is_in_it():
+    limbs = np.linspace(30.0, -2.0, 321)
+    lows = np.array([field_for(limb, 8.0).low_arcmin for limb in limbs])
+    over_edge = np.array([field_for(limb, 8.0).high_arcmin for limb in limbs]) - limbs
+    assert_allclose(np.diff(lows[:200]), -0.1, atol=1e-9)
+    assert_allclose(over_edge[:200], over_edge[0])
+    assert np.all(lows[-50:] == lows[-1])
+    assert np.abs(np.diff(lows)).max() < 0.1001

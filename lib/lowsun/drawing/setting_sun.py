@@ -44,15 +44,14 @@ class Field:
 def field_for(upper_limb_arcmin, magnification=1.0):
     """The `Field` that holds an upper limb so high over the sea horizon [arcmin].
 
-    Unmagnified it is doubled in height until the limb is in it, sea and all; magnified it climbs
-    with the limb by quarters of its height. Below the horizon nothing is followed.
+    Unmagnified it is doubled in height until the limb is in it, sea and all; magnified it glides
+    down with the limb until the sea is in it. Below the horizon nothing is followed.
     """
     height = WHOLE_ARCMIN / magnification
     free = 1.0 - SEA_SHARE - OVER_SUN
     if magnification > 1.0:
-        climbed = np.ceil(max(0.0, upper_limb_arcmin - free * height) / (height / 4)) * height / 4
-        low = climbed - SEA_SHARE * height
-        return Field(float(low), float(low + height))
+        low = max(0.0, float(upper_limb_arcmin) - free * height) - SEA_SHARE * height
+        return Field(low, low + height)
     while upper_limb_arcmin > free * height and height < WIDEST_ARCMIN:
         height *= 2.0
     return Field(-SEA_SHARE * height, (1.0 - SEA_SHARE) * height)
