@@ -2,23 +2,23 @@
 
 const LINE_AT = 25; // per cent of the width: through the disc in most pictures
 
-function offerBefore(stage) {
+function offerBefore(stage, model) {
   const image = stage.querySelector("img.lowsun-picture");
   const held = part("img", "lowsun-held", { alt: "" });
   const line = part("input", "lowsun-line", { type: "range", min: 0, max: 100, value: LINE_AT });
-  line.setAttribute("aria-label", "line between before, at its left, and now");
+  line.setAttribute("aria-label", spoken(model, "line between before, at its left, and now"));
   const hold = part("button", "lowsun-hold jupyter-button", { type: "button" });
   const split = () => held.style.setProperty("--line", `${line.value}%`);
   const show = (holding) => {
     held.hidden = line.hidden = !holding;
-    hold.textContent = holding ? "let go" : "hold as before";
+    hold.textContent = spoken(model, holding ? "let go" : "hold as before");
     hold.setAttribute("aria-pressed", String(holding));
   };
   hold.onclick = () => {
     const holding = held.hidden;
     if (holding) {
       held.src = image.src;
-      held.alt = `Before: ${image.alt}`;
+      held.alt = `${spoken(model, "Before:")} ${image.alt}`;
       split();
     }
     show(holding);

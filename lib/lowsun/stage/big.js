@@ -22,6 +22,7 @@ const LISTED = [
   ["f", "the whole screen again"], ["c", "the controls"], ["?", "these keys"],
   ["q, Esc", "leave"],
 ];
+const NO_WINDOW = "No second window was allowed here: l shows the line below.";
 const OWN = ["Tab", "Enter", " ", "Home", "End"]; // what a control takes for itself, and arrows
 
 function isField(target) {
@@ -38,14 +39,14 @@ function offerBigView(stage, model) {
   const screen = stage.querySelector(".lowsun-screen");
   const keys = part("dl", "lowsun-keys");
   for (const [key, does] of LISTED) {
-    keys.append(part("dt", "")), (keys.lastChild.textContent = key);
-    keys.append(part("dd", "")), (keys.lastChild.textContent = does);
+    keys.append(part("dt", "")), (keys.lastChild.textContent = spoken(model, key));
+    keys.append(part("dd", "")), (keys.lastChild.textContent = spoken(model, does));
   }
   const cue = part("p", "lowsun-cue");
   const told = part("p", "lowsun-told", { role: "status" });
   const card = part("div", "lowsun-card", { "aria-live": "polite" });
   const button = part("button", "lowsun-enlarge jupyter-button", { type: "button" });
-  button.textContent = "big view";
+  button.textContent = spoken(model, "big view");
   let wide = false;
   let silent;
 
@@ -69,7 +70,7 @@ function offerBigView(stage, model) {
   // A browser ends full screen for a second window: the view then fills its own.
   const openOther = () => {
     wide = false;
-    if (!other.open()) say(told, "No second window was allowed here: l shows the line below.");
+    if (!other.open()) say(told, spoken(model, NO_WINDOW));
   };
   const leave = () => {
     if (!stage.classList.contains("lowsun-big")) return;
@@ -95,7 +96,7 @@ function offerBigView(stage, model) {
     else if (event.key in SHOWN) toggle(SHOWN[event.key]);
     else if (event.key in PLAYED) model.send({ do: PLAYED[event.key][0], value: PLAYED[event.key][1] });
   };
-  const other = presenterWindow(onKey);
+  const other = presenterWindow(onKey, model);
   const onCue = () => {
     say(cue, model.get("cue"));
     other.show(model.get("cue"), model.get("next_cue"));

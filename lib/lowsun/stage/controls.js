@@ -157,12 +157,12 @@ function keepReadings(stage, model) {
 
 // ---- what is folded away
 
-function foldSeldom(stage) {
+function foldSeldom(stage, model) {
   let button = null;
   const fold = (seldom, folded) => {
     seldom.classList.toggle("lowsun-folded", folded);
     button.setAttribute("aria-expanded", String(!folded));
-    button.textContent = folded ? "more controls" : "fewer controls";
+    button.textContent = spoken(model, folded ? "more controls" : "fewer controls");
   };
   const end = watch(stage, () => {
     const seldom = stage.querySelector(".lowsun-seldom");

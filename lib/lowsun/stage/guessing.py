@@ -15,10 +15,11 @@ from lowsun.scenes.questions import Choose
 from lowsun.stage.knobs import typed
 from lowsun.stage.player import Live
 from lowsun.stage.takes import next_take
+from lowsun.words import say, term
 
 COLUMNS = ("question", "guess", "truth", "unit", "settings")
 _LABELLED = {"description_width": "auto"}
-_UNCHOSEN = "choose …"
+_UNCHOSEN = term("choose …")
 _answers = []  # of all questions of this session, in the order in which they were given
 
 
@@ -49,13 +50,15 @@ class Questions:
         self._fields = {each.name: _field(each) for each in asked}
         self._words, self._place = ipywidgets.HTML(), ipywidgets.Box()
         self.told = ipywidgets.HTML()
-        self.check = _button("check", "compare with what is computed", self._check)
-        self.next = _button("next", "leave this question", lambda: self._go(self._at + 1))
+        self.check = _button(say("check"), say("compare with what is computed"), self._check)
+        self.next = _button(say("next"), say("leave this question"), lambda: self._go(self._at + 1))
         self.back = _button(
-            "previous", "back to the question before", lambda: self._go(self._at - 1)
+            say("previous"), say("back to the question before"), lambda: self._go(self._at - 1)
         )
         self.save = _button(
-            "save answers", "as a CSV file beside this notebook", lambda: self._say(saved())
+            say("save answers"),
+            say("as a CSV file beside this notebook"),
+            lambda: self._say(saved()),
         )
         row = ipywidgets.HBox([self._place, self.check, self.back, self.next, self.save])
         self.widget = ipywidgets.VBox([self._words, row, self.told]).add_class("lowsun-guess")
@@ -77,8 +80,12 @@ class Questions:
         self._stage.hold_still(self.question.held, False)
         self._at, self._tries = there, 0
         self._stage.hold_still(self.question.held, True)
-        which = f"Question {there + 1} of {len(self._asked)}. " if len(self._asked) > 1 else ""
-        self._words.value = f"<b>{which}{escape(self.question.words)}</b>"
+        which = (
+            say("Question {number} of {asked}. ", number=there + 1, asked=len(self._asked))
+            if len(self._asked) > 1
+            else ""
+        )
+        self._words.value = f"<b>{which}{escape(say(self.question.words))}</b>"
         self._place.children = [self.field]
         self.back.disabled, self.next.disabled = there == 0, there == len(self._asked) - 1
         self._say("")
@@ -86,14 +93,15 @@ class Questions:
     def _check(self):
         try:
             guess = guess_of(self.question, self.field.value)
-            self._say("Computing it for your settings …")
+            self._say(say("Computing it for your settings …"))
             self._say(self._answer(guess))
         except LowsunError as refused:
             self._say(str(refused))
 
     def _answer(self, guess):
         if self._stage.scene.name != self.question.scene:
-            raise InputError(f"The stage shows {self._stage.scene.title} now. Play the cell again.")
+            title = say(self._stage.scene.title)
+            raise InputError(say("The stage shows {title} now. Play the cell again.", title=title))
         state = self._stage.scene.check(self._stage.state)
         truth = self.question.truth(self._stage.scene, state)
         self._tries += 1
@@ -109,12 +117,13 @@ def _field(question):
     """A list of the options, or a field for a number."""
     if isinstance(question, Choose):
         return ipywidgets.Dropdown(
-            description=question.field, options=(_UNCHOSEN, *question.options), style=_LABELLED,
-            tooltip="your guess",
+            description=question.field, style=_LABELLED,
+            options=[(say(option), option) for option in (_UNCHOSEN, *question.options)],
+            tooltip=say("your guess"),
         )  # fmt: skip
     return ipywidgets.Text(
-        description=question.field, continuous_update=False, placeholder="a number",
-        style=_LABELLED, tooltip="a number such as 12 or 1.5",
+        description=question.field, continuous_update=False, placeholder=say("a number"),
+        style=_LABELLED, tooltip=say("a number such as 12 or 1.5"),
     )  # fmt: skip
 
 
@@ -127,23 +136,30 @@ def _button(name, tooltip, does):
 def verdict(question, guess, truth, tries):
     """What is said to a guess: right, or how far off and which way; a hint before the answer."""
     if question.is_right(guess, truth):
-        return f"Yes: {question.shown(truth)}. Now move it and see."
+        return say("Yes: {shown}. Now move it and see.", shown=question.shown(truth))
     if tries == 1:
         way = question.way(guess, truth)
-        return f"Your guess is {way}. {question.hint} Guess again, or move it and see."
+        return say(
+            "Your guess is {way}. {hint} Guess again, or move it and see.",
+            way=way,
+            hint=say(question.hint),
+        )
     off = question.off(guess, truth)
-    return f"Your guess is {off}. It is {question.shown(truth)}. Move it and see."
+    return say(
+        "Your guess is {off}. It is {shown}. Move it and see.", off=off, shown=question.shown(truth)
+    )
 
 
 def guess_of(question, text):
     """The guess in a field, or an InputError."""
     if isinstance(question, Choose):
         if text == _UNCHOSEN:
-            raise InputError("Choose an answer first.")
+            raise InputError(say("Choose an answer first."))
         return text
     number = typed(text)
     if isinstance(number, str):
-        raise InputError(f"Your guess is {quoted(text)}, not a number. Write it as 12 or 1.5.")
+        told = say("Your guess is {text}, not a number. Write it as 12 or 1.5.", text=quoted(text))
+        raise InputError(told)
     return number
 
 
@@ -154,17 +170,18 @@ def saved():
     table = csv.writer(text, lineterminator="\n")
     table.writerow(COLUMNS)
     for question, guess, truth, state in _answers:
-        table.writerow([question.words, guess, _plain(question, truth), question.unit,
+        told = say(guess) if isinstance(guess, str) else guess
+        table.writerow([say(question.words), told, _plain(question, truth), say(question.unit),
                         _settings(state)])  # fmt: skip
     with files.whole(path) as draft:
         draft.write_text(text.getvalue(), encoding="utf-8")
-    return f"Saved beside this notebook: {path.name}. Nothing was sent anywhere."
+    return say("Saved beside this notebook: {name}. Nothing was sent anywhere.", name=path.name)
 
 
 def _plain(question, truth):
     """As a table holds it: a number without its unit, with the sign that programs read."""
     if isinstance(question, Choose):
-        return truth
+        return say(truth)
     return question.number(truth).replace("\N{MINUS SIGN}", "-")
 
 

@@ -10,23 +10,28 @@ from lowsun import files
 from lowsun.stage.segment import LONGEST_S
 from lowsun.stage.stills import still
 from lowsun.stage.takes import next_take
+from lowsun.words import say
 
 LEAST_S = 0.5  # of a move between two marks, or a film would not show it
 
 
 def picture(scene, state, look):
     """Save the picture of a state as PNG and SVG, under the next number; returns what to say."""
-    path = next_take(Path(f"{scene.name}.png"), ".png", ".svg")
+    path = next_take(Path(say("{name}.png", name=scene.name)), ".png", ".svg")
     for each in (path, path.with_suffix(".svg")):
         still(scene, state, each, look=look)
-    return f"Saved beside this notebook: {path.name} and {path.stem}.svg."
+    return say("Saved beside this notebook: {name} and {stem}.svg.", name=path.name, stem=path.stem)
 
 
 def state_file(scene, state):
     """Save a state under the next number; returns what to say."""
     path = next_take(Path(f"{scene.name}-state.toml"))
     scene.save(state, path)
-    return f'Saved beside this notebook: {path.name}. scene("{scene.name}").load reads it.'
+    return say(
+        'Saved beside this notebook: {name}. scene("{scene}").load reads it.',
+        name=path.name,
+        scene=scene.name,
+    )
 
 
 def code(scene, state):
@@ -63,10 +68,14 @@ class Marks:
         else:
             self._move(plain, now)
         self._last = scene, plain, now
-        document = {"title": "Marked by hand", "cards": False, "shot": self._shots}
+        document = {"title": say("Marked by hand"), "cards": False, "shot": self._shots}
         with files.whole(self._path, overwrite=True) as draft:
             draft.write_text(tomli_w.dumps(document), encoding="utf-8")
-        return f"Mark {self._number} in {self._path.name}: python -m lowsun film makes it a film."
+        return say(
+            "Mark {number} in {name}: python -m lowsun film makes it a film.",
+            number=self._number,
+            name=self._path.name,
+        )
 
     def _begin(self, scene, plain):
         self._path = self._path or next_take(Path("segment.toml"))

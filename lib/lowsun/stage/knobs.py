@@ -6,6 +6,7 @@ from functools import singledispatch
 import ipywidgets
 
 from lowsun.scenes.controls import Choice, Day, File, Number, Range, Switch, UserFile
+from lowsun.words import say
 
 _SEEN_AT_ONCE = 5  # more choices than these lie along a slider
 _WIDE = {"width": "auto"}
@@ -67,16 +68,16 @@ class FileKnob:
     """A button that takes a file of the player's own, and one that lets it go."""
 
     def __init__(self, control):
-        self._label = control.label
+        self._label = say(control.label)
         self._file = None
         self._callbacks = []
         endings = ", ".join(control.suffixes)
         self._chooser = ipywidgets.FileUpload(
             accept=",".join(control.suffixes), description=self._label, layout=_WIDE,
-            tooltip=f"a file ending in {endings}",
+            tooltip=say("a file ending in {endings}", endings=endings),
         )  # fmt: skip
         self._remover = ipywidgets.Button(
-            description="use no file", tooltip="back to the scene's own", layout=_WIDE
+            description=say("use no file"), tooltip=say("back to the scene's own"), layout=_WIDE
         )
         self._chooser.observe(self._chosen, names="value")
         self._remover.on_click(lambda button: self._let_go())
@@ -121,7 +122,7 @@ def knob(control):
 
 @knob.register
 def _(control: Number):
-    limits = f"{control.low:g} to {control.high:g}"
+    limits = say("{low:g} to {high:g}", low=control.low, high=control.high)
     field = _widget(
         ipywidgets.Text,
         control,
@@ -136,32 +137,34 @@ def _(control: Number):
 def _(control: Range):
     return _knob(
         ipywidgets.FloatSlider, control, min=control.low, max=control.high, step=control.step,
-        readout_format=f".{control.decimals}f", tooltip=f"{control.low:g} to {control.high:g}",
+        readout_format=f".{control.decimals}f",
+        tooltip=say("{low:g} to {high:g}", low=control.low, high=control.high),
     )  # fmt: skip
 
 
 @knob.register
 def _(control: Choice):
+    told = [(say(option), option) for option in control.options]
     if len(control.options) > _SEEN_AT_ONCE:
         return _knob(
-            ipywidgets.SelectionSlider, control, options=control.options,
-            tooltip=f"{control.options[0]} to {control.options[-1]}",
+            ipywidgets.SelectionSlider, control, options=told,
+            tooltip=say("{first} to {last}", first=told[0][0], last=told[-1][0]),
         )  # fmt: skip
     return _knob(
-        ipywidgets.RadioButtons, control, options=control.options, orientation="horizontal",
-        tooltip=", ".join(control.options),
+        ipywidgets.RadioButtons, control, options=told, orientation="horizontal",
+        tooltip=", ".join(words for words, _ in told),
     )  # fmt: skip
 
 
 @knob.register
 def _(control: Switch):
-    return _knob(ipywidgets.Checkbox, control, indent=False, tooltip="on or off")
+    return _knob(ipywidgets.Checkbox, control, indent=False, tooltip=say("on or off"))
 
 
 @knob.register
 def _(control: Day):
     """Without limits of its own: it would move a day outside them to the nearest, unsaid."""
-    span = f"{control.first} to {control.last}"
+    span = say("{first} to {last}", first=control.first, last=control.last)
     return _knob(ipywidgets.DatePicker, control, tooltip=span)
 
 

@@ -10,6 +10,7 @@ from PIL import Image, ImageDraw, ImageFont
 from lowsun import scenes
 from lowsun.drawing.look import LOOKS, fineness
 from lowsun.stage.canvas import Canvas
+from lowsun.words import say
 
 SIZES = {
     "1920x1080": (1920, 1080), "3840x2160": (3840, 2160), "1280x720": (1280, 720),
@@ -65,9 +66,9 @@ class Page:
         if self._is_wide:
             return drawn
         if canvas.picture.sheet != "wide":
-            return self._titled(drawn, scene.title)
+            return self._titled(drawn, say(scene.title))
         blocks = (drawn,) if cut is None else (drawn[:, :cut], drawn[:, cut:])
-        return self._laid_out(scene.title, blocks, sentence)
+        return self._laid_out(say(scene.title), blocks, sentence)
 
     @property
     def _sheet(self):

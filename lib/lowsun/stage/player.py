@@ -27,6 +27,7 @@ from lowsun.stage.poster import poster
 from lowsun.stage.presenting import Presenter
 from lowsun.stage.screen import Screen
 from lowsun.stage.steps import load
+from lowsun.words import figures, say
 
 IDLE_S = 0.25  # a control that has not moved for so long has come to rest
 _LEAST_SIXTEENTHS = 20  # of the picture's width: below 320 px no word can be read
@@ -113,7 +114,7 @@ class Live:
         self._kept = self._before = state
         self._lasted_s = {}
         self._take_controls(scene, state)
-        self._screen.caution = caution.SHORT
+        self._screen.caution = say(caution.SHORT)
         self._show()
 
     def move(self, **values):
@@ -165,7 +166,7 @@ class Live:
         display(self._repr_mimebundle_(), raw=True)
 
     def _words(self):
-        return f"{self._title or self.scene.title}: {self.error or self.sentence}"
+        return f"{self._title or say(self.scene.title)}: {self.error or self.sentence}"
 
     # ---- widgets, in a fixed order: picture, words, controls, those moved seldom, buttons
 
@@ -197,14 +198,14 @@ class Live:
     def _new_buttons(self):
         marks = keeping.Marks()
         does = {
-            "back to start": ("every control to where the scene begins", self._back),
-            "undo": ("take the last move back", self.undo),
-            "save picture": ("as PNG and SVG beside this notebook", partial(
+            say("back to start"): (say("every control to where the scene begins"), self._back),
+            say("undo"): (say("take the last move back"), self.undo),
+            say("save picture"): (say("as PNG and SVG beside this notebook"), partial(
                 self._keep, lambda scene, state: keeping.picture(scene, state, self._look))),
-            "save state": ("as a file that replays anywhere", partial(
+            say("save state"): (say("as a file that replays anywhere"), partial(
                 self._keep, keeping.state_file)),
-            "copy as code": ("the line that brings the scene to this state", self._copy),
-            "mark here": ("add this state to a segment, for a film", partial(
+            say("copy as code"): (say("the line that brings the scene to this state"), self._copy),
+            say("mark here"): (say("add this state to a segment, for a film"), partial(
                 self._keep, marks.add)),
         }  # fmt: skip
         return [_button(name, *how) for name, how in does.items()]
@@ -228,11 +229,12 @@ class Live:
         if scene.at is None:
             return []
         follow = ipywidgets.ToggleButton(
-            description="follow the clock", tooltip="what this computer's clock shows, each second"
+            description=say("follow the clock"),
+            tooltip=say("what this computer's clock shows, each second"),
         )
         follow.observe(lambda change: self.follow(change.new), names="value")
         red = ipywidgets.ToggleButton(
-            description="red on black", tooltip="for eyes that are used to the dark"
+            description=say("red on black"), tooltip=say("for eyes that are used to the dark")
         )
         red.observe(lambda change: self.in_red(change.new), names="value")
         return [follow, red]
@@ -285,7 +287,7 @@ class Live:
         """Show the state, telling the viewer where what was moved takes long, or may."""
         begins = perf_counter()
         if self._lasted_s.get(what, LONG_S) >= LONG_S:
-            self._screen.doing = self.scene.doing
+            self._screen.doing = say(self.scene.doing)
         self._show(draft)
         self._screen.doing = ""
         self._lasted_s[what] = perf_counter() - begins
@@ -362,7 +364,10 @@ def readings(scene, state):
         for control in scene.controls
         if isinstance(control, Range) and not control.on_step(state[control.name])
     }
-    return {name: f"{value:.10g}".replace("-", "\N{MINUS SIGN}") for name, value in between.items()}
+    return {
+        name: figures(value, ".10g").replace("-", "\N{MINUS SIGN}")
+        for name, value in between.items()
+    }
 
 
 def _button(name, tooltip, does):
@@ -394,9 +399,11 @@ def jpeg(pixels):
 def _words_for(refused):
     if isinstance(refused, LowsunError):
         return str(refused)
-    return (
-        f"This scene failed ({type(refused).__name__}: {refused}). The picture is the last good"
-        " one. Move a control, or go back to the start."
+    return say(
+        "This scene failed ({kind}: {refused}). The picture is the last good one. Move"
+        " a control, or go back to the start.",
+        kind=type(refused).__name__,
+        refused=refused,
     )
 
 

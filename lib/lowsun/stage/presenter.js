@@ -5,13 +5,13 @@ const LOOK = "margin:0;padding:4vmin;background:#0b0d12;color:#e8e6e1;font-famil
 const SIZES = { now: "9vmin", next: "6vmin", clock: "11vmin" };
 
 // Keys pressed in it do what they do in the big view. Returns {open, close, show}.
-function presenterWindow(onKey) {
+function presenterWindow(onKey, model) {
   let shown = null;
   let ticking;
   let lines = ["", ""];
 
   const words = (name, label) => {
-    const line = part("p", `lowsun-presenter-${name}`, { "aria-label": label });
+    const line = part("p", `lowsun-presenter-${name}`, { "aria-label": spoken(model, label) });
     line.style.cssText = `margin:0 0 4vmin;font-size:${SIZES[name]};line-height:1.25`;
     shown.document.body.append(line);
   };
@@ -22,7 +22,7 @@ function presenterWindow(onKey) {
   const show = (now, next) => {
     lines = [now, next];
     write("now", now);
-    write("next", next === "" ? "" : `Then: ${next}`);
+    write("next", next === "" ? "" : `${spoken(model, "Then:")} ${next}`);
   };
   const two = (number) => String(Math.floor(number)).padStart(2, "0");
   const tick = (began) => {
@@ -30,7 +30,7 @@ function presenterWindow(onKey) {
     const past = (Date.now() - began) / 1000;
     const now = new Date();
     const clock = [now.getHours(), now.getMinutes(), now.getSeconds()].map(two).join(":");
-    write("clock", `${clock}   ${two(past / 60)}:${two(past % 60)} gone`);
+    write("clock", `${clock}   ${two(past / 60)}:${two(past % 60)} ${spoken(model, "gone")}`);
   };
   const close = () => {
     clearInterval(ticking);
@@ -41,8 +41,8 @@ function presenterWindow(onKey) {
     if (shown && !shown.closed) return shown.focus(), true;
     shown = window.open("", "_blank", "popup,width=760,height=520");
     if (!shown) return false;
-    shown.document.title = "For the presenter";
-    shown.document.documentElement.lang = "en";
+    shown.document.title = spoken(model, "For the presenter");
+    shown.document.documentElement.lang = model.get("language");
     shown.document.body.style.cssText = LOOK;
     words("now", "what to say now");
     words("next", "what comes then");

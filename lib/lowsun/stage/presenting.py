@@ -6,6 +6,7 @@ from time import perf_counter
 
 from lowsun.scenes.controls import Choice, Day, Range
 from lowsun.stage.steps import cues
+from lowsun.words import say
 
 FRAME_S = 0.04  # of a control that runs by itself
 _RUN_S = (2.5, 5.0, 10.0, 20.0, 40.0, 80.0)  # from one end to the other
@@ -57,15 +58,16 @@ class Presenter:
             self._stage.play(step.scene, step.state)
         self._stage.bring_forward(self._shown())
         self._screen.card = {"title": step.card, "text": step.text} if step.card else {}
-        self._screen.cue = f"{there + 1} of {len(self._steps)}: {step.cue}" if step.cue else ""
+        at = {"number": there + 1, "steps": len(self._steps)}
+        self._screen.cue = say("{number} of {steps}: {cue}", cue=step.cue, **at) if step.cue else ""
         self._screen.next_cue = self._after(there)
 
     def _after(self, there):
         """What comes after a step: its line, its card or its scene."""
         if there + 1 >= len(self._steps):
-            return "the end"
+            return say("the end")
         step = self._steps[there + 1]
-        return step.cue or step.card or step.scene.title
+        return step.cue or step.card or say(step.scene.title)
 
     # ---- the main control
 
@@ -85,7 +87,7 @@ class Presenter:
 
     def _other(self, by):
         self._main += by
-        self._screen.say(f"The arrows move: {self._control().caption}.")
+        self._screen.say(say("The arrows move: {control}.", control=self._control().caption))
 
     def _step(self, steps):
         control = self._control()
@@ -99,11 +101,11 @@ class Presenter:
     def _keep(self, _):
         number = len(self._states) % 9 + 1
         self._states[number] = self._stage.scene, self._stage.state
-        self._screen.say(f"Kept under {number}.")
+        self._screen.say(say("Kept under {number}.", number=number))
 
     def _recall(self, number):
         if number not in self._states:
-            self._screen.say(f"No state is kept under {number}: s keeps one.")
+            self._screen.say(say("No state is kept under {number}: s keeps one.", number=number))
             return
         scene, state = self._states[number]
         self._stop()
@@ -126,7 +128,7 @@ class Presenter:
         elif isinstance(self._control(), Range):
             self._running = asyncio.get_running_loop().create_task(self._playing(self._control()))
         else:
-            self._screen.say("Only a slider runs by itself: m takes another control.")
+            self._screen.say(say("Only a slider runs by itself: m takes another control."))
 
     def _stop(self):
         if self._running is not None:
@@ -136,11 +138,13 @@ class Presenter:
     def _pace(self, by):
         at = _RUN_S.index(self._run_s) + by
         self._run_s = _RUN_S[min(max(at, 0), len(_RUN_S) - 1)]
-        self._screen.say(f"From end to end in {self._run_s:g} s.")
+        self._screen.say(say("From end to end in {seconds:g} s.", seconds=self._run_s))
 
     def _turn(self, _):
         self._back_and_forth = not self._back_and_forth
-        self._screen.say("Back and forth." if self._back_and_forth else "Once, to the end.")
+        self._screen.say(
+            say("Back and forth.") if self._back_and_forth else say("Once, to the end.")
+        )
 
     async def _playing(self, control):
         """Move the control evenly to its upper end; again from the lower one if it stands there."""

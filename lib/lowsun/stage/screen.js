@@ -10,6 +10,11 @@ const AROUND = [
   offerBigView, offerBefore,
 ];
 
+// The kernel says a page's own words in the language it speaks.
+function spoken(model, words) {
+  return model.get("words")[words] ?? words;
+}
+
 function part(tag, className, attributes = {}) {
   const element = document.createElement(tag);
   element.className = className;

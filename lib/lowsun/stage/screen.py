@@ -5,7 +5,25 @@ from pathlib import Path
 import anywidget
 from traitlets import Bool, Bytes, Dict, Integer, Unicode
 
+from lowsun.words import say, spoken, term
+
 _HERE = Path(__file__).parent
+_WORDS = (  # of the page itself, as its files write them
+    term("Page down, n"), term("next cue, scene or card"), term("Page up, p"),
+    term("the one before"), term("move the main control a step"), term("move it ten steps"),
+    term("another main control"), term("Space"), term("let it run by itself; stop it"),
+    term("run in half, in twice the time"), term("run back and forth"),
+    term("keep this state under the next digit"), term("1 to 9"), term("go to a kept state"),
+    term("Home, 0"), term("back to where this scene began"), term(". or b"), term("black screen"),
+    term("the presenter's line"), term("a window for the presenter alone"),
+    term("the whole screen again"), term("the controls"), term("these keys"), term("q, Esc"),
+    term("leave"), term("big view"),
+    term("No second window was allowed here: l shows the line below."), term("For the presenter"),
+    term("what to say now"), term("what comes then"), term("the time, and how much has gone"),
+    term("Then:"), term("gone"), term("more controls"), term("fewer controls"),
+    term("line between before, at its left, and now"), term("let go"), term("hold as before"),
+    term("Before:"),
+)  # fmt: skip
 _PAGE = ("controls.js", "presenter.js", "big.js", "before.js", "screen.js")
 
 
@@ -17,7 +35,8 @@ class Screen(anywidget.AnyWidget):
     `readings` are the numbers of sliders that stand between their steps; `poster` names the still
     that the page hides while the picture is there. In the `big` view it shows a `card` instead of
     the picture, the presenter's `cue` and the one after it, and what a key did (`told`), which
-    also goes to the clipboard when `copied` counts up. The widget also gives the
+    also goes to the clipboard when `copied` counts up. `words` are those the page writes itself, as
+    the kernel's `language` says them. The widget also gives the
     controls around it the names that ipywidgets leaves out, and keeps their keys from Lab.
     """
 
@@ -42,6 +61,12 @@ class Screen(anywidget.AnyWidget):
     next_cue = Unicode().tag(sync=True)
     told = Unicode().tag(sync=True)
     copied = Integer().tag(sync=True)
+    language = Unicode().tag(sync=True)
+    words = Dict().tag(sync=True)
+
+    def __init__(self, **traits):
+        told = {message: say(message) for message in _WORDS}
+        super().__init__(language=spoken(), words=told, **traits)
 
     def say(self, words):
         """Tell the player, the same words twice too."""

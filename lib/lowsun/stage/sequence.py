@@ -11,6 +11,7 @@ from lowsun.errors import InputFileError, keep_number, require_kind
 from lowsun.scenes import caution
 from lowsun.stage.lines import require_known, told_at
 from lowsun.stage.segment import LONGEST_S, Move, Segment
+from lowsun.words import say
 
 TITLE_S, END_S = 4.0, 6.0
 _SHOT = ("scene", "start", "rest_s", "move", "fade_s", "mark")
@@ -56,7 +57,7 @@ class Shot:
     @property
     def title(self):
         """What a chapter is called."""
-        return self.card if self.path is None else self.path.scene.title
+        return self.card if self.path is None else say(self.path.scene.title)
 
     @property
     def length_s(self):
@@ -238,9 +239,12 @@ def _title(title):
 def _end(shots, sources):
     """The last card: where the numbers come from, and the caution where someone may aim."""
     aims = any(shot.path is not None for shot in shots)
-    lines = chain(sources, [caution.SHORT] if aims else [])
+    lines = chain(sources, [say(caution.SHORT)] if aims else [])
     return Shot(
-        card="Computed with lowsun", text="\n\n".join(lines), seconds=END_S, marks=(("end", 0.0),)
+        card=say("Computed with lowsun"),
+        text="\n\n".join(lines),
+        seconds=END_S,
+        marks=(("end", 0.0),),
     )
 
 

@@ -8,6 +8,7 @@ from lowsun import files, scenes
 from lowsun.errors import InputFileError
 from lowsun.scenes.scene import Scene
 from lowsun.stage.lines import require_known, told_at
+from lowsun.words import say
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,7 +29,7 @@ class Step:
 
 def cues(scene):
     """The steps of a scene played alone: one a cue."""
-    return [Step(scene=scene, cue=cue) for cue in scene.cues or ("",)]
+    return [Step(scene=scene, cue=say(cue)) for cue in scene.cues or ("",)]
 
 
 def load(path):
@@ -65,7 +66,7 @@ def _steps_of(number, entry):
     scene = scenes.named(entry.get("scene", ""))
     state = scene.check(entry.get("state", {}))
     controls = tuple(scene.control(name).name for name in entry.get("controls", ()))
-    lines = entry.get("cues", scene.cues) or ("",)
+    lines = entry.get("cues", tuple(map(say, scene.cues))) or ("",)
     return [
         Step(entry=number, scene=scene, state=state, controls=controls, cue=cue) for cue in lines
     ]

@@ -9,6 +9,7 @@ from lowsun.drawing.look import DARK, Look, fineness
 from lowsun.errors import OutputFileError, require_kind
 from lowsun.files import require_writable, whole
 from lowsun.scenes.scene import Scene
+from lowsun.words import say
 
 _CANVAS = {".png": FigureCanvasAgg, ".svg": FigureCanvasSVG}
 
@@ -32,7 +33,7 @@ def still(scene, state, path, *, look=DARK, width_px=1920, overwrite=False):
         picture.show(result, sentence)
         for raster in picture.rasters:
             raster.as_image()
-        _SAVE[path.suffix](figure, draft, scene.title, sentence)
+        _SAVE[path.suffix](figure, draft, say(scene.title), sentence)
     return sentence
 
 

@@ -11,6 +11,7 @@ from icalendar import Alarm, Calendar, Event
 from lowsun import words
 from lowsun.fieldwork.plan import timeline as steps
 from lowsun.scenes import caution, plan_words
+from lowsun.words import say
 
 ALARM_BEFORE = {  # what has time to be acted on
     steps.SET_UP: timedelta(minutes=30),
@@ -43,9 +44,9 @@ def _event(plan, step, made):
     event.add("dtstamp", made)
     event.add("dtstart", words.local(step.when))
     event.add("summary", f"{plan_words.local_time(step.when, place)} {plan_words.label(step)}")
-    event.add("location", place.name)
+    event.add("location", say(place.name))
     event.add("geo", (place.latitude_deg, place.longitude_deg))
-    event.add("description", f"{plan_words.sun_words(step)} {caution.SHORT}")
+    event.add("description", f"{plan_words.sun_words(step)} {say(caution.SHORT)}")
     event.add("transp", "TRANSPARENT")
     if step.name in ALARM_BEFORE:
         event.add_component(_alarm(plan_words.label(step), ALARM_BEFORE[step.name]))
@@ -59,6 +60,7 @@ def _where(place):
 def _alarm(label, before):
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
-    alarm.add("description", f"in {before // timedelta(minutes=1)} min: {label}")
+    minutes = before // timedelta(minutes=1)
+    alarm.add("description", say("in {minutes} min: {label}", minutes=minutes, label=label))
     alarm.add("trigger", -before)
     return alarm

@@ -12,6 +12,7 @@ from lowsun.fieldwork.plan.sketch import sketch
 from lowsun.scenes import plan_words, readiness
 from lowsun.stage.evening_plan import code
 from lowsun.stage.paper import document, line_mm, require_paper, tagged
+from lowsun.words import say
 
 MARGIN_MM, GAP_MM = 11.0, 4.0
 HORIZON_MM = 52.0  # the picture of the horizon is so high
@@ -44,7 +45,11 @@ def horizon_figure(plan, wide_mm, high_mm):
         axes = figure.add_axes((0.06, 0.14, 0.935, 0.84))
         axes.tick_params(labelsize=7)
         view = Horizon(axes, PRINT, points=6.5)
-        view.show(sketch(plan), _labels(plan), f"frame of {plan.kit.camera.focal_length_mm:g} mm")
+        view.show(
+            sketch(plan),
+            _labels(plan),
+            say("frame of {focal:g} mm", focal=plan.kit.camera.focal_length_mm),
+        )
         view.point(float("nan"), float("nan"))
     return figure
 
@@ -92,12 +97,12 @@ class _Page:
 
     def _code(self, top):
         pdf, left = self.pdf, self.pdf.w - MARGIN_MM - CODE_MM
-        with self._tagged("/Figure", "The timeline again, as a code for telephones."):
+        with self._tagged("/Figure", say("The timeline again, as a code for telephones.")):
             pdf.image(BytesIO(code.png(self.plan)), x=left, y=top, w=CODE_MM, h=CODE_MM)
         pdf.set_xy(left, top + CODE_MM)
         with self._tagged("/P"):
             pdf.set_font("sans", "", 6.5)
-            pdf.cell(CODE_MM, 3, "the timeline, for telephones", align="C")
+            pdf.cell(CODE_MM, 3, say("the timeline, for telephones"), align="C")
 
     def _picture(self, picture):
         picture.seek(0)
@@ -152,8 +157,9 @@ class _Page:
 
 
 def _picture_words(plan):
-    return (
-        f"The sea horizon with the Sun's path and the frame of a"
-        f" {plan.kit.camera.focal_length_mm:g} mm lens, its middle at"
-        f" {plan_words.middle(plan)}."
+    return say(
+        "The sea horizon with the Sun's path and the frame of a {focal_length:g} mm"
+        " lens, its middle at {middle}.",
+        focal_length=plan.kit.camera.focal_length_mm,
+        middle=plan_words.middle(plan),
     )

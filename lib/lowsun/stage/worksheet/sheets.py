@@ -11,6 +11,7 @@ from lowsun.scenes.controls import File
 from lowsun.scenes.questions import Choose
 from lowsun.stage.paper import document, line_mm, tagged
 from lowsun.stage.stills import still
+from lowsun.words import figures, say
 
 MARGIN_MM = 16.0
 PICTURE_MM = 146.0  # wide
@@ -29,14 +30,14 @@ def students(scene, state, paper, stamp=None):
         picture = Path(folder) / "scene.png"
         said = still(scene, state, picture, look=PRINT, width_px=PICTURE_PX)
         for size in STUDENTS_PT:
-            page = _Page(f"{scene.title}: worksheet", paper, stamp, size)
-            page.head(scene.title, scene.question)
+            page = _Page(say("{title}: worksheet", title=say(scene.title)), paper, stamp, size)
+            page.head(say(scene.title), say(scene.question))
             page.name_and_date()
             page.picture(picture, said)
             page.paragraph(settings(scene, state), SMALL_PT)
             for number, question in enumerate(questions.about(scene.name), 1):
                 page.ask(number, question)
-            if page.foot(caution.SHORT):
+            if page.foot(say(caution.SHORT)):
                 return page.bytes()
     raise InputError("The questions are too long for one page. Ask fewer.")
 
@@ -45,19 +46,24 @@ def teacher(scene, state, steps, paper, stamp=None):
     """The bytes of the teacher's page: the lesson's steps, and every answer, computed."""
     answers = [(each, answer(each, scene, state)) for each in questions.about(scene.name)]
     for size in TEACHER_PT:
-        page = _Page(f"{scene.title}: for the teacher", paper, stamp, size)
-        page.head(f"{scene.title}: for the teacher", scene.question)
-        page.section("The lesson")
+        page = _Page(say("{title}: for the teacher", title=say(scene.title)), paper, stamp, size)
+        page.head(say("{title}: for the teacher", title=say(scene.title)), say(scene.question))
+        page.section(say("The lesson"))
         begins = 0
         for step in steps:
-            page.item(f"{begins:2d} to {begins + step.minutes} min", step.title, step.words)
+            page.item(
+                say("{begins:2d} to {ends} min", begins=begins, ends=begins + step.minutes),
+                step.title,
+                step.words,
+            )
             begins += step.minutes
-        page.section("The answers")
+        page.section(say("The answers"))
         page.paragraph(settings(scene, state), SMALL_PT)
         for number, (question, (shown, room)) in enumerate(answers, 1):
-            page.item(str(number), question.words, "")
-            page.item("", f"{shown}.", f"{room} Hint: {question.hint}".strip())
-        if page.foot(caution.SHORT):
+            page.item(str(number), say(question.words), "")
+            hint = say("Hint: {hint}", hint=say(question.hint))
+            page.item("", f"{shown}.", f"{room} {hint}".strip())
+        if page.foot(say(caution.SHORT)):
             return page.bytes()
     raise InputError("The answers are too long for one page. Ask fewer.")
 
@@ -67,31 +73,31 @@ def answer(question, scene, state):
     try:
         truth = question.truth(scene, state)
     except InputError as refused:
-        return "no answer for these settings", str(refused)
+        return say("no answer for these settings"), str(refused)
     if isinstance(question, Choose) or not question.near:
         return question.shown(truth), ""
     low, high = (question.number(truth * (1 + side * question.near)) for side in (-1, 1))
-    return question.shown(truth), f"Right from {low} to {high}."
+    return question.shown(truth), say("Right from {low} to {high}.", low=low, high=high)
 
 
 def settings(scene, state):
     """The controls as they stand, in one sentence; those folded away where they were moved."""
     shown = [
-        f"{control.label} {_value(control, state[control.name])}"
+        f"{say(control.label)} {_value(control, state[control.name])}"
         for control in scene.controls
         if not isinstance(control, File)
         and (control.name not in scene.seldom or state[control.name] != control.default)
     ]
-    return f"Set: {'; '.join(shown)}."
+    return say("Set: {shown}.", shown="; ".join(shown))
 
 
 def _value(control, value):
     if isinstance(value, bool):
-        return "on" if value else "off"
+        return say("on") if value else say("off")
     if isinstance(value, float):
-        unit = f" {control.unit}" if getattr(control, "unit", "") else ""
-        return f"{value:.10g}{unit}".replace("-", "\N{MINUS SIGN}").replace(" °", "°")
-    return value.isoformat() if isinstance(value, date) else value
+        unit = f" {say(control.unit)}" if getattr(control, "unit", "") else ""
+        return f"{figures(value, '.10g')}{unit}".replace("-", "\N{MINUS SIGN}").replace(" °", "°")
+    return value.isoformat() if isinstance(value, date) else say(value)
 
 
 class _Page:
@@ -114,8 +120,8 @@ class _Page:
     def name_and_date(self):
         """Two lines to write on."""
         with tagged(self.pdf, "/P"):
-            self._blank("Name", MARGIN_MM, NAME_AT_MM)
-            self._blank("Date", NAME_AT_MM + 5, self.pdf.w - MARGIN_MM)
+            self._blank(say("Name"), MARGIN_MM, NAME_AT_MM)
+            self._blank(say("Date"), NAME_AT_MM + 5, self.pdf.w - MARGIN_MM)
         self.pdf.ln(LINE_MM)
 
     def picture(self, path, said):
@@ -155,8 +161,10 @@ class _Page:
         self.pdf.set_font("sans", "", self.size_pt)
         with tagged(self.pdf, "/P"):
             self.pdf.cell(INDENT_MM, line_mm(self.size_pt), f"{number}.")
-            self.pdf.multi_cell(self.pdf.epw - INDENT_MM, line_mm(self.size_pt), question.words,
-                                align="L", new_x="LMARGIN", new_y="NEXT")  # fmt: skip
+            self.pdf.multi_cell(
+                self.pdf.epw - INDENT_MM, line_mm(self.size_pt), say(question.words),
+                align="L", new_x="LMARGIN", new_y="NEXT",
+            )  # fmt: skip
         with tagged(self.pdf, "/P"):
             (self._options if isinstance(question, Choose) else self._amounts)(question)
         self.pdf.ln(GAP_MM)
@@ -170,20 +178,20 @@ class _Page:
         return fits
 
     def _amounts(self, question):
-        pdf, unit = self.pdf, question.unit
+        pdf, unit = self.pdf, say(question.unit)
         left = MARGIN_MM + INDENT_MM
-        for name in ("My guess", "Seen"):
+        for name in (say("My guess"), say("Seen")):
             left = self._blank(name, left, left + pdf.get_string_width(name) + GUESS_MM) + 1
             pdf.set_xy(left, pdf.get_y())
             pdf.cell(text=unit, h=LINE_MM)
             left += pdf.get_string_width(unit) + 6
-        self._blank("Why?", left, pdf.w - MARGIN_MM)
+        self._blank(say("Why?"), left, pdf.w - MARGIN_MM)
         pdf.ln(LINE_MM)
 
     def _options(self, question):
         """A box before every option, in as many lines as they need."""
         pdf, left = self.pdf, MARGIN_MM + INDENT_MM
-        for option in question.options:
+        for option in map(say, question.options):
             wide = BOX_MM + pdf.get_string_width(option) + 8
             if left + wide > pdf.w - MARGIN_MM:
                 pdf.ln(line_mm(self.size_pt) + 1)
@@ -193,7 +201,7 @@ class _Page:
             pdf.cell(text=option, h=line_mm(self.size_pt) + 1)
             left += wide
         pdf.ln(line_mm(self.size_pt) + 1)
-        self._blank("Why?", MARGIN_MM + INDENT_MM, pdf.w - MARGIN_MM)
+        self._blank(say("Why?"), MARGIN_MM + INDENT_MM, pdf.w - MARGIN_MM)
         pdf.ln(LINE_MM)
 
     def _box(self, left):
