@@ -8,10 +8,11 @@ import numpy as np
 from lowsun import words
 from lowsun.drawing.exposure_ladder import ExposureLadderPicture
 from lowsun.fieldwork import exposures
-from lowsun.fieldwork.camera import Camera, shutter_words, whole_stops
+from lowsun.fieldwork.camera import Camera, whole_stops
 from lowsun.phenomena.evening import Evening
 from lowsun.scenes import catalogue, caution, made
 from lowsun.scenes.controls import Choice, Range
+from lowsun.scenes.made import shutter_said
 from lowsun.scenes.scene import Scene
 from lowsun.sky import clock_text
 from lowsun.words import figures, say, says, term
@@ -92,7 +93,7 @@ def _subjects(evening, sensor):
 def _line(camera, rung):
     return (
         words.duration(-rung.seconds, digits=0),
-        f"{max(rung.subject.upper_limb_arcmin, 0):.1f}′",
+        f"{figures(max(rung.subject.upper_limb_arcmin, 0), '.1f')}′",
         _setting(camera, rung.disc),
         _setting(camera, rung.rim),
         _rim_words(rung),
@@ -116,10 +117,10 @@ def _setting(camera, setting):
     if not setting.exists:
         return "–"
     if setting.limit == "slowest":
-        return say("over {shutter}", shutter=shutter_words(camera.slowest_shutter_s))
+        return say("over {shutter}", shutter=shutter_said(camera.slowest_shutter_s))
     if setting.limit == "fastest":
-        return f"{shutter_words(camera.fastest_shutter_s)}, {_filter(setting)}"
-    return shutter_words(setting.shutter_s)
+        return f"{shutter_said(camera.fastest_shutter_s)}, {_filter(setting)}"
+    return shutter_said(setting.shutter_s)
 
 
 def _filter(setting):
@@ -228,7 +229,7 @@ def _camera_words(result):
         iso=camera.iso,
         pixel=camera.pixel_um,
         filtered=filtered,
-        shutter=shutter_words(result.sunlit_s),
+        shutter=shutter_said(result.sunlit_s),
     )
 
 

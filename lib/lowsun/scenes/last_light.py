@@ -7,13 +7,14 @@ import numpy as np
 
 from lowsun.drawing.last_light import FIRST_S, LAST_S, LastLightPicture, field, scale_arcsec
 from lowsun.fieldwork import exposures, frame
-from lowsun.fieldwork.camera import shutter_words, whole_stops
+from lowsun.fieldwork.camera import whole_stops
 from lowsun.phenomena import flash_light, green_flash, low_sun, seascape
 from lowsun.phenomena.evening import Evening
 from lowsun.phenomena.seen_light import seen_light
 from lowsun.phenomena.sky_beside import sky_beside_cd_per_m2
 from lowsun.scenes import catalogue, made
 from lowsun.scenes.controls import Choice, Range
+from lowsun.scenes.made import shutter_said
 from lowsun.scenes.scene import Scene
 from lowsun.scenes.scenery import scenery
 from lowsun.words import say, says, term
@@ -79,7 +80,7 @@ class Result:
     @property
     def camera_words(self):
         """The name of the colour and the exposure, over the camera's field."""
-        return f"{_shown(self.shot)}: {shutter_words(self.shot.exposure_s)}"
+        return f"{_shown(self.shot)}: {shutter_said(self.shot.exposure_s)}"
 
     @property
     def flash_words(self):
@@ -262,7 +263,7 @@ def _eye(result):
 
 def _photograph(result):
     shot = result.shot
-    seen = {"shutter": shutter_words(shot.exposure_s), "colour": _shown(shot)}
+    seen = {"shutter": shutter_said(shot.exposure_s), "colour": _shown(shot)}
     if shot.clipped_share.max() < NOTICED:
         return say("at {shutter} the camera writes {colour}.", **seen)
     saved = _saved(shot, result.setting)
@@ -277,7 +278,7 @@ def _saved(shot, setting):
     if shot.exposure_s <= setting.longest_s:  # the Sun itself, or what is left of it, fitted
         return say("What burnt out is the sky.")
     if setting.shutter_s is not None:
-        return say("{shutter} would have kept it.", shutter=shutter_words(setting.shutter_s))
+        return say("{shutter} would have kept it.", shutter=shutter_said(setting.shutter_s))
     filtered = says("{number} stop", "{number} stops", whole_stops(setting.density_needed)[1])
     return say(
         "A filter of {filtered} at {shutter} would have kept it.",

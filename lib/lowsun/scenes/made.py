@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 
-from lowsun.fieldwork.camera import Camera, density_of_stops
+from lowsun.fieldwork.camera import Camera, density_of_stops, shutter_words
 from lowsun.phenomena.evening import evening
 from lowsun.physics import soundings
 from lowsun.physics.air import ZERO_CELSIUS_K
@@ -22,7 +22,7 @@ from lowsun.scenes.catalogue import (
     SHUTTERS,
 )
 from lowsun.sky import Place
-from lowsun.words import say
+from lowsun.words import in_figures, say
 
 FRAME_PX = (6000, 4000)
 SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
@@ -92,6 +92,11 @@ def camera_of(state, fastest="1/32000 s", slowest="30 s"):
         fastest_shutter_s=SHUTTERS[fastest],
         slowest_shutter_s=SHUTTERS[slowest],
     )
+
+
+def shutter_said(exposure_s):
+    """An exposure as it is said: `1/8000 s`, `2.5 s`, with the decimal sign of the language."""
+    return in_figures(shutter_words(exposure_s))
 
 
 # ---- air: made by sliders or read from an ascent, with layers of one's own on top

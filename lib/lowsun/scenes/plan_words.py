@@ -6,11 +6,12 @@ from textwrap import fill
 import numpy as np
 
 from lowsun import words
-from lowsun.fieldwork.camera import shutter_words, whole_stops
+from lowsun.fieldwork.camera import whole_stops
 from lowsun.fieldwork.plan import sharp_beyond_m
 from lowsun.fieldwork.plan import timeline as steps
 from lowsun.fieldwork.plan.kit import TRIPOD
 from lowsun.scenes import caution, readiness
+from lowsun.scenes.made import shutter_said
 from lowsun.sky import STAR
 from lowsun.words import figures, say, says, term
 
@@ -289,7 +290,7 @@ def exposure(plan):
                 "With no more than its filter the disc fits at f/{f_number:g},"
                 " {shutter} from {clock} on.",
                 f_number=plan.kit.smallest_f_number,
-                shutter=shutter_words(plan.kit.camera.fastest_shutter_s),
+                shutter=shutter_said(plan.kit.camera.fastest_shutter_s),
                 clock=local_time(fits.when, plan.place),
             )
         )
@@ -304,7 +305,7 @@ def exposure(plan):
         )
         yield say(
             "In {shutter} the Sun trails {told}.",
-            shutter=shutter_words(longest),
+            shutter=shutter_said(longest),
             told=told,
         )
 
@@ -498,7 +499,7 @@ def _travel(plan):
 def _rung(rung, camera):
     to_go = words.duration(-rung.seconds, digits=0)
     disc, rim = (_setting(setting, camera) for setting in (rung.disc, rung.rim))
-    both_at = say(" at {shutter}", shutter=shutter_words(camera.fastest_shutter_s))
+    both_at = say(" at {shutter}", shutter=shutter_said(camera.fastest_shutter_s))
     if disc.endswith(both_at) and rim.endswith(both_at):
         disc, rim = disc.removesuffix(both_at), f"{rim.removesuffix(both_at)},{both_at}"
     return say("{to_go} to go: disc {disc}, green rim {rim}.", to_go=to_go, disc=disc, rim=rim)
@@ -512,11 +513,11 @@ def _setting(setting, camera):
         return say(
             "ND {density:.1f} at {shutter}",
             density=density,
-            shutter=shutter_words(camera.fastest_shutter_s),
+            shutter=shutter_said(camera.fastest_shutter_s),
         )
     if setting.limit == "slowest":
-        return say("over {shutter}", shutter=shutter_words(camera.slowest_shutter_s))
-    return shutter_words(setting.shutter_s)
+        return say("over {shutter}", shutter=shutter_said(camera.slowest_shutter_s))
+    return shutter_said(setting.shutter_s)
 
 
 def _spread(spread):

@@ -53,6 +53,7 @@ def _result(state, *, rough=False):
     return Result(**vars(moment), watch=watch, when=when)
 
 
+@words.holds_words
 @lru_cache(8)
 def _watch(place, day, air, rising):
     return earth_shadow.watch(place, day, air, rising=rising)

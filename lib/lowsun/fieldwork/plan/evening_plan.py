@@ -29,7 +29,7 @@ from lowsun.phenomena import earth_shadow, green_flash
 from lowsun.phenomena.evening import Evening, evening
 from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.physics.medium import Air
-from lowsun.words import term
+from lowsun.words import say, term
 
 KM_PER_DEGREE = 111.2  # of latitude, the Earth as a sphere
 CLIMB_M, WALK_KM = 10.0, 1.0
@@ -202,7 +202,7 @@ def _flash(tonight, land):
         place, day = tonight.place, tonight.sunset.date
         return green_flash.forecast(place, day, tonight.air)
     if land.flash_begins is None:
-        reason = land.reason or "the red of the disc goes last behind this skyline."
+        reason = land.reason or say("the red of the disc goes last behind this skyline.")
         return LandFlash(None, None, None, 0.0, None, reason)
     lasts_s = (land.flash_ends - land.flash_begins) / timedelta(seconds=1)
     sinks = abs(float(tonight.sun(0).vertical_speed_arcsec_per_s))

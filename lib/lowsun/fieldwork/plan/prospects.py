@@ -9,7 +9,9 @@ from lowsun.fieldwork.plan.airs import LIMITS, air_over, evenly, main_flash
 from lowsun.phenomena import green_flash
 from lowsun.physics.extinction import HAZE, HAZE_SCALE_HEIGHT_M, Haze, rayleigh_depth
 from lowsun.physics.medium import Air
+from lowsun.words import term
 
+GIVEN = term("the haze given")
 HEIGHTS_M = (2.0, 10.0, 30.0, 100.0)  # beach, pier, dune, cliff
 AIRS = 8
 CONTRAST = 0.02  # least that is told on the horizon; Koschmieder 1924, the "meteorological range"
@@ -52,7 +54,7 @@ def worth(tonight, ranges, *, base=None, count=AIRS):
     share, kind, low, high = (np.array(column) for column in zip(*found, strict=True))
     hazes = {name: one for name, one in HAZE.items() if one.depth_550}
     if haze not in hazes.values():
-        hazes = {"the haze given": haze} | hazes
+        hazes = {GIVEN: haze} | hazes
     place, day, air = tonight.place, tonight.sunset.date, tonight.air
     seen = {
         name: green_flash.forecast(place, day, air.with_haze(one)).duration_s

@@ -11,9 +11,15 @@ from lowsun.fieldwork.heat import heat_w_per_m2
 from lowsun.phenomena import flash_light
 from lowsun.physics import sensors
 from lowsun.physics.rays import transfer_curve
+from lowsun.words import say, term
 
 SET_UP, FITS = "set up", "disc fits"
-UP_DEG = {"Sun 5 deg up": 5.0, "Sun 2 deg up": 2.0, "Sun 1 deg up": 1.0, "Sun 0.5 deg up": 0.5}
+UP_DEG = {
+    "Sun 5 deg up": 5.0,
+    "Sun 2 deg up": 2.0,
+    "Sun 1 deg up": 1.0,
+    "Sun 0.5 deg up": 0.5,
+}
 FIRST_CONTACT, LAST_SLIVER = "first contact", "last sliver"
 LOWEST, HIGHEST = "lowest", "highest"
 SUN_STEPS = (*UP_DEG, FIRST_CONTACT, LAST_SLIVER, LOWEST, HIGHEST)  # what to be set up for
@@ -27,9 +33,10 @@ DUSKS_DEG = {
     "astronomical dusk": sky.ASTRONOMICAL_DEG,
 }
 BEFORE, AFTER = timedelta(hours=18), timedelta(hours=24)  # how far steps may lie from the sunset
-NOT_SO_HIGH = "the Sun does not stand so high in the hours before."
-NOT_SO_LOW = "the Sun does not sink so low."
-BEHIND_LAND = "the Sun is behind the land before."
+NOT_SO_HIGH = term("the Sun does not stand so high in the hours before.")
+TOO_BRIGHT = term("the Sun stays too bright: a filter is needed.")
+NOT_SO_LOW = term("the Sun does not sink so low.")
+BEHIND_LAND = term("the Sun is behind the land before.")
 FIT_HEADROOM_STOPS = 1.0
 SLIVER_DEG = 0.25  # of the centre below the horizon while a minute of arc is still up
 DISC_STEP_ARCSEC = 30.0  # of the rows in which the brightest point of the disc is looked for
@@ -129,8 +136,8 @@ def _instants(evening, kit, watch, flash, spread, land):
 def _missed(evening, true_altitude_deg, land):
     """Why the Sun does not sink through an altitude before all is over."""
     if not float(evening.sun(0).true_altitude_deg) > true_altitude_deg:
-        return NOT_SO_HIGH
-    return BEHIND_LAND if land else NOT_SO_LOW
+        return say(NOT_SO_HIGH)
+    return say(BEHIND_LAND if land else NOT_SO_LOW)
 
 
 def _dusks(evening):
@@ -139,7 +146,7 @@ def _dusks(evening):
     for name, level in DUSKS_DEG.items():
         when = passage(evening, level, before=False)
         if when is None and reason is None:
-            reason = f"the Sun does not sink to {level:g}° before it climbs again."
+            reason = say("the Sun does not sink to {level:g}° before it climbs again.", level=level)
         found[name] = when, reason
     return found
 
@@ -180,13 +187,17 @@ def _disc_fits(evening, kit):
     most = camera.longest_exposure_s(1.0) / 2**FIT_HEADROOM_STOPS / camera.fastest_shutter_s
     if luminance[0] > most:
         density, stops = whole_stops(np.log10(luminance[0] / most))
-        return None, f"not even on the horizon: ND {density:.1f} is needed, {stops} stops."
+        return None, say(
+            "not even on the horizon: ND {density:.1f} is needed, {stops} stops.",
+            density=density,
+            stops=stops,
+        )
     if luminance[-1] <= most:
-        return None, f"it does already at {altitude[-1]:.0f}°."
+        return None, say("it does already at {altitude:.0f}°.", altitude=altitude[-1])
     level = float(np.interp(np.log(most), np.log(luminance), altitude))
     when = passage(evening, level, before=True)
     stays = when is None and float(evening.sun(0).true_altitude_deg) > level
-    return when, "the Sun stays too bright: a filter is needed." if stays else NOT_SO_HIGH
+    return when, say(TOO_BRIGHT if stays else NOT_SO_HIGH)
 
 
 def disc_luminance(evening):

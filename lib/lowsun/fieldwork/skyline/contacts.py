@@ -8,6 +8,7 @@ import numpy as np
 from lowsun import sky
 from lowsun.phenomena.flash_light import RIM_NM
 from lowsun.physics.rays import transfer_curve
+from lowsun.words import say
 
 STEP_S = 15.0  # between looks; a peak that hides the Sun for less is passed over
 ROUNDS = 12  # of halving a step: 4 ms
@@ -75,14 +76,14 @@ def land_sunset(evening, skyline):
     """
     seen = _Seen(evening, skyline)
     if not seen.when.size:
-        return _none("The Sun is not within 20° of the horizon on this date.")
+        return _none(say("The Sun is not within 20° of the horizon on this date."))
     clear = seen.clearance(seen.when)
     over = clear[1] > 0
     if not over.any():
-        return _none("The Sun does not come out over the skyline that evening.")
+        return _none(say("The Sun does not come out over the skyline that evening."))
     sets = np.flatnonzero(over[:-1] & ~over[1:])
     if not sets.size:
-        return _none("The Sun does not go behind the skyline that evening.")
+        return _none(say("The Sun does not go behind the skyline that evening."))
     return _contacts(seen, clear, sets)
 
 

@@ -12,12 +12,21 @@ from lowsun.phenomena.earth_shadow.sights import pinkness
 from lowsun.physics.colour import chromaticity
 from lowsun.physics.scattering import Air, sky_xyz
 from lowsun.sky.place import require_place
+from lowsun.words import say, term
 
 # American Meteorological Society, Glossary of Meteorology, "dark segment": first seen near here.
 FIRST_SEEN_DEPRESSION_DEG = 0.5
 SEARCHED = timedelta(hours=12)  # from the first sight on: longer dusks are polar ones
 STEP_S = (5.0, 3600.0)
 ACROSS_DEG = np.arange(180.0, -1.0, -3.0)  # from the point opposite the Sun to below the Sun
+STAYS_ABOVE = term(
+    "On {date} the Sun at {place} stays above {altitude:g}°: the Earth's shadow neither rises nor"
+    " sets."
+)
+STAYS_BELOW = term(
+    "On {date} the Sun at {place} stays below {altitude:g}°: the Earth's shadow neither rises nor"
+    " sets."
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,18 +142,15 @@ def _night(place, date, rising):
 
 def _never(place, date, start, end):
     noon = sky.sun(place, start + (end - start) / 2).true_altitude_deg
-    stays = "above" if noon > -FIRST_SEEN_DEPRESSION_DEG else "below"
-    return (
-        f"On {date} the Sun at {place.name} stays {stays} -{FIRST_SEEN_DEPRESSION_DEG:g}°:"
-        " the Earth's shadow neither rises nor sets."
-    )
+    stays = STAYS_ABOVE if noon > -FIRST_SEEN_DEPRESSION_DEG else STAYS_BELOW
+    return say(stays, date=date, place=say(place.name), altitude=-FIRST_SEEN_DEPRESSION_DEG)
 
 
 def _reason(best, last):
     if best is None:
-        return "The Sun does not sink deep enough for the arch to come into its best."
+        return say("The Sun does not sink deep enough for the arch to come into its best.")
     if last is None:
-        return "The Sun does not sink deep enough for the shadow to fade."
+        return say("The Sun does not sink deep enough for the shadow to fade.")
     return None
 
 

@@ -9,6 +9,7 @@ from lowsun.phenomena.green_flash.seen import Seen, main_of, seen_flashes
 from lowsun.phenomena.instruments import EYE, Binoculars, Camera, NakedEye
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.medium import Air, air_of
+from lowsun.words import say
 
 SEARCH = timedelta(days=2)  # each way from the last sliver; near a pole the limb takes its time
 
@@ -141,14 +142,17 @@ def forecast(
 
 def _reason(found, kept, instrument):
     if not found:
-        return (
-            "in this air and from this height the Sun thins out to a thread before its colours"
-            " part; by_eye_height shows from where they do."
+        part = say(
+            "in this air and from this height the Sun thins out to a thread before its colours part"
         )
+        return f"{part}; by_eye_height shows from where they do."
     if not kept:
-        return "the Sun turns back before the green image of its limb has gone."
+        return say("the Sun turns back before the green image of its limb has gone.")
     if not main_of([timed.seen for timed in kept]).is_seen:
-        return f"in this haze too little green comes through for {instrument.words}."
+        return say(
+            "in this haze too little green comes through for {instrument}.",
+            instrument=say(instrument.words),
+        )
     return None
 
 

@@ -7,6 +7,7 @@ import numpy as np
 from lowsun.physics import air
 from lowsun.physics.layers import EARTH_RADIUS_M
 from lowsun.physics.runs import runs
+from lowsun.words import say
 
 LEAST_INVERSION_K = 1.0  # well above the 0.1 K to which ascents are written
 REVERSAL_K = 0.3  # a dip smaller than this does not end an inversion: sensor noise
@@ -62,29 +63,40 @@ class Report:
 
     def findings(self, explained=True):
         """The inversions and ducts in one sentence; whether what a duct does is explained."""
-        does = ", where light bends more than the Earth curves" if explained else ""
+        does = say(", where light bends more than the Earth curves") if explained else ""
         layers = [
-            f"inversion from {i.base_m:.0f} to {i.top_m:.0f} m, +{i.strength_k:.1f} K"
+            say(
+                "inversion from {base:.0f} to {top:.0f} m, +{strength:.1f} K",
+                base=i.base_m,
+                top=i.top_m,
+                strength=i.strength_k,
+            )
             for i in self.inversions
-        ] or ["no inversion of 1 K or more below 5 km"]
-        ducts = [f"a duct from {d.base_m:.0f} to {d.top_m:.0f} m{does}" for d in self.ducts] or [
-            "no duct"
-        ]
+        ] or [say("no inversion of 1 K or more below 5 km")]
+        ducts = [
+            say(
+                "a duct from {base:.0f} to {top:.0f} m{does}", base=d.base_m, top=d.top_m, does=does
+            )
+            for d in self.ducts
+        ] or [say("no duct")]
         return _as_sentence("; ".join(layers + ducts))
 
     def treatment(self):
         """What was done to the levels, leaving out what was not needed."""
         counts = {
-            "without the values needed": self.missing,
-            "repeated": self.repeated,
-            "nearer than 30 m to the next and merged": self.merged,
-            "moved to the dry adiabatic lapse": self.superadiabatic,
-            "with the height from the pressure": self.heights_computed,
-            "with a humidity above saturation, set aside": self.humidity_set_aside,
-            "added below and above": self.extended,
+            say("without the values needed"): self.missing,
+            say("repeated"): self.repeated,
+            say("nearer than 30 m to the next and merged"): self.merged,
+            say("moved to the dry adiabatic lapse"): self.superadiabatic,
+            say("with the height from the pressure"): self.heights_computed,
+            say("with a humidity above saturation, set aside"): self.humidity_set_aside,
+            say("added below and above"): self.extended,
         }
         done = [f"{count} {words}" for words, count in counts.items() if count]
-        parts = [", ".join([f"{self.levels_read} levels read", *done]), *self.notes]
+        parts = [
+            ", ".join([say("{levels} levels read", levels=self.levels_read), *done]),
+            *self.notes,
+        ]
         return " ".join(_as_sentence(part) for part in parts)
 
 
