@@ -24,6 +24,7 @@ from lowsun.files import require_writable, whole
 from lowsun.stage import captions, sound
 from lowsun.stage.encoder import written
 from lowsun.stage.page import Page
+from lowsun.words import speaking, spoken
 
 PART_FRAMES = 150
 _BITS_PER_PIXEL = 0.15  # of each frame, at most, for what scenes show: measured, twice the mean
@@ -56,7 +57,7 @@ class _Job:
     """A part: its frames, how they are drawn, and a name that changes with either."""
 
     def __init__(self, frames, size, rate, look):
-        self.asked = (frames, size, rate, look)
+        self.asked = (frames, size, rate, look, spoken())
         digest = hashlib.sha256(pickle.dumps((self.asked, edition())))
         self.name = f"{digest.hexdigest()[:24]}.mp4"
 
@@ -70,10 +71,10 @@ def edition():
     return digest.hexdigest()
 
 
-def rendered(frames, size, rate, look):
-    """The bytes of one part, encoded on its own; runs in any process."""
+def rendered(frames, size, rate, look, language):
+    """The bytes of one part, encoded on its own; runs in any process, in that language."""
     page, file = Page(size, look), BytesIO()
-    with written(file, rate, size) as write:
+    with speaking(language), written(file, rate, size) as write:
         for frame in frames:
             write(page.pixels(frame))
     return file.getvalue()

@@ -11,7 +11,7 @@ said where it is shown. `tests/support/messages.py` collects all three into the 
 import os
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from gettext import GNUTranslations, NullTranslations
 from importlib.resources import files
 from numbers import Integral, Real
@@ -127,13 +127,13 @@ def term(message):
 def say(message, /, **values):
     """The message in the present language, its fields filled with these values."""
     said = _Present.language.messages.gettext(message) if message else ""
-    return _WRITER.vformat(said, (), values) if values else said
+    return _filled(said, values) if values else said
 
 
 def says(one, several, number, /, **values):
     """The message for one or for several, as the number asks; `{number}` is a field of it too."""
     said = _Present.language.messages.ngettext(one, several, _told_by(number))
-    return _WRITER.vformat(said, (), values | {"number": number})
+    return _filled(said, values | {"number": number})
 
 
 def figures(number, spec=""):
@@ -161,11 +161,21 @@ def weekday_name(number, *, short=False):
     return _Present.language.locale.days["format"][width][number]
 
 
-class _Writer(Formatter):
-    """Fills fields: numbers as the language writes them, all else as it is."""
+def _filled(said, values):
+    """The fields filled: numbers as the language writes them, all else as it is."""
+    parts = _parts(said)
+    return "".join(
+        text if name is None else text + _written(values[name], spec) for text, name, spec in parts
+    )
 
-    def format_field(self, value, spec):
-        return figures(value, spec) if isinstance(value, Real) else format(value, spec)
+
+@lru_cache(maxsize=4096)  # taking a message apart costs more than filling it
+def _parts(said):
+    return tuple((text, name, spec) for text, name, spec, _ in Formatter().parse(said))
+
+
+def _written(value, spec):
+    return figures(value, spec) if isinstance(value, Real) else format(value, spec)
 
 
 def _told_by(number):
@@ -177,5 +187,4 @@ def _plain(number):
     return f"{number:f}".rstrip("0").rstrip(".")
 
 
-_WRITER = _Writer()
 speak(os.environ.get(VARIABLE) or ENGLISH)
