@@ -118,7 +118,7 @@ class LastLightPicture(Picture):
         self.flash.set_color(look.hairline)
         (self.lost,) = axes.plot([], [], color=look.faint, linewidth=1.5, linestyle=(0, (2, 2)))
         self.colours = axes.add_collection(LineCollection([], linewidths=6, capstyle="round"))
-        self.flash_words = axes.text(0, LIMITS_NM[0] + 6, "", ha="right", fontsize=14)
+        self.flash_words = self.moving(axes.text(0, LIMITS_NM[0] + 6, "", ha="right", fontsize=14))
         self.now = self.moving(axes.axvline(0, color=look.colour("sun"), linewidth=2))
 
     def update(self, result):
@@ -156,6 +156,9 @@ class LastLightPicture(Picture):
 
     def _update_clock(self, result):
         self.now.set_xdata([result.seconds_now] * 2)
+        self.flash_words.set_text(result.flash_words)
+        self.flash_words.set_x((result.flash_span or (0.0, 0.0))[0] - 0.1)
+        self.clear_of(self.now, self.flash_words)
         if np.array_equal(self.lost.get_ydata(), result.dominant_nm, equal_nan=True):
             return  # the same air: its course is drawn already
         self._draw_course(result)
@@ -169,8 +172,6 @@ class LastLightPicture(Picture):
         self.lost.set_data(result.seconds, result.dominant_nm)
         begin, end = result.flash_span or (0.0, 0.0)
         self.flash.set(x=begin, width=end - begin)
-        self.flash_words.set_text(result.flash_words)
-        self.flash_words.set_x(begin - 0.1)
 
 
 def scale_arcsec(camera_arcsec_per_px, magnification):

@@ -38,6 +38,7 @@ _SENTENCE = {  # left, top and width of its lines
     "wide": (40, 124, LINE_WIDTH_PX), "square": (30, 166, 850), "upright": (40, 304, 680),
 }  # fmt: skip
 _PX_PER_IN = 100
+CLEAR_PX = 6.0  # between a line and the names beside it
 ALIKE = 0.05  # two shapes that nobody can tell apart
 
 
@@ -94,6 +95,18 @@ class Picture(ABC):
         over = offset_copy(axes.transAxes, self.figure, 0, TITLE_PAD_PT, units="points")
         place = {"transform": over, "ha": "right", "va": "baseline", "fontsize": LABEL_PT}
         return self.moving(self.figure.add_artist(QuickText(1, 1, self.look.ink, **place)))
+
+    def clear_of(self, cursor, *names):
+        """Move names that an upright line would strike through to its right, or to its left."""
+        at = cursor.get_transform().transform((cursor.get_xdata()[0], 0.0))[0]
+        for name in names:
+            box = name.get_window_extent()
+            if box.x0 - CLEAR_PX < at < box.x1 + CLEAR_PX:
+                room = cursor.axes.bbox.x1 - at > box.width + 2 * CLEAR_PX
+                aside = at + CLEAR_PX - box.x0 if room else at - CLEAR_PX - box.x1
+                scale = name.get_transform()
+                place = np.add(scale.transform(name.get_position()), (aside, 0.0))
+                name.set_position(scale.inverted().transform(place))
 
     # ---- for a subclass to write
 

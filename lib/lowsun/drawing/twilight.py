@@ -232,6 +232,7 @@ class TwilightPicture(Picture):
         self.opposite.set_data(curve.x, curve.opposite_deg)
         self.now.set_xdata([curve.now] * 2)
         self._name_curves(curve)
+        self.clear_of(self.now, *self.names)
 
     def _set_climb(self, begins, first, last):
         label = say("depression of the Sun [deg]") if begins is None else say("local time")
