@@ -44,7 +44,7 @@ def require_range(name, value, low, high, *, unit="", remedy=""):
     numbers = _floats(name, value, low, high, unit, remedy)
     outside = ~((numbers >= low) & (numbers <= high))
     if outside.any():
-        arrived = _apart(numbers[outside].flat[0], low, high) + _unit(unit)
+        arrived = apart(numbers[outside].flat[0], low, high) + _unit(unit)
         raise OutOfRangeError(f"{name} is {arrived}; {_allowed(low, high, unit)} {remedy}".rstrip())
     return numbers
 
@@ -165,7 +165,7 @@ def _allowed(low, high, unit):
     return f"allowed is {low:g} to {high:g}{_unit(unit)}."
 
 
-def _apart(number, low, high):
+def apart(number, low, high):
     """A number as text, with as many digits as tell it from the ends it lies beyond."""
     short = f"{number:g}"
     return repr(float(number)) if short in (f"{low:g}", f"{high:g}") else short

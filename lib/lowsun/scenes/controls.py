@@ -12,8 +12,15 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from lowsun import files
-from lowsun.errors import InputFileError, LowsunError, quoted, require_number
-from lowsun.words import say
+from lowsun.errors import (
+    InputFileError,
+    LowsunError,
+    OutOfRangeError,
+    apart,
+    quoted,
+    require_number,
+)
+from lowsun.words import in_figures, say
 
 
 class StateError(LowsunError, ValueError):
@@ -72,7 +79,25 @@ class Number(Control):
 
     def check(self, value):
         """The value as a float inside the limits, or an OutOfRangeError or InputError."""
-        return require_number(self.label, value, self.low, self.high, unit=self.unit)
+        try:
+            return require_number(self.label, value, self.low, self.high, unit=self.unit)
+        except OutOfRangeError as refused:
+            raise OutOfRangeError(self._told(value) or str(refused)) from refused
+
+    def _told(self, value):
+        """Why a value does not fit, to a player; empty for what no player can give."""
+        label, unit = say(self.label), f" {say(self.unit)}" if self.unit else ""
+        if isinstance(value, str):
+            return say(
+                "{label} is {value}, which is not a number.", label=label, value=quoted(value)
+            )
+        if not isinstance(value, float):
+            return ""
+        return say(
+            "{label} is {value}{unit}; allowed is {low:g} to {high:g}{unit}.",
+            label=label, value=in_figures(apart(value, self.low, self.high)), unit=unit,
+            low=self.low, high=self.high,
+        )  # fmt: skip
 
     def narrowed(self, **changes):
         """The same quantity with another default, step or smaller range; wider is a SceneError."""
@@ -142,7 +167,12 @@ class Choice(Control):
         """The value, or a StateError naming the options."""
         if not isinstance(value, str) or value not in self.options:
             raise StateError(
-                f"{self.label} is {quoted(value)}; choose one of: {', '.join(self.options)}."
+                say(
+                    "{label} is {value}; choose one of: {options}.",
+                    label=say(self.label),
+                    value=quoted(value),
+                    options=", ".join(map(say, self.options)),
+                )
             )
         return value
 
@@ -181,11 +211,21 @@ class Day(Control):
     def check(self, value):
         """The value, or a StateError naming the span."""
         if value is None:
-            raise StateError(f"{self.label} is empty; give a day such as {self.default}.")
+            told = say(
+                "{label} is empty; give a day such as {day}.",
+                label=say(self.label),
+                day=self.default,
+            )
+            raise StateError(told)
         if not isinstance(value, date) or isinstance(value, datetime):
             raise StateError(f"{self.label} is {quoted(value)}; give a day such as {self.default}.")
         if not self.first <= value <= self.last:
-            raise StateError(f"{self.label} is {value}; allowed is {self.first} to {self.last}.")
+            raise StateError(
+                say(
+                    "{label} is {day}; allowed is {first} to {last}.",
+                    label=say(self.label), day=value, first=self.first, last=self.last,
+                )
+            )  # fmt: skip
         return value
 
     def between(self, start, end, share):
