@@ -9,6 +9,7 @@ from lowsun import sky
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork.camera import Camera
 from lowsun.scenes import caution, plan_words
+from lowsun.words import languages, say, speaking
 
 KIT = planning.Kit(Camera(400.0, 5.6, 4.0, (6000, 4000)))
 PLACES = {
@@ -32,6 +33,15 @@ def test_no_line_is_wider_than_eighty_columns_or_holds_nonsense(plan):
     for nonsense in ("nan", "None", "inf ", "e+", "e-0", "_"):
         assert nonsense not in text
     assert caution.SHORT.split(".")[0] in " ".join(text.split())
+
+
+@pytest.mark.parametrize("language", languages())
+def test_names_and_headings_leave_a_gap_in_their_columns(language):
+    with speaking(language):
+        names = [say(name) for name in plan_words.LABELS.values()]
+        headings = {say(name): int(width.lstrip(">")) for name, width in plan_words.HEADINGS}
+    assert [name for name in names if len(name) >= 22] == []
+    assert [name for name, width in headings.items() if name and len(name) >= width] == []
 
 
 def test_every_step_has_a_line_with_its_two_clocks(plan):
