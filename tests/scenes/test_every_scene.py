@@ -11,6 +11,7 @@ from lowsun.drawing.look import DARK, PRINT, fineness
 from lowsun.drawing.picture import SENTENCE_LINES, sentence_lines
 from lowsun.stage.canvas import Canvas
 from lowsun.stage.stills import still
+from lowsun.words import languages, speaking
 
 pytestmark = pytest.mark.parametrize("scene", scenes.every(), ids=lambda scene: scene.name)
 
@@ -25,10 +26,15 @@ def shown(scene, picture, state):
 def test_every_control_swept_to_both_ends(scene):
     picture = scene.picture(DARK.figure(), DARK)
     for control, state in scene.sweep():
-        sentence = shown(scene, picture, state)
+        result = scene.compute(scene.check(state))
+        sentence = scene.describe(result)
+        picture.show(result, sentence)
         assert sentence.endswith((".", "!", "?")), control.name
         assert not re.search(r"\bnan\b|\binf\b|None", sentence), (control.name, sentence)
-        assert len(sentence_lines(sentence)) <= SENTENCE_LINES, (control.name, sentence)
+        for language in languages():
+            with speaking(language):
+                said = scene.describe(result)
+            assert len(sentence_lines(said)) <= SENTENCE_LINES, (control.name, said)
         for raster in picture.rasters:
             assert raster.rgb is None or raster.rgb.dtype == np.uint8
 
