@@ -157,11 +157,13 @@ def sketch(air, instrument):
         air, LOW_M, HIGH_M, DRAFT_HEIGHTS, rounds=DRAFT_ROUNDS, instrument=instrument
     )
     eye = float(table.eye_height_m[table.best])
-    return _Heights(table, float(round(eye)), _main(air, eye, instrument))
+    return _Heights(table, float(round(eye)), _main(air, eye, instrument, green_flash.QUICK))
 
 
-def _main(air, eye_height_m, instrument):
-    return green_flash.main_of(green_flash.seen_flashes(air, eye_height_m, instrument))
+def _main(air, eye_height_m, instrument, quality=green_flash.FINE):
+    return green_flash.main_of(
+        green_flash.seen_flashes(air, eye_height_m, instrument, quality=quality)
+    )
 
 
 def _speed(latitude_deg, day):
