@@ -22,7 +22,7 @@ from lowsun.sky import (
     sunset,
     visible_horizon_deg,
 )
-from lowsun.words import in_short
+from lowsun.words import in_short, speaking
 
 PARALLAX_DEG = 8.794 / 3600  # the Sun's horizontal parallax at mean distance, IAU 1976
 NORTH = Place("north", 78.0, 0.0)
@@ -172,3 +172,12 @@ def test_every_kind_has_its_date_and_its_words(kind):
             local = (when + timedelta(seconds=0.5)).astimezone(place.timezone)
             assert f"{local:%Y-%m-%d %H:%M:%S}" in told.reason
             assert str(local.year) in told.briefly
+
+
+def test_a_reason_given_in_one_language_is_given_anew_in_another():
+    evening = sunset(Place("the camp", 78.0, 15.0), date(2027, 6, 21))
+    english = evening.reason, evening.briefly
+    with speaking("pt"):
+        other = evening.reason, evening.briefly
+    assert set(other).isdisjoint(english)
+    assert (evening.reason, evening.briefly) == english

@@ -56,17 +56,17 @@ class _Passage(OfDay):
     centre_azimuth_deg: float | None
     almanac_azimuth_deg: float | None
 
-    @cached_property
+    @property
     def reason(self):
         """Why an instant is missing, in words; None where none is."""
         return words.why_missing(self)
 
-    @cached_property
+    @property
     def briefly(self):
         """The reason in fewer words, for under a picture; None where no instant is missing."""
         return words.briefly(self)
 
-    @cached_property
+    @property
     def note(self):
         """That several fall on the date, and which is given, in words; None where one does."""
         return words.several(self)

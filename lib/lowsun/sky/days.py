@@ -8,6 +8,7 @@ is H.
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
+from functools import lru_cache
 
 import numpy as np
 
@@ -36,6 +37,8 @@ class Kind(StrEnum):
 KINDS = tuple(Kind)
 UP_KINDS = (Kind.STAYS_UP, Kind.DIPS, Kind.UP_ALL_DATE)  # the centre stays up through the date
 DOWN_KINDS = (Kind.STAYS_DOWN, Kind.SHOWS)
+# A search through a year, which a sentence asks for at every move of a hand.
+kept_passage = lru_cache(maxsize=64)(nearest_passage)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,7 +95,7 @@ class SunDay:
         """
         start = local_day(self.date, self.place.timezone)[int(later)]
         level = self.horizon_true_altitude_deg
-        return nearest_passage(self.place, start, level, later=later, rising=rising)
+        return kept_passage(self.place, start, level, later=later, rising=rising)
 
 
 def day_of(place, date, horizon_deg, path, passages, begins_s, ends_s):
