@@ -4,6 +4,8 @@ import asyncio
 import base64
 import dataclasses
 import re
+import threading
+import time
 from datetime import UTC, date, datetime
 from io import BytesIO
 
@@ -440,3 +442,49 @@ def test_controls_stand_in_the_order_of_the_scene(stage):
 
 def test_the_print_look_is_white():
     assert tuple(pixels(live(scene, look=PRINT))[2, 2]) == (255, 255, 255)
+
+
+def test_what_a_page_sends_back_is_no_move():
+    asked = []
+    stage = live(changed(compute=lambda state: asked.append(state) or compute(state)))
+    stage.set(centre=7.5)
+    stage._knobs["centre"].value = 7.500000000000001
+    assert len(asked) == 2
+    stage.undo()
+    assert stage.state["centre"] == 20
+
+
+def test_a_value_moved_back_after_a_refusal_is_shown_again():
+    stage = live(changed(compute=refusing))
+    stage._knobs["centre"].value = -5
+    assert stage.error
+    stage._knobs["centre"].value = 20
+    assert stage.error == ""
+
+
+def test_moves_in_several_threads_are_shown_one_after_the_other():
+    """Lab 4.4 and later answer some of a page's messages in another thread than the rest."""
+    inside, most = [], []
+
+    def watched(state):
+        inside.append(state)
+        most.append(len(inside))
+        time.sleep(0.02)
+        inside.pop()
+        return compute(state)
+
+    stage = live(changed(compute=watched))
+    moves = [("centre", 3.0), ("radius", "12"), ("colour", "green"), ("round_disc", True)]
+
+    def move(name, value):
+        stage._knobs[name].widget.value = value
+
+    threads = [threading.Thread(target=move, args=each) for each in moves]
+    for each in threads:
+        each.start()
+    for each in threads:
+        each.join()
+    assert max(most) == 1
+    assert stage.error == stage.traceback == ""
+    last = {"centre": 3.0, "radius": 12.0, "colour": "green", "round_disc": True}
+    assert stage.sentence == scene.sentence(**last)

@@ -131,6 +131,10 @@ class Range(Number):
 
     step: float
 
+    def check(self, value):
+        """As a Number's, to twelve figures: a page's slider reckons 273 as 273.00000000000006."""
+        return float(f"{super().check(value):.12g}")
+
     def __post_init__(self):
         super().__post_init__()
         if not self.step > 0:

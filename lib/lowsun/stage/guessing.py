@@ -12,6 +12,7 @@ from lowsun import files
 from lowsun.errors import InputError, LowsunError, quoted, require_kind
 from lowsun.scenes import questions
 from lowsun.scenes.questions import Choose
+from lowsun.stage.alone import alone
 from lowsun.stage.knobs import typed
 from lowsun.stage.player import Live
 from lowsun.stage.takes import next_take
@@ -75,6 +76,7 @@ class Questions:
         """Its field for the guess."""
         return self._fields[self.question.name]
 
+    @alone
     def _go(self, there):
         """Ask another question: what the one before held is free, what this one holds is not."""
         self._stage.hold_still(self.question.held, False)
@@ -90,6 +92,7 @@ class Questions:
         self.back.disabled, self.next.disabled = there == 0, there == len(self._asked) - 1
         self._say("")
 
+    @alone
     def _check(self):
         try:
             guess = guess_of(self.question, self.field.value)

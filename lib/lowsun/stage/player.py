@@ -20,6 +20,7 @@ from lowsun.scenes import caution, named
 from lowsun.scenes.controls import Range
 from lowsun.scenes.scene import Scene
 from lowsun.stage import keeping
+from lowsun.stage.alone import alone
 from lowsun.stage.canvas import Canvas
 from lowsun.stage.clock import Clock
 from lowsun.stage.knobs import knob, typed
@@ -65,7 +66,7 @@ class Live:
         self._look, self._width_px = look, width_px
         self._held = False
         self._red = False
-        self._clock = Clock(lambda when: self._show())
+        self._clock = Clock(self._tick)
         self._pending = None
         self._knobs = {}
         self._screen = self._new_screen()
@@ -94,6 +95,7 @@ class Live:
         """Why the controls as they stand give no picture; empty when they do."""
         return self._screen.error
 
+    @alone
     def set(self, **values):
         """Move controls; a value that does not fit is refused and moves nothing."""
         checked = self.scene.check(values)
@@ -103,6 +105,7 @@ class Live:
                 self._knobs[name].value = checked[name]
         self._show_whole()
 
+    @alone
     def play(self, scene, state=None):
         """Play another scene in this one's place, from its defaults with `state` changed."""
         state = scene.check(state or {})
@@ -117,6 +120,7 @@ class Live:
         self._screen.caution = say(caution.SHORT)
         self._show()
 
+    @alone
     def move(self, **values):
         """Move controls as a hand does: a draft where the scene has one, the whole at rest."""
         with self._hold():
@@ -138,17 +142,20 @@ class Live:
         """Take back the last move, whole, however many steps it took; once more, and it is back."""
         self.set(**self._before)
 
+    @alone
     def follow(self, following=True):
         """Follow this computer's clock, redrawing each second, or stop following it."""
         self._clock.run(following)
         if not following:
             self._show_whole()
 
+    @alone
     def in_red(self, red=True):
         """Show the picture in red on black, or in its colours again."""
         self._red = red
         self._show_whole()
 
+    @alone
     def settle(self):
         """Finish at once what waits for the controls to come to rest."""
         if self._pending is not None:
@@ -213,10 +220,11 @@ class Live:
     def _back(self):
         self.set(**self.scene.defaults())
 
+    @alone
     def _keep(self, keep):
         """Keep the state as it stands, and say what became of it."""
         try:
-            self._screen.say(keep(self.scene, self.scene.check(self.state)))
+            self._screen.say(keep(self.scene, self._checked()))
         except LowsunError as refused:
             self._screen.say(str(refused))
 
@@ -249,8 +257,9 @@ class Live:
         finally:
             self._held = False
 
+    @alone
     def _moved(self, name):
-        if self._held:
+        if self._held or self._stands_as_shown():
             return
         self._remember(name)
         loop = _running_loop()
@@ -260,12 +269,20 @@ class Live:
             self._show_told((name, "draft"), draft=True)
             self._wait(loop.call_later(IDLE_S, self._show_whole, name))
 
+    def _stands_as_shown(self):
+        """Whether nothing has moved: a page sends back what it is told, and so may a burst."""
+        return not self._screen.error and self._refused() is None and self._checked() == self._kept
+
+    def _checked(self):
+        return self.scene.check(self.state)
+
     def _remember(self, moving):
         """Keep the state before a move: a run of steps of one control is one move."""
         if moving is None or moving != self._moving:
             self._before = self._kept
         self._moving = moving
 
+    @alone
     def _typed(self, name, text):
         """Take a slider's number as it was typed, or say why not: its own field would cut it."""
         try:
@@ -278,6 +295,11 @@ class Live:
             self._pending.cancel()
         self._pending = pending
 
+    @alone
+    def _tick(self, when):
+        self._show()
+
+    @alone
     def _show_whole(self, moved=None):
         """Show the state in full."""
         self._wait(None)
@@ -311,7 +333,7 @@ class Live:
         return None
 
     def _play(self, draft):
-        state = self.scene.check(self.state)
+        state = self._checked()
         self._kept = state
         if self._clock.running:
             result = self.scene.at(state, self._clock.read())
@@ -328,6 +350,7 @@ class Live:
         pixels = self._canvas.draw(result, sentence)
         return jpeg(in_red(pixels) if self._red else pixels)
 
+    @alone
     def _resize(self, shown_px):
         """Draw no finer than the page shows: fewer pixels to encode, carry, decode and shrink."""
         sixteenths = -(-shown_px // 16)  # whole ones make whole rows at 16:9

@@ -5,6 +5,7 @@ from datetime import timedelta
 from time import perf_counter
 
 from lowsun.scenes.controls import Choice, Day, Range
+from lowsun.stage.alone import alone
 from lowsun.stage.steps import cues
 from lowsun.words import say
 
@@ -35,6 +36,7 @@ class Presenter:
         }  # fmt: skip
         self._go(0, begin=steps is not None)
 
+    @alone
     def do(self, do, value=0):
         """Do what the page asks; what it does not know is left."""
         if do in self._asked:
