@@ -121,6 +121,7 @@ class Notebook:
 
     def run(self):
         """Run every cell and wait until the kernel rests."""
+        self.page.evaluate(_COUNT_UNANSWERED)
         self.page.evaluate("window.jupyterapp.commands.execute('notebook:run-all-cells')")
         self.page.wait_for_function(_ALL_CELLS_RAN, timeout=FIRST_RUN_S * 1000)
         self.rest()
@@ -276,11 +277,23 @@ _ALL_CELLS_RAN = """() => {
   }
   return true;
 }"""
+# Some messages are answered in threads of their own, so the kernel's status is that of any of them.
+_COUNT_UNANSWERED = """() => {
+  const kernel = window.jupyterapp.shell.currentWidget.context.sessionContext.session.kernel;
+  window.lowsunUnanswered = new Set();
+  kernel.anyMessage.connect((_, { direction, msg }) => {
+    if (direction === 'send' && msg.channel === 'shell')
+      window.lowsunUnanswered.add(msg.header.msg_id);
+    if (msg.header.msg_type === 'status' && msg.content.execution_state === 'idle')
+      window.lowsunUnanswered.delete(msg.parent_header.msg_id);
+  });
+}"""
 _AT_REST = """(quiet) => {
   const kernel = window.jupyterapp.shell.currentWidget.context.sessionContext.session.kernel;
   const pictures = [...document.querySelectorAll('img.lowsun-picture')];
   const seen = pictures.map((image) => image.src).join() + kernel.status;
-  const still = kernel.status === 'idle' && pictures.every((image) => image.complete);
+  const answered = !window.lowsunUnanswered?.size;
+  const still = answered && kernel.status === 'idle' && pictures.every((image) => image.complete);
   const now = performance.now();
   if (seen !== window.lowsunSeen || !still) {
     window.lowsunSeen = seen;
