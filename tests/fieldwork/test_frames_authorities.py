@@ -1,14 +1,16 @@
 """Edges, ellipses and mosaics against what others hold for right."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
-from scipy.ndimage import convolve
+from scipy.ndimage import binary_fill_holes, convolve, gaussian_filter
 from scipy.special import ndtr
 from skimage.measure import EllipseModel
 
 from frame_maker import BLACK, WHITE, Truth, light, write
 from lowsun.fieldwork import frames
-from lowsun.fieldwork.frames import limb, outline
+from lowsun.fieldwork.frames import finding, limb, outline
 
 
 @pytest.mark.parametrize("angle_deg", [5.0, 12.0])
@@ -50,6 +52,28 @@ def test_half_ellipses_of_a_whole_one_are_those_of_scikit_image(flat):
     assert found.row + (found.lower - found.upper) / 2 == pytest.approx(down, abs=0.06)
     assert found.half_width == pytest.approx(wide, rel=0.001)
     assert (found.upper + found.lower) / 2 == pytest.approx(high, rel=0.001)
+
+
+def test_slopes_of_the_distance_are_its_differences():
+    ellipses = outline.HalfEllipses(50.0, 40.0, 30.0, 22.0, 18.0)
+    random = np.random.default_rng(0)
+    angle, share = random.uniform(-np.pi, np.pi, 200), random.uniform(0.9, 1.1, 200)
+    high = np.where(np.cos(angle) > 0, 22.0, 18.0)
+    row, column = 40 - share * high * np.cos(angle), 50 + 30 * share * np.sin(angle)
+    names, step = ("column", "row", "half_width", "upper", "lower"), 1e-5
+    for name, slope in zip(names, ellipses.slopes(row, column), strict=True):
+        more, less = (
+            replace(ellipses, **{name: getattr(ellipses, name) + way}).outside_px(row, column)
+            for way in (step, -step)
+        )
+        np.testing.assert_allclose(slope, (more - less) / (2 * step), rtol=0, atol=1e-7)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_patch_without_holes_is_that_of_scipy(seed):
+    random = np.random.default_rng(seed)
+    patch = gaussian_filter(random.standard_normal((40, 50)), random.uniform(0.7, 3)) > 0
+    np.testing.assert_array_equal(finding._filled(patch), binary_fill_holes(patch))
 
 
 def test_mosaic_measures_as_the_full_colours_it_was_taken_from(tmp_path):

@@ -161,6 +161,24 @@ def test_any_executor_and_processes_give_the_same_table(tmp_path, sun):
     assert table(tmp_path / "alone") == table(tmp_path / "two") == table(tmp_path / "threads")
 
 
+def test_memory_kept_for_the_next_picture_is_no_other_threads(tmp_path, sun):
+    # Of many sizes, so that what one reading leaves behind would show in the next.
+    folder = tmp_path / "evening"
+    folder.mkdir()
+    for number in range(16):
+        size = sun.width + 90 * (number % 4), sun.height + 70 * (number % 3)
+        larger = Image.new("RGB", size, sun.getpixel((2, 2)))
+        larger.paste(sun.rotate(0), (30 * (number % 4), 20 * (number % 3)))
+        larger.save(folder / f"{number:02}.jpg", quality=95)
+    (folder / "16.jpg").write_bytes((folder / "03.jpg").read_bytes()[:3000])
+    paths = sorted(folder.iterdir())
+    with ThreadPoolExecutor(4) as pool:
+        found = [one for ((_, one),) in pool.map(frames.readings, paths)]
+    assert found[:16] == [frames.measure(frames.read(path)) for path in paths[:16]]
+    assert len(set(found[:16])) > 8
+    assert "damaged" in found[16].reason
+
+
 def test_a_dask_cluster_gives_the_same_table(tmp_path, sun):
     folder = tmp_path / "evening"
     folder.mkdir()

@@ -7,7 +7,7 @@ import numpy as np
 DARKENING = 0.6  # u of I = 1 - u (1 - mu) in green; Cox, Allen's Astrophysical Quantities, 2000
 BRIGHT_SHARE = 99.5  # per cent: the light that few pixels of the disc exceed
 FEWEST_PIXELS = 30  # from which a ratio of two channels is taken
-MOST_PIXELS = 60_000  # no more pixels of the disc are looked at
+MOST_PIXELS = 20_000  # no more pixels of the disc are looked at
 ALL_BUT = 0.002  # clipped share below which the brightest light is still told
 
 

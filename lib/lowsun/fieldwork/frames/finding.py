@@ -16,6 +16,9 @@ GAPS = (0.0, 0.03)  # of the picture's width: what a mast may hide, tried where 
 LEVELLINGS, MOST_GAIN = 5, 6.0  # turns in which the disc's light is made even, and how much
 FLATTEST = 0.4  # height divided by width of a patch that is made even
 EVEN = 0.05  # change of the logarithm of light over the disc below which it is even
+ENOUGH_PIXELS = 20_000  # from which a level is told; more tell nothing new
+ENOUGH_ACROSS = 400  # pixels, from which every other one tells how the light changes
+ENOUGH_ROWS = 60  # from which the light's change from row to row is told
 FAINTEST = 0.004  # of full light above the sky: less is no Sun
 LIKE_A_SUN = 0.03  # of the half width: how far an outline may lie off its half-ellipses
 TWIN_SHARE = 0.5  # of the other's area: beside it, such a disc makes a second Sun
@@ -63,10 +66,11 @@ class Disc:
 def find(picture):
     """The `Disc` of a picture; InputFileError where there is none or more than one."""
     stride = max(1, max(picture.rows, picture.columns) // SEARCH_PX)
-    light, row, column = picture.thinned(stride)
+    bright, row, column = picture.brightest(stride)
     if min(row.size, column.size) < 8:
         raise InputFileError(f"{NO_SUN}: the picture has too few pixels")
-    bright = _brightest(light)
+    if min(bright.shape) > 60:
+        bright = ndimage.uniform_filter(bright, 3)
     for gap in GAPS:
         for level in LEVELS:
             boxes = _candidates(_closed(bright, gap * bright.shape[1]), level)
@@ -86,19 +90,21 @@ def _closed(bright, gap):
     return ndimage.grey_closing(bright, size=(1, wide)) if wide > 1 else bright
 
 
-def _brightest(light):
-    bright = _greatest(light)
-    return ndimage.uniform_filter(bright, 3) if min(bright.shape) > 60 else bright
+def _some(values):
+    """Evenly spread values, (N,), of an array: enough of them to tell a level by."""
+    step = max(1, int(np.sqrt(values.size / ENOUGH_PIXELS)))
+    return values[::step, ::step].ravel() if values.ndim == 2 else values[:: step * step]
 
 
 def _candidates(bright, level):
     """Bounding boxes (slices of the thinned picture) of the patches above a level."""
-    sky, peak = np.median(bright), bright.max()
+    sky, peak = np.median(_some(bright)), bright.max()
     if peak - sky < FAINTEST:
         return []
-    labels, count = ndimage.label(bright > sky + level * (peak - sky))
+    above = bright > sky + level * (peak - sky)
+    labels, count = ndimage.label(above)
     boxes = ndimage.find_objects(labels)
-    light = ndimage.sum_labels(bright - sky, labels, np.arange(1, count + 1))
+    light = np.bincount(labels[above] - 1, bright[above] - sky, minlength=count)
     order = np.argsort(-light)[:6]
     return [boxes[k] for k in order if light[k] > 0.05 * light[order[0]]]
 
@@ -145,17 +151,17 @@ def _disc(picture, part, light, bright, rows, columns):
     base = outline.foot(point_row, point_column, 0.6 * stride + 0.2)
     ellipses, residual = _fitted(point_row, point_column, base, stride)
     _require_like_a_sun(ellipses, residual, base, stride, point_row, point_column)
-    inner = ndimage.binary_erosion(main, iterations=max(1, int(0.06 * np.ptp(own_columns))))
-    inner = inner if inner.any() else main
-    outer = ndimage.binary_dilation(mask, iterations=max(3, int(0.04 * np.ptp(own_columns))))
+    wide = np.ptp(own_columns)
+    inner = _shrunk(main, max(1, int(0.06 * wide)))
+    outer = ndimage.maximum_filter(mask, 1 + 2 * max(3, int(0.04 * wide)))
     sky = ~outer & (rows[:, None] < point_row.max())
     sky = sky if sky.any() else ~mask
     return Disc(
         ellipses=ellipses,
         foot=base,
         box=part,
-        level=np.median(light[:, inner], axis=1),
-        sky=np.median(light[:, sky], axis=1) if sky.any() else np.zeros(3),
+        level=_median(light, inner),
+        sky=_median(light, sky) if sky.any() else np.zeros(3),
         pieces=_pieces(mask, main),
         top=float(point_row.min()),
         bottom=float(point_row.max()),
@@ -167,21 +173,45 @@ def _disc(picture, part, light, bright, rows, columns):
     )
 
 
+def _box(patch, room=0):
+    """Rows and columns (slices) that hold a patch, and so many more around it."""
+    return tuple(
+        slice(max(0, seen[0] - room), seen[-1] + 1 + room)
+        for seen in (np.flatnonzero(patch.any(axis=axis)) for axis in (1, 0))
+    )
+
+
+def _shrunk(patch, by):
+    """A patch without its outermost pixels; the patch itself where nothing is left."""
+    inner = np.zeros_like(patch)
+    box = _box(patch)
+    inner[box] = ndimage.binary_erosion(patch[box], iterations=by)
+    return inner if inner.any() else patch
+
+
+def _median(light, chosen):
+    """Of each channel where it is chosen: (3,)."""
+    return np.array([np.median(_some(plane[chosen])) for plane in light])
+
+
 def _levelled(bright):
     """The light above the sky's, as strong below as above: low air dims the disc downwards.
 
     Without it the half level of a Sun whose lower limb has half its light cuts that limb off.
     """
-    shown = bright - np.percentile(bright, 20)
-    row = np.arange(len(shown))[:, None]
+    shown = bright - np.percentile(_some(bright), 20)
+    step = 1 + (min(bright.shape) > ENOUGH_ACROSS)
+    seen, row = shown[::step, ::step], np.arange(len(shown), dtype=np.float32)[:, None]
     for _ in range(LEVELLINGS):
-        _, main, _ = _half_level(shown)
-        if main.any(axis=1).sum() < FLATTEST * main.any(axis=0).sum():
+        _, main, _ = _half_level(seen)
+        own = np.flatnonzero(main.any(axis=1))
+        if own.size < FLATTEST * main.any(axis=0).sum():
             break  # a sliver: what is below it is not the Sun
-        fade = _fade(shown, main)
-        middle = np.flatnonzero(main.any(axis=1)).mean()
-        shown = shown * np.clip(np.exp(-fade * (row - middle)), 1 / MOST_GAIN, MOST_GAIN)
-        if abs(fade) * np.ptp(np.flatnonzero(main.any(axis=1))) < EVEN:
+        fade = _fade(seen, main) / step
+        gain = np.clip(np.exp(-fade * (row - step * own.mean())), 1 / MOST_GAIN, MOST_GAIN)
+        shown = shown * gain
+        seen = shown[::step, ::step]
+        if abs(fade) * step * np.ptp(own) < EVEN:
             break
     return shown
 
@@ -192,36 +222,47 @@ def _fade(shown, main):
     inner = rows[int(0.15 * rows.size) : int(0.85 * rows.size) + 1]
     if inner.size < 6:
         return 0.0
+    inner = inner[:: max(1, inner.size // ENOUGH_ROWS)]
     level = np.array([np.median(shown[row, main[row]]) for row in inner])
     return float(np.polyfit(inner, np.log(np.maximum(level, 1e-9)), 1)[0])
 
 
 def _half_level(bright):
     """Patches above half level, the main one of them, and that level."""
-    sky = np.percentile(bright, 20)
+    sky = np.percentile(_some(bright), 20)
     rough = bright > (sky + bright.max()) / 2
-    level = np.median(bright[rough])
+    level = np.median(_some(bright[rough]))
     threshold = (sky + level) / 2
     mask = bright > threshold
     labels, count = ndimage.label(mask)
     if count == 0:
         raise InputFileError(NO_SUN)
-    areas = ndimage.sum_labels(mask, labels, np.arange(1, count + 1))
-    main = labels == 1 + int(np.argmax(areas))
-    if main.sum() < 20:
+    areas = np.bincount(labels.ravel())[1:]
+    if areas.max() < 20:
         raise InputFileError("too few pixels")
-    return mask, ndimage.binary_fill_holes(main), threshold
+    return mask, _filled(labels == 1 + int(np.argmax(areas))), threshold
+
+
+def _filled(patch):
+    """A patch with its holes: all but what is joined to the edge of the array from outside."""
+    labels, count = ndimage.label(~patch)
+    outside = np.zeros(count + 1, dtype=bool)
+    for edge in (labels[0], labels[-1], labels[:, 0], labels[:, -1]):
+        outside[edge] = True
+    outside[0] = False
+    return ~outside[labels]
 
 
 def _contour(bright, main, threshold):
     """The longest line at the threshold around the main patch: rows and columns, in its pixels."""
-    near = ndimage.binary_dilation(main, iterations=2)
+    box = _box(main, room=4)
+    near, bright = ndimage.binary_dilation(main[box], iterations=2), bright[box]
     framed = np.pad(
         np.where(near, bright, np.minimum(bright, 0.9 * threshold)), 1, constant_values=0
     )
     lines = contourpy.contour_generator(z=framed).lines(threshold)
     longest = max(lines, key=len)
-    return longest[:, 1] - 1, longest[:, 0] - 1
+    return longest[:, 1] - 1 + box[0].start, longest[:, 0] - 1 + box[1].start
 
 
 def _touches_edge(picture, row, column, stride):
@@ -262,10 +303,8 @@ def _require_like_a_sun(ellipses, residual, base, stride, row, column):
 def _pieces(mask, main):
     """Patches above half level within the columns of the main one and large enough to count."""
     columns = np.flatnonzero(main.any(axis=0))
-    labels, count = ndimage.label(mask[:, columns[0] : columns[-1] + 1])
-    areas = ndimage.sum_labels(
-        mask[:, columns[0] : columns[-1] + 1], labels, np.arange(1, count + 1)
-    )
+    labels, _ = ndimage.label(mask[:, columns[0] : columns[-1] + 1])
+    areas = np.bincount(labels.ravel())[1:]
     return max(1, int(np.sum(areas > max(6, 0.002 * main.sum()))))
 
 

@@ -10,6 +10,7 @@ from itertools import islice
 from multiprocessing import get_context
 from os import cpu_count
 from pathlib import Path
+from threading import local
 from time import monotonic
 
 from lowsun.errors import InputFileError
@@ -17,12 +18,14 @@ from lowsun.fieldwork.frames import clips, green, infrared, lens_colour, measuri
 
 TABLE = "frames.csv"
 PROGRESS = "frames-progress.jsonl"
-METHOD = 6  # raised when the measuring changes, so that what was kept is measured anew
+METHOD = 7  # raised when the measuring changes, so that what was kept is measured anew
 FEW_FILES = 3  # so few are sooner read than a second process begins
 IN_FLIGHT = 4  # files handed to each process in advance
 TABLE_EVERY_S = 20.0
 FOLLOWED_S = 0.5  # after which a clip's green sliver is no longer looked for where it was
 CRASHED = "damaged: the decoder broke down over it"
+
+_kept_by_thread = local()
 
 
 @dataclass(frozen=True)
@@ -73,9 +76,17 @@ def readings(path, utc_offset_h=None):
     if path.suffix.lower() in clips.SUFFIXES:
         return _clip(path)
     try:
-        return [("", measuring.measure(reading.read(path, utc_offset_h)))]
+        # The picture ends here: a `Reading` holds plain numbers and nothing of its pixels.
+        return [("", measuring.measure(reading.read(path, utc_offset_h, _shelf())))]
     except Exception as refused:  # one file must not end the folder
         return [("", measuring.Reading(reasons=(_words(refused),)))]
+
+
+def _shelf():
+    """This thread's own, so that no other reads into it meanwhile."""
+    if not hasattr(_kept_by_thread, "shelf"):
+        _kept_by_thread.shelf = reading.Shelf()
+    return _kept_by_thread.shelf
 
 
 def _clip(path):

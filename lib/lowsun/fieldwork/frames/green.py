@@ -194,7 +194,8 @@ def _piece(picture, disc, level):
         min(picture.columns, int(disc.ellipses.column + 1.2 * half) + 1),
     )
     across = max(1, (columns.stop - columns.start) // PATCH_COLUMNS)
-    light, row, column = picture.thinned(1, rows, columns, stride_across=across)
+    down = max(1, across // 3)  # a piece is flat
+    light, row, column = picture.thinned(down, rows, columns, stride_across=across)
     if row.size < 3 or column.size < 3:
         return Green()
     return _best_patch(picture, disc, light * picture.balance[:, None, None], row, column, level)

@@ -16,8 +16,12 @@ from scipy.special import ndtr
 
 SECTORS = 48  # around the disc
 BIN_PX = 0.25  # of the distance from the outline
-FINE_REACH_PX = 16.0  # of the look in and out of the limb up to which every pixel is taken
-ROUNDS = 4  # of Gauss-Newton; a fifth changes the place by less than 0.001 px
+FINE_REACH_PX = 16.0  # of the look in and out of the limb up to which bins stay fine
+ENOUGH_PIXELS = 60_000  # of a limb: more do not make its place surer than its blur and air do
+ROUNDS = 16  # of Gauss-Newton at most: small discs take 3 or 4, soft limbs of large ones all
+SETTLED_PX, SETTLED_ERRORS = 0.004, 0.1  # step of the place, or so much of its standard error,
+SETTLED_SHARE = 0.004  # and of the blur, after which no other round is needed
+SOFT_BINS = 10  # of blur, from which bins twice as wide tell the same
 LEAST_BLUR_PX = 0.25
 TILE = 16  # pixels across the tiles among which those near the limb are found
 ROOT_TWO_PI = 2.5066282746
@@ -99,7 +103,7 @@ def band(picture, disc, reach_px):
 
 def _near(picture, ellipses, reach_px):
     """Rows and columns of the tiles of pixels that the limb runs through."""
-    step = max(1, int(reach_px / FINE_REACH_PX))
+    step = _step(ellipses, reach_px)
     tile = TILE * step
     half = max(ellipses.half_width, ellipses.upper, ellipses.lower) + reach_px + tile
     first_row, last_row = _span(ellipses.row, half, picture.rows)
@@ -119,6 +123,15 @@ def _near(picture, ellipses, reach_px):
         columns = columns + chance.integers(0, step, columns.size)
     inside = (rows < last_row) & (columns < last_column)
     return rows[inside], columns[inside]
+
+
+def _step(ellipses, reach_px):
+    """Side of the squares of which one pixel is looked at: what a large disc needs does not grow.
+
+    [px].
+    """
+    around = np.pi * (ellipses.half_width + (ellipses.upper + ellipses.lower) / 2)
+    return max(1, round(np.sqrt(2 * reach_px * around / ENOUGH_PIXELS)))
 
 
 def _span(middle, half, length):
@@ -147,32 +160,37 @@ def _root(depth):
     )
 
 
-def edges(mean, count, band):
+def edges(mean, count, band, near=None, rounds=ROUNDS):
     """The `Edges` of one channel by least squares: place, edge, darkening, sky and its slope.
 
-    mean, count (S, bins) of the first S sectors. The blur is one for all.
+    mean, count (S, bins) of the first S sectors. The blur is one for all. near: `Edges` to begin
+    with, of another channel or band around the same outline; rounds: of improving, at most.
     """
     distance = band.middles_px
-    width = max(1.2, band.reach_px / 10)
-    number = len(mean)
-    depth = band.depth_px[:number]
+    width = near.blur_px if near else max(1.2, band.reach_px / 10)
+    if near and width > SOFT_BINS * band.bin_px:
+        mean, count, distance = _in_pairs(mean, count, distance)
+    depth = band.depth_px[: len(mean)]
     place = _first_place(mean, count, band.reach_px)
+    if near:
+        place = np.where(np.isfinite(near.place_px), near.place_px, place)
     usable = _usable(count, distance)
-    values = np.zeros((number, 4))
+    values = None
     farthest = max(1.0, band.reach_px / 8)  # in one turn
-    for turn in range(ROUNDS):
+    for _ in range(rounds):
         basis, by_place, by_blur = model(distance, place, width, depth)
-        slope = _product(values[:, :2], by_place) if turn else None
-        if turn == 0:
+        if values is None:
             values, _, _ = _solve(basis, mean, count)
-            slope = _product(values[:, :2], by_place)
-        bend = values[:, :1] * by_blur
+        slope, bend = _product(values[:, :2], by_place), values[:, :1] * by_blur
         full = np.concatenate([basis, slope[..., None], bend[..., None]], axis=-1)
         found, inverse, spread = _solve(full, mean, count)
-        values = found[:, :4]
+        error = spread * np.sqrt(np.maximum(inverse[:, 4, 4], 0))
+        values, before = found[:, :4], (place, width)
         place = place + np.clip(np.where(usable, found[:, 4], 0), -farthest, farthest)
         place = np.clip(place, -band.reach_px / 2, band.reach_px / 2)
         width = _next_width(width, found[usable, 5], values[usable, 0])
+        if _settled(place - before[0], error, width / before[1] - 1):
+            break
     basis, by_place, _ = model(distance, place, width, depth)
     full = np.concatenate([basis, _product(values[:, :2], by_place)[..., None]], axis=-1)
     found, inverse, spread = _solve(full, mean, count)
@@ -181,6 +199,20 @@ def edges(mean, count, band):
     return Edges(
         place + hidden, error + hidden, found[:, 0] + hidden, found[:, 1], found[:, 2], width
     )
+
+
+def _settled(moved_px, error_px, wider):
+    least = np.maximum(SETTLED_PX, SETTLED_ERRORS * error_px)
+    return np.mean(np.abs(moved_px) < least) > 0.9 and abs(wider) < SETTLED_SHARE
+
+
+def _in_pairs(mean, count, distance):
+    """Bins twice as wide: mean, count, middles. A soft limb is as well told by them."""
+    shape = (len(mean), -1, 2)
+    number = count.reshape(shape)
+    total = number.sum(axis=-1)
+    light = (mean.reshape(shape) * number).sum(axis=-1) / np.maximum(total, 1)
+    return light, total, distance.reshape(-1, 2).mean(axis=1)
 
 
 def _first_place(mean, count, reach_px):

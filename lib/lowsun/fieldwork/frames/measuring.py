@@ -28,10 +28,12 @@ NARROWEST_PX = 6.0  # how far in and out the limb is looked at; wider for large 
 NEAR_LIMB, LONG_LENS, WIDEST_SHARE = 0.14, 0.025, 0.12  # of the smaller semi-axis
 # Colour is halved along columns too: there only the nearly level limb is looked at.
 UPPER_RAD, HALVED_RAD, SIDES_RAD = np.radians(45), np.radians(26), np.radians((60, 120))
+ROUNDS_IN_BLUE = 4  # its place only helps to undo what halved colour does: it has little light
 FEWEST_SECTORS = 4  # of the 12, or 6, of an upper or lower limb
 # Standard errors that no scatter shows: of the method, and of what a file's coding does. Measured
 # on frames of known truth (tests/fieldwork/test_frames_accuracy.py).
 FLOOR_PX = {"raw": 0.03, "exact": 0.03, "lossy": 0.07}
+FLOOR_BLUR_PX = 2.0  # up to which the method's error is that; with softer limbs it grows
 UNSURE_SHARE = 0.45  # of a correction for halved colour
 STEP_PX = {"upper": 0.012, "lower": 0.024}  # for each step of halved colour's coding
 UNKNOWN_CURVE_PX = 0.4  # an unknown tone curve moves one channel against another by up to 0.8 px
@@ -187,20 +189,23 @@ def _limb_light(picture, disc):
     # A large disc is a sharp one seen through a long lens, or a soft one: look wider at once.
     widest = max(limb.FINE_REACH_PX, LONG_LENS * smallest)
     reach = round(np.clip(NEAR_LIMB * smallest, NARROWEST_PX, widest))
+    in_red = in_green = None
     while True:
         band = limb.band(picture, disc, reach)
         mean, count = band.binned()
-        every = [limb.edges(mean[channel], count[channel], band) for channel in range(3)]
-        if _fits(every, reach) or reach > WIDEST_SHARE * smallest:
-            return band, mean, count, every
+        in_red = limb.edges(mean[0], count[0], band, in_red)
+        in_green = limb.edges(mean[1], count[1], band, in_green or in_red)
+        if _fits(in_red, in_green, reach) or reach > WIDEST_SHARE * smallest:
+            in_blue = limb.edges(mean[2], count[2], band, in_green, ROUNDS_IN_BLUE)
+            return band, mean, count, [in_red, in_green, in_blue]
         reach *= 2
 
 
-def _fits(every, reach):
+def _fits(in_red, in_green, reach):
     """Does the band hold the limb of red and green with sky and disc on both sides?"""
-    apart = np.abs(every[1].place_px - every[0].place_px)
+    apart = np.abs(in_green.place_px - in_red.place_px)
     widest = np.nanpercentile(apart, 90) if np.isfinite(apart).any() else 0.0
-    return 4 * every[0].blur_px + widest < reach
+    return 4 * in_red.blur_px + widest < reach
 
 
 def _far_off(edges):
@@ -340,7 +345,8 @@ def _with_rims(reading, picture, disc, every, band, clipped):
             continue
         moved = chroma.moved_px(every, band, chosen) if picture.halves_rows else 0.0
         found[f"{name}_green_over_red_px"] = arc[0] - outward * moved
-        found[f"{name}_sigma_px"] = _total(arc[1], moved, name, picture, reading)
+        floor = _floor(picture) * max(1.0, every[1].blur_px / FLOOR_BLUR_PX)
+        found[f"{name}_sigma_px"] = hypot(floor, _total(arc[1], moved, name, picture, reading))
     return replace(reading, **found)
 
 
@@ -372,9 +378,13 @@ def _arc(difference, error, cosine, chosen):
     return mean, spread
 
 
+def _floor(picture):
+    """The method's own standard error on a sharp limb [px]."""
+    return FLOOR_PX["lossy" if picture.is_lossy else "exact" if picture.is_developed else "raw"]
+
+
 def _total(spread, moved, name, picture, reading):
-    """Scatter, the method's own error, that of halved colour, and an unknown curve's."""
-    kind = "lossy" if picture.is_lossy else "exact" if picture.is_developed else "raw"
+    """Scatter, the error of halved colour, and an unknown curve's."""
     unknown = UNKNOWN_CURVE_PX if header.UNKNOWN_CURVE in reading.reasons else 0.0
     coarse = STEP_PX[name] * picture.colour_step if picture.halves_rows else 0.0
-    return hypot(spread, FLOOR_PX[kind], UNSURE_SHARE * moved, coarse, unknown)
+    return hypot(spread, UNSURE_SHARE * moved, coarse, unknown)

@@ -63,6 +63,25 @@ class HalfEllipses:
         distance = (rho - 1) * rho / np.maximum(steep, 1e-12)
         return distance, slope_x, slope_y
 
+    def slopes(self, row, column):
+        """Change of the distance with column, row, half width, upper and lower, (5, N); no tilt."""
+        x, y = column - self.column, row - self.row
+        wide, high = self.half_width, np.where(y < 0, self.upper, self.lower)
+        rho = np.maximum(np.hypot(x / wide, y / high), 1e-9)
+        steep = np.maximum(np.hypot(x / wide**2, y / high**2), 1e-12)
+
+        def change(of_rho2, of_steep2):  # of (rho^2 - rho) / steep, from half those of squares
+            return ((2 - 1 / rho) * of_rho2 - (rho - 1) * rho * of_steep2 / steep**2) / steep
+
+        by_high = change(-(y**2) / high**3, -2 * y**2 / high**5)
+        return np.stack([
+            change(-x / wide**2, -x / wide**4),
+            change(-y / high**2, -y / high**4),
+            change(-(x**2) / wide**3, -2 * x**2 / wide**5),
+            np.where(y < 0, by_high, 0.0),
+            np.where(y < 0, 0.0, by_high),
+        ])  # fmt: skip
+
     def depth_px(self, normal_rad):
         """Distance over which the limb's brightness changes: the radius along the normal [px]."""
         up = np.where(np.cos(normal_rad) > 0, self.upper, self.lower)
@@ -103,9 +122,14 @@ def fit(row, column, *, width_known=True, start=None):
     def residual(values):
         return _ellipses(values, width_known).outside_px(row, column)
 
+    def slopes(values):
+        by = _ellipses(values, width_known).slopes(row, column)
+        return by.T if width_known else np.stack([*by[:3], by[3] + by[4]], axis=-1)
+
     found = least_squares(
         residual,
         _values(start, width_known),
+        jac=slopes,
         loss="soft_l1",
         f_scale=max(0.3, 0.004 * start.half_width),
         x_scale=start.half_width,

@@ -116,6 +116,19 @@ class Picture:
         planes = [self._site(channel, row, column) for channel in range(3)]
         return np.stack(planes), row + (self.period - 1) / 2, column + (self.period - 1) / 2
 
+    def brightest(self, stride):
+        """The light of the channel that has most of it, (r, c), with the rows and columns taken.
+
+        A developed file's greatest code is its greatest light: fewer are turned into light.
+        """
+        if self.pattern is not None or self.is_grey or self.matrix is not None:
+            light, row, column = self.thinned(stride)
+            return np.maximum(np.maximum(light[0], light[1]), light[2]), row, column
+        codes = self.codes[::stride, ::stride]
+        greatest = np.maximum(np.maximum(codes[..., 0], codes[..., 1]), codes[..., 2])
+        row, column = np.arange(0, self.rows, stride), np.arange(0, self.columns, stride)
+        return self.curve[greatest], row, column
+
     def _thinned_developed(self, row, column):
         down, across = (step[1] - step[0] if step.size > 1 else 1 for step in (row, column))
         if not (row.size and column.size):

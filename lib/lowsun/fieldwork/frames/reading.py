@@ -18,6 +18,7 @@ from lowsun.fieldwork.frames.picture import Picture
 from lowsun.fieldwork.frames.profile import linearising, srgb_curve
 
 MOST_PIXELS = 160e6  # above the largest cameras; a file that claims more is refused unread
+MOST_KEPT = 140e6  # bytes of one picture that are kept for the next: 46 megapixels
 LOSSY_FULL = 254  # a burnt-out patch comes back from JPEG within one code of 255
 PLATEAU = 0.002  # share of the pixels that sit on the very greatest code: a sensor's end
 RAW = {".3fr", ".ari", ".arw", ".bay", ".cr2", ".cr3", ".crw", ".dcr", ".dng", ".erf", ".fff",
@@ -33,16 +34,37 @@ EIGHT_BITS = "16 bits read as 8"
 PROFILE = "colour profile not understood, read as sRGB"
 
 
-def read(path, utc_offset_h=None):
+class Shelf:
+    """Memory for the codes of one JPEG after another: new pages cost a quarter of its decoding.
+
+    What is read into it stands until the next reading into it. Keep one for a thread, and give it
+    only where a picture is done with before the next is read.
+    """
+
+    def __init__(self):
+        self._codes = np.empty(0, dtype=np.uint8)
+
+    def room(self, columns, rows):
+        """Memory for a picture of this size, or None where it would be too much to keep."""
+        size = 3 * columns * rows
+        if size > MOST_KEPT:
+            return None
+        if self._codes.size < size:
+            self._codes = np.empty(size, dtype=np.uint8)
+        return self._codes
+
+
+def read(path, utc_offset_h=None, shelf=None):
     """The `Picture` that a still holds, upright; InputFileError says why there is none.
 
     utc_offset_h [h]: what the camera's clock was ahead of UTC, where the header does not say.
+    shelf: a `Shelf`, where the picture is done with before the next is read into it.
     """
     path = Path(path)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            return _read(path, utc_offset_h)
+            return _read(path, utc_offset_h, shelf)
     except InputFileError:
         raise
     except MemoryError as refused:
@@ -56,7 +78,7 @@ def _brief(refused):
     return words[:100]
 
 
-def _read(path, utc_offset_h):
+def _read(path, utc_offset_h, shelf):
     if path.stat().st_size == 0:
         raise InputFileError("empty file")
     if path.suffix.lower() in RAW:
@@ -69,7 +91,7 @@ def _read(path, utc_offset_h):
         raise InputFileError(f"too many pixels: {_brief(refused)}") from None
     with opened as image:
         _require_size(*image.size)
-        return _developed(path, image, header.shot(image.getexif(), utc_offset_h))
+        return _developed(path, image, header.shot(image.getexif(), utc_offset_h), shelf)
 
 
 def _require_size(columns, rows):
@@ -77,11 +99,11 @@ def _require_size(columns, rows):
         raise InputFileError(f"too many pixels: {columns} x {rows}")
 
 
-def _developed(path, image, shot):
+def _developed(path, image, shot, shelf):
     # A decoder may consume the header's fields: read them first.
     icc, exif, kind, mode = image.info.get("icc_profile"), image.getexif(), image.format, image.mode
     orientation = exif.get(header.ORIENTATION, 1)
-    codes, notes = _codes(path, image, kind, mode)
+    codes, notes = _codes(path, image, kind, mode, shelf)
     levels = 65536 if codes.dtype == np.uint16 else 256
     linear = linearising(icc if codes.ndim == 3 else None, levels)
     curve, matrix = linear or (srgb_curve(levels), None)
@@ -126,13 +148,13 @@ def _full_code(codes, levels):
     return top if top > levels // 4 and np.mean(sample == top) > PLATEAU / 3 else levels - 1
 
 
-def _codes(path, image, kind, mode):
+def _codes(path, image, kind, mode, shelf):
     """Codes (R, C, 3) or (R, C), unsigned of 8 or 16 bits, with notes."""
     notes = (ANIMATED,) if getattr(image, "n_frames", 1) > 1 and kind != "MPO" else ()
     if kind == "TIFF" and _has_sixteen_bits(path):
         return _sixteen_bit_tiff(path, image, notes)
     if kind in ("JPEG", "MPO") and mode == "RGB":
-        return _jpeg(path, image), notes
+        return _jpeg(path, image, shelf), notes
     if mode in ("1", "L", "LA") or mode.startswith("I") or mode == "F":
         return _grey(image, mode), (*notes, GREY)
     if mode == "CMYK":
@@ -142,10 +164,11 @@ def _codes(path, image, kind, mode):
     return _opaque(image), notes
 
 
-def _jpeg(path, image):
+def _jpeg(path, image, shelf):
     """The faster decoder; where it stumbles, Pillow tells whether the file is damaged."""
+    room = shelf.room(*image.size) if shelf else None
     try:
-        return simplejpeg.decode_jpeg(path.read_bytes(), strict=True)
+        return simplejpeg.decode_jpeg(path.read_bytes(), strict=True, buffer=room)
     except ValueError:
         return np.asarray(image)
 
