@@ -18,7 +18,7 @@ SECTORS = 48  # around the disc
 BIN_PX = 0.25  # of the distance from the outline
 FINE_REACH_PX = 16.0  # of the look in and out of the limb up to which bins stay fine
 ENOUGH_PIXELS = 60_000  # of a limb: more do not make its place surer than its blur and air do
-ROUNDS = 16  # of Gauss-Newton at most: small discs take 3 or 4, soft limbs of large ones all
+ROUNDS = 40  # of Gauss-Newton at most: small discs take 3 or 4, soft limbs of large ones many
 SETTLED_PX, SETTLED_ERRORS = 0.004, 0.1  # step of the place, or so much of its standard error,
 SETTLED_SHARE = 0.004  # and of the blur, after which no other round is needed
 SOFT_BINS = 10  # of blur, from which bins twice as wide tell the same
@@ -160,20 +160,22 @@ def _root(depth):
     )
 
 
-def edges(mean, count, band, near=None, rounds=ROUNDS):
+def edges(mean, count, band, *, place_px=None, blur_px=None, rounds=ROUNDS):
     """The `Edges` of one channel by least squares: place, edge, darkening, sky and its slope.
 
-    mean, count (S, bins) of the first S sectors. The blur is one for all. near: `Edges` to begin
-    with, of another channel or band around the same outline; rounds: of improving, at most.
+    mean, count (S, bins) of the first S sectors. The blur is one for all. place_px (S,): of the
+    same limb in a narrower band, and blur_px: of any channel, to begin with; a place in another
+    channel is no beginning, for where rims are wider than the blur the fit would not leave it.
+    rounds: of improving, at most.
     """
     distance = band.middles_px
-    width = near.blur_px if near else max(1.2, band.reach_px / 10)
-    if near and width > SOFT_BINS * band.bin_px:
+    width = blur_px or max(1.2, band.reach_px / 10)
+    if blur_px and width > SOFT_BINS * band.bin_px:
         mean, count, distance = _in_pairs(mean, count, distance)
     depth = band.depth_px[: len(mean)]
     place = _first_place(mean, count, band.reach_px)
-    if near:
-        place = np.where(np.isfinite(near.place_px), near.place_px, place)
+    if place_px is not None:
+        place = np.where(np.isfinite(place_px), place_px, place)
     usable = _usable(count, distance)
     values = None
     farthest = max(1.0, band.reach_px / 8)  # in one turn

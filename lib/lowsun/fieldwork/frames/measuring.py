@@ -189,16 +189,17 @@ def _limb_light(picture, disc):
     # A large disc is a sharp one seen through a long lens, or a soft one: look wider at once.
     widest = max(limb.FINE_REACH_PX, LONG_LENS * smallest)
     reach = round(np.clip(NEAR_LIMB * smallest, NARROWEST_PX, widest))
-    in_red = in_green = None
+    before = {}
     while True:
         band = limb.band(picture, disc, reach)
         mean, count = band.binned()
-        in_red = limb.edges(mean[0], count[0], band, in_red)
-        in_green = limb.edges(mean[1], count[1], band, in_green or in_red)
+        in_red = limb.edges(mean[0], count[0], band, **before)
+        blur = {"blur_px": in_red.blur_px}
+        in_green = limb.edges(mean[1], count[1], band, **blur)
         if _fits(in_red, in_green, reach) or reach > WIDEST_SHARE * smallest:
-            in_blue = limb.edges(mean[2], count[2], band, in_green, ROUNDS_IN_BLUE)
+            in_blue = limb.edges(mean[2], count[2], band, **blur, rounds=ROUNDS_IN_BLUE)
             return band, mean, count, [in_red, in_green, in_blue]
-        reach *= 2
+        reach, before = 2 * reach, {**blur, "place_px": in_red.place_px}
 
 
 def _fits(in_red, in_green, reach):
