@@ -166,7 +166,7 @@ def edges(mean, count, band, *, place_px=None, blur_px=None, rounds=ROUNDS):
     mean, count (S, bins) of the first S sectors. The blur is one for all. place_px (S,): of the
     same limb in a narrower band, and blur_px: of any channel, to begin with; a place in another
     channel is no beginning, for where rims are wider than the blur the fit would not leave it.
-    rounds: of improving, at most.
+    rounds: of improving, at most. [px]
     """
     distance = band.middles_px
     width = blur_px or max(1.2, band.reach_px / 10)
