@@ -100,3 +100,32 @@ def test_on_the_night_of_the_change_the_clock_is_told_as_it_shows():
     minutes, told = clock_ticks(begins, 60.0)
     assert told == ["00:45", "02:00", "02:15", "02:30"]
     assert_allclose(minutes, [5, 20, 35, 50])
+
+
+@pytest.mark.parametrize(
+    ("play", "state"),
+    [
+        (scene, {}),
+        (scene, {"depression_deg": 4.0}),
+        (scene, {"haze": "sea air"}),
+        (evening, {}),
+        (evening, {"share_percent": 80}),
+        (evening, {"morning": True}),
+    ],
+)
+def test_no_name_of_the_climb_lies_on_a_curve(play, state):
+    picture, _ = shown(play, **state)
+    to_px = picture.climb.transData.transform
+    for name in picture.names:
+        box = name.get_window_extent()
+        for line in (picture.edges, picture.peaks, picture.now):
+            x, y = to_px(line.get_xydata()).T
+            finite = np.isfinite(x) & np.isfinite(y)
+            along = np.linspace(0.0, 1.0, 2000) * max(finite.sum() - 1, 0)
+            x, y = (np.interp(along, np.arange(finite.sum()), each[finite]) for each in (x, y))
+            assert not inside(box, x, y).any(), (name.get_text(), line)
+
+
+def inside(box, x, y):
+    """Which points lie in a box."""
+    return (box.x0 < x) & (x < box.x1) & (box.y0 < y) & (y < box.y1)

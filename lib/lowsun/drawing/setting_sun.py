@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from matplotlib.patches import Circle
+from matplotlib.patheffects import withStroke
 
 from lowsun.drawing.look import ARCMIN, altitude_axis, set_field
 from lowsun.drawing.picture import BESIDE, BESIDE_ON, Picture
@@ -89,6 +90,7 @@ class SettingSunPicture(Picture):
             va="bottom",
             fontsize=14,
             ha="left" if self.sheet == "wide" else "center",
+            path_effects=[withStroke(linewidth=3, foreground=look.surround)],  # on any sky or sea
         )
         self.bearing = self._quick(ha="center", va="bottom", fontsize=14)
         self.screen_note = self._quick(ha="right", va="top", fontsize=13)

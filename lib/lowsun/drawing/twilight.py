@@ -21,6 +21,7 @@ PANORAMA, CUT, CLIMB = (96, 420, 1144, 256), (96, 200, 620, 156), (820, 216, 420
 SKY_ROWS, SKY_COLUMNS = 90, 360  # computed: the sky is smooth, and is drawn out to its place
 BOTTOM_DEG = -4.0  # room for the sea, and for a mountain's shadow on it
 REACH_KM, CUT_LOW_KM, CUT_HIGH_KM = (-300.0, 700.0), -46.0, 79.8  # heights twice as large
+NAME_SHARE = 0.35  # of the climb's width, that a name takes
 HIGHEST_DEG = 25.0
 TICK_STEPS_MIN = (5, 10, 15, 30, 60, 120, 240)
 
@@ -244,15 +245,17 @@ class TwilightPicture(Picture):
         self.redraw_all()
 
     def _name_curves(self, curve):
-        """Where the curves leave room: they climb, so above on the left and below on the right."""
-        left, right = curve.x[0], curve.x[-1]
-        sunk = curve.opposite_deg[-1] > curve.opposite_deg[0]  # in the morning they sink
-        high, low = (left, right) if sunk else (right, left)
-        sides = ("left", "right") if sunk else ("right", "left")
-        places = ((high, 22.0, sides[0]), (high, 17.5, sides[0]), (low, 1.7, sides[1]))
-        for name, (x, y, side) in zip(self.names, places, strict=True):
+        """Where the curves leave room: beside where they fade, or else above their lower ends."""
+        ends = curve.x[[0, -1]]
+        sinks = curve.opposite_deg[-1] > curve.opposite_deg[0]  # in the morning the Sun rises
+        lower, upper = ends if sinks else ends[::-1]
+        fading = curve.x[np.isfinite(curve.pink_high_deg)][-1 if sinks else 0 :][:1]
+        beside = fading.size and abs(upper - fading[0]) > NAME_SHARE * np.ptp(ends)
+        places = ((upper, 21.0), (upper, 14.0)) if beside else ((lower, 22.0), (lower, 17.5))
+        for name, (end, y) in zip(self.names, (*places, (upper, 1.7)), strict=True):
+            side = "left" if end == ends[0] else "right"
             name.set(
-                position=(x + 0.02 * (right - left) * (1 if side == "left" else -1), y), ha=side
+                position=(end + np.copysign(0.02, ends.mean() - end) * np.ptp(ends), y), ha=side
             )
 
 
