@@ -1,7 +1,7 @@
 """The sentence under a picture: broken into lines, and set fast enough to change at each move."""
 
 import re
-from functools import cache, lru_cache
+from functools import cache
 from math import ceil
 
 import numpy as np
@@ -12,6 +12,7 @@ from matplotlib.text import Text
 from PIL import Image, ImageDraw, ImageFont
 
 from lowsun.drawing.look import SENTENCE_PT
+from lowsun.kept import KB, MB, kept
 
 SENTENCE_LINES = 3  # so many fit under a picture
 LINE_WIDTH_PX = 1200  # at 1280 x 720
@@ -34,7 +35,7 @@ def sentence_lines(sentence, line_px=LINE_WIDTH_PX):
     return lines
 
 
-@lru_cache(maxsize=4096)
+@kept(500 * KB)
 def _width_px(text):
     return _font(SENTENCE_PT * _PX_PER_PT).getlength(text)
 
@@ -110,7 +111,7 @@ def _set(mask, line, size_px):
         begin_px += length_px
 
 
-@lru_cache(maxsize=512)  # a piece takes 10 kB
+@kept(4 * MB)
 def _piece(letters, size_px):
     """A piece of a line as a mask (rows from the top of the line, columns), and its length."""
     font = _font(size_px)

@@ -6,11 +6,11 @@ larger far off, so that the mirror image is less high than the Sun itself.
 """
 
 from dataclasses import replace
-from functools import lru_cache
 
 import numpy as np
 
 from lowsun.errors import OutOfRangeError, takes
+from lowsun.kept import MB, kept
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.low_sky import low_sky
 from lowsun.phenomena.low_sun import Frame
@@ -140,7 +140,7 @@ def _mirror_curve(air, eye_height_m, frame):
     return replace(level, apparent_altitude_deg=rows, **read, **unused)
 
 
-@lru_cache(8)
+@kept(3 * MB)
 def _level_curve(atmosphere):
     return low_sun.curve_for_picture(atmosphere, 0.0, HIGHEST_DEG)
 

@@ -6,12 +6,12 @@ altitudes.
 """
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from math import ceil, floor, log2
 
 import numpy as np
 
 from lowsun.errors import OutOfRangeError, require_range, takes
+from lowsun.kept import KB, MB, kept
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.colour import xyz_weights
 from lowsun.physics.extinction import Haze
@@ -33,7 +33,6 @@ ALTITUDE_NODES, NEAREST_DEG = 20, 0.02
 UP_NODES, ASIDE_NODES, CLOSEST_DEG = 24, 24, 0.03  # for the aureole, closer towards the Sun
 SUN_STEP_DEG = 0.1  # of the Sun, between which the logarithm of light runs straight
 LEAST_LIGHT = 1e-30  # over the Sun's: none
-STEPS_KEPT = 256  # of the Sun, 20 kB each: some 5 degrees of an evening, in several fields
 ABOVE_HORIZON_DEG = 0.002  # the lowest line of sight: on the horizon itself it would meet the sea
 
 
@@ -114,7 +113,7 @@ class LowSky:
 
 
 @takes(air=Air)
-@lru_cache(16)
+@kept(200 * KB)
 def lighting_air(air):
     """The air that lights the sky: the standard one with this air's haze, as high as it reaches.
 
@@ -197,7 +196,7 @@ def logarithm(light):
     return np.log(np.maximum(light, LEAST_LIGHT)).astype(np.float32)
 
 
-@lru_cache(STEPS_KEPT)
+@kept(6 * MB)
 def _log_parts(air, step, altitude_bytes, azimuth_bytes, eye_height_m):
     altitude, azimuth = np.frombuffer(altitude_bytes), np.frombuffer(azimuth_bytes)
     parts = scattered_parts(air, sun_of_step(step), altitude, azimuth[:, None], eye_height_m)

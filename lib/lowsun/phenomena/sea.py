@@ -5,15 +5,14 @@ eye looks the more it sees only those that face it.
 """
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from lowsun.errors import OutOfRangeError, require_range
+from lowsun.kept import KB, MB, kept
 from lowsun.phenomena.low_sky import (
     ABOVE_HORIZON_DEG,
     NARROW_DEG,
-    STEPS_KEPT,
     azimuth_nodes_deg,
     between_suns,
     logarithm,
@@ -146,7 +145,7 @@ def _even(air, sun_deg, across, seen, eye_height_m, variance, responses):
     return between_suns(lambda step: _log_even(air, step, *case), sun_deg)
 
 
-@lru_cache(STEPS_KEPT)
+@kept(3 * MB)
 def _log_even(air, step, azimuth_bytes, seen, eye_height_m, variance, responses):
     sun_deg = sun_of_step(step)
     across, weights = np.frombuffer(azimuth_bytes), sunlit_weights(responses)
@@ -182,7 +181,7 @@ def _depth_deg(air, eye_height_m, low_deg):
     return reach_deg(horizon - low_deg, 90.0 + horizon)
 
 
-@lru_cache(16)
+@kept(300 * KB)
 def _seen(air, eye_height_m, depth_deg):
     here = shells(air.atmosphere, air.refraction)
     horizon = float(horizon_altitude_deg(here, eye_height_m))
@@ -222,7 +221,7 @@ class _SkyOverWater:
         )
 
 
-@lru_cache(STEPS_KEPT)
+@kept(4 * MB)
 def _sky_over_water(air, sun_deg):
     """Radiance divided by the Sun's irradiance at SKY_UP_DEG, SKY_ASIDE_DEG, (U, S, W), float32."""
     up = SKY_UP_DEG[:, None]
@@ -250,7 +249,7 @@ def _reflected(grazing_rad, toward, aside):
     )
 
 
-@lru_cache(STEPS_KEPT)
+@kept(2 * MB)
 def _horizon_sky(air, sun_deg, eye_height_m, azimuth_bytes):
     """The sky on the horizon at azimuths (A,): what the air before the sea is, far off, (A, W)."""
     azimuth_deg = np.frombuffer(azimuth_bytes)
@@ -272,7 +271,7 @@ def _sun_over_water(air, sun_true_deg):
     return beam, np.radians(np.interp(sun_true_deg, _true_over_water_deg(air), SUN_UP_DEG))
 
 
-@lru_cache(16)
+@kept(200 * KB)
 def _true_over_water_deg(air):
     """True altitudes of what is seen from the water at SUN_UP_DEG."""
     rays = paths(shells(air.atmosphere, air.refraction), 0.0, SUN_UP_DEG, 48)

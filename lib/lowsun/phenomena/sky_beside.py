@@ -1,10 +1,9 @@
 """The sky beside the low Sun: the light that a flash must be told from."""
 
-from functools import lru_cache
-
 import numpy as np
 
 from lowsun.errors import require_number, require_range
+from lowsun.kept import KB, kept
 from lowsun.phenomena.low_sky import ABOVE_HORIZON_DEG, lighting_air, low_sky
 from lowsun.physics import scattering
 from lowsun.physics.medium import air_of
@@ -63,7 +62,7 @@ def _column(air, sun_true_altitude_deg, altitude_deg, eye_height_m):
     return np.log(sky.seen(rows, [0.0])[:, 0].astype(float))
 
 
-@lru_cache(64)
+@kept(500 * KB)
 def _lift(air, eye_height_m):
     """True altitudes [deg], rising, and by how much the air lifts what stands there."""
     here = shells(air.atmosphere, air.refraction)

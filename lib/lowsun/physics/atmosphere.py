@@ -6,11 +6,12 @@ pressure at the sea. New atmospheres are made from old ones and never change the
 
 import hashlib
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import numpy as np
 
 from lowsun.errors import OutOfRangeError, keep_number, require_number, require_range
+from lowsun.kept import KB, kept
 from lowsun.physics import air
 from lowsun.physics.extinction import (
     HAZE_SCALE_HEIGHT_M,
@@ -270,7 +271,7 @@ def standard_temperature_k(geopotential_m):
     return np.interp(height, STANDARD_BASES_M, STANDARD_TEMPERATURES_K)
 
 
-@lru_cache(64)  # of some kB, and a millisecond each
+@kept(500 * KB)
 def _standard(ground_k, pressure_pa, humidity, lapse_k_per_m):
     tropopause = _tropopause_m(ground_k, lapse_k_per_m)
     geopotential = np.union1d(STANDARD_LEVELS_M, tropopause)

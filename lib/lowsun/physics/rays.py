@@ -3,8 +3,6 @@
 Rays are traced in `lowsun.physics.layers`; here they are asked for, at any set of wavelengths.
 """
 
-from functools import lru_cache
-
 import numpy as np
 
 from lowsun.errors import (
@@ -16,6 +14,7 @@ from lowsun.errors import (
     require_whole,
     takes,
 )
+from lowsun.kept import MB, kept
 from lowsun.physics import air
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import ozone_share_above
@@ -278,7 +277,7 @@ def _levels_in(atmosphere, eye_height_m):
     return _kept_levels(atmosphere, _eye_height(atmosphere.height_m, eye_height_m))
 
 
-@lru_cache(maxsize=64)
+@kept(3 * MB)
 def _kept_levels(atmosphere, eye):
     # A picture asks for horizon, refinement and curve of one air in turn.
     sample = samples_m(atmosphere.height_m, eye)

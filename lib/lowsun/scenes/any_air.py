@@ -1,11 +1,12 @@
 """Any air: real ascents, inversions and warm or cold seas, and what they make of the Sun."""
 
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import numpy as np
 
 from lowsun.drawing.any_air import AnyAirPicture, frame_over
+from lowsun.kept import KB, kept
 from lowsun.phenomena import green_flash, low_sun, mirage, seascape
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
@@ -142,7 +143,7 @@ def _seen(curve, bands_nm):
     )
 
 
-@lru_cache(maxsize=16)
+@kept(500 * KB)
 def _ducts(atmosphere):
     return tuple((duct.base_m, duct.top_m) for duct in find_ducts(atmosphere, 0.0, DUCTS_BELOW_M))
 

@@ -1,7 +1,7 @@
 """What the camera caught: an evening's frames, measured, beside what the air lets expect."""
 
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache
 from importlib.resources import as_file, files
 
 import numpy as np
@@ -16,6 +16,7 @@ from lowsun.fieldwork.frames.expected import (
     outline_arcmin,
     over,
 )
+from lowsun.kept import MB, kept
 from lowsun.phenomena import low_sun
 from lowsun.physics import sensors
 from lowsun.scenes import catalogue, made
@@ -97,7 +98,7 @@ def _shots():
     return tuple(found)
 
 
-@lru_cache(maxsize=16)
+@kept(3 * MB)
 def _traced(atmosphere):
     return low_sun.curve_for_picture(atmosphere, PLACE.eye_height_m, HIGH_DEG)
 
@@ -106,7 +107,7 @@ def _curve(air):
     return _traced(air.atmosphere).through(air.haze)
 
 
-@lru_cache(maxsize=32)
+@kept(4 * MB)
 def _lines(air):
     curve = _curve(air)
     return over(curve, ALTITUDES_DEG, _weights(curve))

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from functools import lru_cache
 from importlib.resources import files
 
 import numpy as np
@@ -13,6 +12,7 @@ from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera
 from lowsun.fieldwork.plan.sketch import Sketch, sketch
+from lowsun.kept import KB, MB, kept
 from lowsun.scenes import catalogue, made, plan_words
 from lowsun.scenes.controls import Choice, File, Number, Range
 from lowsun.scenes.scene import Scene
@@ -71,7 +71,7 @@ def _plan_of(state):
     )
 
 
-@lru_cache(maxsize=8)
+@kept(500 * KB)
 def _skyline(horizon, own):
     """The player's own skyline before all, else the hills; None for a level sea."""
     if own is not None:
@@ -82,14 +82,14 @@ def _skyline(horizon, own):
 
 
 @words.holds_words
-@lru_cache(maxsize=16)
+@kept(8 * MB)
 def _plan(place, day, air, focal_length_mm, pixel_um, land):
     camera = Camera(focal_length_mm, catalogue.F_NUMBER.default, pixel_um, made.FRAME_PX)
     return planning.plan(place, day, air, kit=planning.Kit(camera), skyline=land)
 
 
 @words.holds_words
-@lru_cache(maxsize=16)
+@kept(8 * MB)
 def _drawn(plan):
     """The sketch of a plan, its marks' words and its lines."""
     zone = plan.place.timezone

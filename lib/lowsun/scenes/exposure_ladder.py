@@ -1,7 +1,6 @@
 """The exposure ladder of an evening for your own lens, sensor and filter."""
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 
@@ -9,6 +8,7 @@ from lowsun import words
 from lowsun.drawing.exposure_ladder import ExposureLadderPicture
 from lowsun.fieldwork import exposures
 from lowsun.fieldwork.camera import Camera, whole_stops
+from lowsun.kept import MB, kept
 from lowsun.phenomena.evening import Evening
 from lowsun.scenes import catalogue, caution, made
 from lowsun.scenes.controls import Choice, Range
@@ -85,7 +85,7 @@ def _subjects_of(state, air):
     return _subjects(made.evening_of(made.place_of(state), state["day"], air), state["sensor"])
 
 
-@lru_cache(maxsize=32)
+@kept(5 * MB)
 def _subjects(evening, sensor):
     return exposures.subjects(evening, catalogue.SENSORS[sensor])
 

@@ -1,13 +1,13 @@
 """The last minute of an evening, as the eye sees it and as a camera writes it down."""
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 
 from lowsun.drawing.last_light import FIRST_S, LAST_S, LastLightPicture, field, scale_arcsec
 from lowsun.fieldwork import exposures, frame
 from lowsun.fieldwork.camera import whole_stops
+from lowsun.kept import KB, MB, kept
 from lowsun.phenomena import flash_light, green_flash, low_sun, seascape
 from lowsun.phenomena.evening import Evening
 from lowsun.phenomena.seen_light import seen_light
@@ -163,7 +163,7 @@ def _evening(state):
     return made.evening_of(made.place_of(state), state["day"], air)
 
 
-@lru_cache(maxsize=16)
+@kept(500 * KB)
 def _layered(even, name, eye_height_m):
     if name == WARM_SEA:
         return even.with_surface_layer(2.0, 5.0)
@@ -187,7 +187,7 @@ def _window(camera, view):
     return frame.window_around(camera, (view.high_deg + view.low_deg) / 2, columns, rows)
 
 
-@lru_cache(maxsize=8)  # each holds its evening, half a megabyte
+@kept(4 * MB)
 def _last_minute(evening, instrument):
     sun = evening.sun(SECONDS)
     column = flash_light.column(
@@ -209,14 +209,14 @@ def _sky(evening, sun):
     )
 
 
-@lru_cache(maxsize=8)  # each holds its evening, half a megabyte
+@kept(4 * MB)
 def _forecast(evening, instrument):
     return green_flash.forecast(
         evening.place, evening.sunset.date, evening.air, instrument=instrument
     )
 
 
-@lru_cache(maxsize=8)  # each holds its evening, half a megabyte
+@kept(4 * MB)
 def _lost_from(evening, instrument):
     """Depth of the haze from which the flash is lost; None where it is seen or never was."""
     if _forecast(evening, instrument).begins is not None:
@@ -224,7 +224,7 @@ def _lost_from(evening, instrument):
     return green_flash.lost_from_depth(evening.air, evening.place.eye_height_m, instrument)
 
 
-@lru_cache(maxsize=8)  # each holds its evening, half a megabyte
+@kept(4 * MB)
 def _green_share(evening):
     """Of the green light, how much comes through a little over the horizon."""
     above = evening.horizon_apparent_altitude_deg + 1 / 60

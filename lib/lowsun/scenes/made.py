@@ -1,10 +1,10 @@
 """What the values of a state stand for: place, evening, air, haze and camera, kept where slow."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 from importlib.resources import files
 
 from lowsun.fieldwork.camera import Camera, density_of_stops, shutter_words
+from lowsun.kept import MB, kept
 from lowsun.phenomena.evening import evening
 from lowsun.physics import soundings
 from lowsun.physics.air import ZERO_CELSIUS_K
@@ -45,13 +45,13 @@ def place_of(state, name=catalogue.LIGHTHOUSE):
     return Place(name, state["latitude_deg"], state["longitude_deg"], state["eye_height_m"])
 
 
-@lru_cache(maxsize=16)
+@kept(6 * MB)
 def evening_of(place, date, air, high_deg=21.0):
     """The `evening.Evening` through an `Air`, kept: haze that changes traces nothing anew."""
     return _traced_evening(place, date, air.atmosphere, high_deg).through(air.haze, air.ozone_du)
 
 
-@lru_cache(maxsize=16)
+@kept(6 * MB)
 def _traced_evening(place, date, atmosphere, high_deg):
     return evening(place, date, atmosphere, high_deg)
 
@@ -132,7 +132,7 @@ def profile_of(state):
     return _profile(*(state[name] for name in _OF_AIR))
 
 
-@lru_cache(maxsize=64)
+@kept(1 * MB)
 def _profile(
     air, sounding, temperature_c, pressure_hpa, lapse_k_per_km, base_m, depth_m, rise_k, sea_k,
     haze_height_m, haze_under,
@@ -171,12 +171,12 @@ def _ascent(air, sounding, lapse_k_per_m):
     return None if air == BY_SLIDERS else _shipped_ascent(air, lapse_k_per_m)
 
 
-@lru_cache(maxsize=8)
+@kept(6 * MB)
 def _own_ascent(sounding, lapse_k_per_m):
     return soundings.parse(sounding.content, sounding.name, lapse_k_per_m)[0]
 
 
-@lru_cache(maxsize=8)
+@kept(2 * MB)
 def _shipped_ascent(air, lapse_k_per_m):
     name, which = ASCENTS[air]
     content = (files("lowsun.data") / "soundings" / name).read_bytes()

@@ -2,13 +2,13 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from functools import lru_cache
 
 import numpy as np
 
 from lowsun import words
 from lowsun.drawing import polar
 from lowsun.drawing.polar_field import ALL_ROUND, CLOSE, FOLLOWING, NEAR, Field
+from lowsun.kept import MB, kept
 from lowsun.phenomena import low_sun, polar_sunset
 from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.scenes import catalogue, polar_words
@@ -23,7 +23,7 @@ NO_RIM = polar_sunset.GreenRim((), term("There are no ridges."))
 
 # Kept, so that moving one control computes nothing that depends on the others alone.
 _air, _ridges, _passage, _descent, _last_passage, _delay, _green_rim, _track = (
-    lru_cache(maxsize=64)(function)
+    kept(2 * MB)(function)
     for function in (
         polar_sunset.polar_air,
         polar_sunset.Ridges.invented,

@@ -1,13 +1,14 @@
 """Why the upper limb is green and the lower one red, and what a lens makes of it."""
 
 from dataclasses import dataclass
-from functools import lru_cache, partial
+from functools import partial
 
 import numpy as np
 
 from lowsun.data import table
 from lowsun.drawing.rims import DISC, LOWER, UPPER, RimsPicture
 from lowsun.fieldwork.camera import Camera
+from lowsun.kept import MB, kept
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.dispersion import rim_width_arcsec
 from lowsun.physics.rays import transfer_curve
@@ -75,13 +76,13 @@ def compute(state, fineness=1.0, bands=low_sun.BANDS):
     )
 
 
-@lru_cache(maxsize=16)
+@kept(5 * MB)
 def _curve(atmosphere, bands):
     nm = low_sun.bands_nm(bands)
     return low_sun.curve_for_picture(atmosphere, EYE_HEIGHT_M, wavelength_nm=nm)
 
 
-@lru_cache(maxsize=64)
+@kept(1 * MB)
 def _widths(atmosphere, short_nm, long_nm):
     return rim_width_arcsec(atmosphere, EYE_HEIGHT_M, ALTITUDES_DEG, short_nm, long_nm)
 

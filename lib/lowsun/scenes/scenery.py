@@ -1,7 +1,8 @@
 """Sky and sea about the Sun of a scene, or why they are left black."""
 
-from functools import lru_cache, partial
+from functools import partial
 
+from lowsun.kept import MB, kept
 from lowsun.phenomena.low_sky import lighting_air
 from lowsun.phenomena.seascape import CALM, seascape
 from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M, SUN_ALTITUDE_RANGE_DEG
@@ -12,8 +13,8 @@ HIGHEST_SUN_DEG = 20.0  # up to which the disc is traced
 LEAST_WIND_M_PER_S = 0.5  # below it nobody has measured the sea's slopes: it is taken as calm
 LOWEST_EYE_M = 0.5  # nearer to the water a wave hides the sea
 
-# Kept, so that a hand on the exposure or on the shutter computes no light.
-_kept = lru_cache(maxsize=4)(seascape)
+# Kept, so that a hand on the exposure or on the shutter computes no light. At 1920 px one has 5 MB.
+_kept = kept(8 * MB)(seascape)
 
 
 def left_out(eye_height_m, sun_true_altitude_deg):

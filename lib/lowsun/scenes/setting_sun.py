@@ -1,7 +1,6 @@
 """One evening's setting Sun in its sky over its sea, for a real place and date."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
@@ -13,6 +12,7 @@ from lowsun.drawing.setting_sun import (
     SettingSunPicture,
     field_for,
 )
+from lowsun.kept import KB, kept
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.evening import Evening
 from lowsun.phenomena.seascape import as_seen, stands_out
@@ -90,7 +90,7 @@ def compute(state, fineness=1.0):
     )
 
 
-@lru_cache(maxsize=64)
+@kept(100 * KB)
 def _spread_s(place, day, temperature_c, pressure_hpa):
     """Half the span of the last sliver through airs so little warmer and denser, or less [s].
 

@@ -2,13 +2,13 @@
 
 from dataclasses import dataclass
 from datetime import timedelta
-from functools import lru_cache
 
 import numpy as np
 
 from lowsun import sky, words
 from lowsun.drawing.twilight import TO_SUN, TwilightPicture
 from lowsun.fieldwork.wide import pictures_across
+from lowsun.kept import MB, kept
 from lowsun.phenomena import earth_shadow
 from lowsun.scenes import catalogue, made
 from lowsun.scenes import twilight_sky as twilight
@@ -54,7 +54,7 @@ def _result(state, *, rough=False):
 
 
 @words.holds_words
-@lru_cache(8)
+@kept(2 * MB)
 def _watch(place, day, air, rising):
     return earth_shadow.watch(place, day, air, rising=rising)
 

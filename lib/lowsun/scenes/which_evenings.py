@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 from datetime import date
-from functools import lru_cache
 
 import numpy as np
 
 from lowsun.drawing.evenings import EveningsPicture
 from lowsun.fieldwork import plan as planning
+from lowsun.kept import MB, kept
 from lowsun.scenes import catalogue, evenings_words, made
 from lowsun.scenes.controls import Range
 from lowsun.scenes.scene import Scene
@@ -39,7 +39,7 @@ def result(found, first_day, last_day):
     return Result(found, first_day, last_day, lines)
 
 
-@lru_cache(maxsize=8)
+@kept(2 * MB)
 def _evenings(place, first_day, last_day, low_deg, high_deg):
     return planning.evenings(place, first_day, last_day, low_deg, high_deg)
 

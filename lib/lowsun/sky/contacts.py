@@ -7,13 +7,14 @@ meets it with the centre at H - s, the lower with the centre at H + s, s the sem
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import ClassVar
 
 import numpy as np
 
 from lowsun import words
 from lowsun.errors import OutOfRangeError, takes
+from lowsun.kept import KB, kept
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import horizon_true_altitude_deg
 from lowsun.sky.courses import ALMANAC_DEG, CENTRE, LOWER_LIMB, UPPER_LIMB, course, eyes_at
@@ -169,7 +170,7 @@ def visible_horizon_deg(place, atmosphere=None):
     return _horizon(atmosphere or Atmosphere.standard(), place.eye_height_m)
 
 
-@lru_cache(maxsize=64)
+@kept(500 * KB)
 def _horizon(atmosphere, eye_height_m):
     horizon = horizon_true_altitude_deg(atmosphere, eye_height_m)
     if not np.isfinite(horizon):

@@ -8,10 +8,10 @@ is H.
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
-from functools import lru_cache
 
 import numpy as np
 
+from lowsun.kept import KB, kept
 from lowsun.sky.ephemeris import DAY_S
 from lowsun.sky.place import Place
 from lowsun.sky.search import nearest_passage
@@ -38,7 +38,7 @@ KINDS = tuple(Kind)
 UP_KINDS = (Kind.STAYS_UP, Kind.DIPS, Kind.UP_ALL_DATE)  # the centre stays up through the date
 DOWN_KINDS = (Kind.STAYS_DOWN, Kind.SHOWS)
 # A search through a year, which a sentence asks for at every move of a hand.
-kept_passage = lru_cache(maxsize=64)(nearest_passage)
+kept_passage = kept(500 * KB)(nearest_passage)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -111,7 +111,7 @@ def span_tt_s():
     return float(np.ceil(first) * BLOCK_S), float(np.floor(last) * BLOCK_S) - 1e-3
 
 
-@lru_cache(maxsize=8192)  # a year is 46 blocks of 5 kB
+@lru_cache(maxsize=1600)  # of 5 kB, 8 MB in all; a year is 46
 def _block(body, number):
     """Chebyshev coefficients (NODES, 8) of one block, and the slopes of its first three [1/s]."""
     samples = _sampled(body, (number + (_NODE + 1) / 2) * BLOCK_S)

@@ -105,7 +105,7 @@ class _Present:
 
 
 def holds_words(kept):
-    """A function that keeps its results (by `lru_cache`) and puts words into them.
+    """A function that keeps its results (by `lowsun.kept`) and puts words into them.
 
     It forgets them when another language is spoken.
     """

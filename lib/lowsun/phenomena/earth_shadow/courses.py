@@ -1,11 +1,11 @@
 """How the dark segment and the arch rise and fade while the Sun sinks."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from lowsun.errors import require_number, takes
+from lowsun.kept import KB, kept
 from lowsun.phenomena.earth_shadow.sights import seen, vertex
 from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M
 from lowsun.physics.scattering.air import require_sky_air
@@ -92,7 +92,7 @@ def course(air, *, eye_height_m=2.0, rough=False):
     return _kept(require_sky_air(air), eye, rough)
 
 
-@lru_cache(16)
+@kept(500 * KB)
 def _kept(air, eye_height_m, rough):
     depression_deg, rounds = (DEPRESSION_DEG[::2], 0) if rough else (DEPRESSION_DEG, ROUNDS)
 

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from functools import lru_cache
 
 from lowsun.errors import OutOfRangeError, require_number, require_whole, takes
+from lowsun.kept import KB, kept
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import Place, nearest_passage, sun, visible_horizon_deg
 from lowsun.sky.courses import LOWER_LIMB, UPPER_LIMB
@@ -122,7 +122,7 @@ def _first_dip(place, summer, winter, horizon_deg):
     return dip if polar_day and dip < winter else None
 
 
-@lru_cache(maxsize=256)
+@kept(500 * KB)
 def _last_sliver(place, winter, horizon_deg):
     return nearest_passage(place, winter, horizon_deg, later=False, limb=UPPER_LIMB)
 

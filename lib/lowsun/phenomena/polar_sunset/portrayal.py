@@ -1,10 +1,9 @@
 """Portraits of the disc: computed pictures of one instant, or of several side by side."""
 
-from functools import lru_cache
-
 import numpy as np
 
 from lowsun.errors import require_number, require_raster, takes
+from lowsun.kept import KB, MB, kept
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.low_sun import Frame
 from lowsun.phenomena.polar_sunset.tracks import Track
@@ -74,7 +73,7 @@ def _limb_frame(curve, moment, rows, columns, height_arcsec, foot_arcsec):
     return low_sun.Frame(max(lowest, limb + LIMB_ROOM * height_arcsec / 3600), scale, rows, columns)
 
 
-@lru_cache(maxsize=64)
+@kept(100 * KB)
 def _sky_beside(sun_true_altitude_deg, eye_height_m):
     """XYZ of the sky on the horizon under the Sun [cd/m2], in standard air."""
     air = Air(haze=POLAR_HAZE)
@@ -95,7 +94,7 @@ def portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
     return _portraits(track, atmosphere, high, scale, rows, columns)
 
 
-@lru_cache(maxsize=16)
+@kept(10 * MB)
 def _portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
     high_deg = track.horizon_deg + high_arcmin / 60
     edges = np.rint(np.linspace(0, columns, track.when.size + 1)).astype(int)
@@ -105,7 +104,7 @@ def _portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
     )
 
 
-@lru_cache(maxsize=16)  # a curve takes 1 to 2 MB
+@kept(5 * MB)
 def _curve(atmosphere, eye_height_m, bands):
     nm = low_sun.bands_nm(bands)
     return low_sun.curve_for_picture(Air(atmosphere, POLAR_HAZE), eye_height_m, HIGHEST_DEG, nm)

@@ -7,12 +7,12 @@ equator the upper limb is through in a second; at a pole it takes a quarter of a
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from functools import lru_cache
 
 import numpy as np
 
 from lowsun.data import table
 from lowsun.errors import InputError, OutOfRangeError, require_number, require_range, takes
+from lowsun.kept import KB, kept
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import GREEN_NM, RED_NM
@@ -162,7 +162,7 @@ def green_rim(place, start, end, atmosphere=None, ridges=None):
     )
 
 
-@lru_cache(maxsize=64)
+@kept(500 * KB)
 def _rim_horizons(atmosphere, eye_height_m):
     lifted = rays.horizon_apparent_altitude_deg(atmosphere, eye_height_m, RED_NM)
     green, red = (

@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass, replace
 from datetime import timedelta
-from functools import lru_cache
 
 import numpy as np
 
 from lowsun.errors import OutOfRangeError, require_whole, takes
+from lowsun.kept import MB, kept
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import Place, clock_times, sun, visible_horizon_deg
@@ -122,7 +122,7 @@ def _seen(place, atmosphere):
     return _traced(atmosphere, place.eye_height_m)
 
 
-@lru_cache(maxsize=64)
+@kept(2 * MB)
 def _traced(atmosphere, eye_height_m):
     horizon = float(rays.horizon_apparent_altitude_deg(atmosphere, eye_height_m))
     above = np.geomspace(rays.SLIVER_ARCSEC / 3600, 90 - horizon, 600)

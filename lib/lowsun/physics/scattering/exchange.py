@@ -1,14 +1,14 @@
 """Which share of the light sent from each level and turn comes to each level."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
+from lowsun.kept import MB, kept
 from lowsun.physics.scattering.grid import ORDER_LEVEL_M, between
 from lowsun.physics.scattering.moments import MOMENTS, ORDER, profile
 from lowsun.physics.scattering.paths import horizon_altitude_deg, paths
-from lowsun.physics.scattering.shells import AIRS_KEPT, shells
+from lowsun.physics.scattering.shells import shells
 
 SKY_RAYS, SEA_RAYS, PATH_NODES = 12, 6, 40
 TURN_DEG = 20.0 * np.linspace(0.0, 1.0, 28) ** 2  # longest line of sight in the air: 18.7 deg
@@ -51,7 +51,7 @@ class _Nodes:
     starts: np.ndarray
 
 
-@lru_cache(AIRS_KEPT)
+@kept(24 * MB)
 def geometry(atmosphere, refraction):
     """The nodes of all rays to each level: what a solution needs and haze and ozone leave alone."""
     here = shells(atmosphere, refraction)

@@ -4,11 +4,10 @@ The phase function of light scattered once is the same all along a line of sight
 stands in the same direction from every point of it.
 """
 
-from functools import lru_cache
-
 import numpy as np
 
 from lowsun.errors import OutOfRangeError, require_number, require_range, require_whole, takes
+from lowsun.kept import MB, kept
 from lowsun.physics.scattering import optics
 from lowsun.physics.scattering.air import require_sky_air
 from lowsun.physics.scattering.grid import (
@@ -249,7 +248,7 @@ def _rays(air, altitude, eye, nodes):
     )
 
 
-@lru_cache(8)
+@kept(6 * MB)
 def _remembered_rays(atmosphere, refraction, eye, shape, altitude_bytes, nodes):
     altitude = np.frombuffer(altitude_bytes).reshape(shape)
     return paths(shells(atmosphere, refraction), eye, altitude, nodes)

@@ -7,11 +7,11 @@ long and bends by -(d ln n/drho)(p/rho) dt. Refraction then costs nothing.
 """
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from lowsun.errors import OutOfRangeError
+from lowsun.kept import KB, kept
 from lowsun.physics.air import refractivity
 from lowsun.physics.extinction import ozone_share_above
 from lowsun.physics.rays import EARTH_RADIUS_M
@@ -20,7 +20,6 @@ TOP_M = 85_000.0  # five millionths of the molecules lie above
 STEP_M = 100.0
 REFRACTION_NM = 550.0  # one bending for all colours: dispersion moves the shadow by under 2'
 SMOOTHED_M = 500.0  # thinner ducts than this do not move the shadow of the Earth
-AIRS_KEPT = 1  # of the geometries: 21 MB of nodes, 3 MB of strips; a haze leaves them alone
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,7 +55,7 @@ class Shells:
         return self.radius_m, self.stretch, self.bending_per_m, *self.species_per_m.T
 
 
-@lru_cache(AIRS_KEPT)
+@kept(500 * KB)
 def shells(atmosphere, refraction=True):
     """The shells of an atmosphere; refraction=False keeps all rays straight."""
     height = np.linspace(0.0, TOP_M, round(TOP_M / STEP_M) + 1)

@@ -1,9 +1,8 @@
 """From light at the table's wavelengths, over the Sun's, to what an eye or a sensor takes in."""
 
-from functools import lru_cache
-
 import numpy as np
 
+from lowsun.kept import KB, kept
 from lowsun.physics.colour import xyz_weights
 from lowsun.physics.scattering.grid import WAVELENGTH_NM, cubic_matrix
 from lowsun.physics.sunlight import irradiance
@@ -11,7 +10,7 @@ from lowsun.physics.sunlight import irradiance
 FINE_NM = np.arange(380.0, 721.0, 5.0)  # the step of the Sun's spectrum and of the eye's curves
 
 
-@lru_cache(16)
+@kept(200 * KB)
 def sunlit_weights(responses=xyz_weights):
     """The matrix (W, 3) from radiance divided by the Sun's irradiance [1/sr] to what is taken in.
 

@@ -8,7 +8,6 @@ is a table that cannot be kept, since that costs a second and nothing else.
 
 import hashlib
 import logging
-from functools import lru_cache
 from importlib.resources import files
 from io import BytesIO
 
@@ -17,11 +16,11 @@ import platformdirs
 
 from lowsun.errors import LowsunError
 from lowsun.files import content, whole
+from lowsun.kept import MB, kept
 from lowsun.physics.scattering.air import key, require_sky_air
 from lowsun.physics.scattering.code import digest as code_digest
 from lowsun.physics.scattering.table import SHAPES, SkyTable, solve
 
-TABLES_IN_MEMORY = 8  # of 1.3 MB
 TABLES_ON_DISK = 64  # of 2 MB; the oldest go
 LARGEST_BYTES = 8 << 20  # of a table as a file: four times what one takes
 DIGEST_BYTES = hashlib.sha256().digest_size
@@ -58,7 +57,7 @@ def folder():
     return path if path.is_absolute() else None  # "~", left as it is, would be made right here
 
 
-@lru_cache(TABLES_IN_MEMORY)
+@kept(11 * MB)
 def _remembered(air):
     name = name_of(air)
     return _shipped(name) or _kept(name) or _solved(air, name)

@@ -1,10 +1,10 @@
 """Direct sunlight at every height: bent, dimmed and cut off by the Earth."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
+from lowsun.kept import MB, kept
 from lowsun.physics.scattering.grid import (
     LEVEL_M,
     SUN_ABOVE_HORIZON_DEG,
@@ -13,7 +13,7 @@ from lowsun.physics.scattering.grid import (
     straight_dip_deg,
 )
 from lowsun.physics.scattering.paths import horizon_altitude_deg, paths
-from lowsun.physics.scattering.shells import AIRS_KEPT, shells
+from lowsun.physics.scattering.shells import shells
 from lowsun.physics.sunlight import ASTRONOMICAL_UNIT_M, SUN_RADIUS_M
 
 SUN_RADIUS_DEG = np.degrees(SUN_RADIUS_M / ASTRONOMICAL_UNIT_M)
@@ -52,7 +52,7 @@ class _Strips:
     columns: np.ndarray
 
 
-@lru_cache(AIRS_KEPT)
+@kept(4 * MB)
 def _strips(atmosphere, refraction):
     here = shells(atmosphere, refraction)
     offset, share = _disc()
