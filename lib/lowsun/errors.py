@@ -49,6 +49,24 @@ def require_range(name, value, low, high, *, unit="", remedy=""):
     return numbers
 
 
+def require_values(name, value, low, high, *, unit="", remedy=""):
+    """As `require_range`, where there must be a number at least: an empty array is refused."""
+    numbers = require_range(name, value, low, high, unit=unit, remedy=remedy)
+    if not numbers.size:
+        raise OutOfRangeError(f"{name} is empty; give one number or more. {remedy}".rstrip())
+    return numbers
+
+
+def require_row(name, value, low, high, *, unit="", remedy=""):
+    """As `require_values`, numbers in a row: an array of one dimension."""
+    numbers = require_values(name, value, low, high, unit=unit, remedy=remedy)
+    if numbers.ndim != 1:
+        raise OutOfRangeError(
+            f"{name} is shaped {numbers.shape}; give numbers in a row. {remedy}".rstrip()
+        )
+    return numbers
+
+
 def require_vectors(name, value, size):
     """Finite numbers (..., size) as an array of floats, single precision kept, or an error."""
     plain = type(value) is np.ndarray and value.dtype.kind == "f"

@@ -12,6 +12,8 @@ ANSWERING = [
     "physics.air", "physics.atmosphere", "physics.extinction", "physics.eye", "physics.soundings",
     "physics.sunlight", "physics.water", "physics.sensors", "physics.scattering.sky_radiance",
     "phenomena.dispersion", "phenomena.evening", "phenomena.instruments",
+    "physics.ducts", "physics.rays.transfer_curve", "physics.scattering.sky_xyz_grid", "sky.bodies",
+    "phenomena.earth_shadow.mountain_shadow", "phenomena.mirage", "phenomena.sky_beside",
     "fieldwork.camera", "fieldwork.exposures.setting", "fieldwork.wide",
 ]  # fmt: skip
 

@@ -13,6 +13,7 @@ from lowsun.errors import (
     quoted,
     require_number,
     require_range,
+    require_row,
     require_vectors,
     require_whole,
     takes,
@@ -176,10 +177,10 @@ def expose(
     require_whole("seed", seed, 0, 2**63)
     require_number("sun_true_altitude_deg", sun_true_altitude_deg, -90, 90, unit="deg")
     require_number("exposure_s", exposure_s, 1e-9, 1e6, unit="s")
-    drift_arcsec_per_s = tuple(
-        require_vectors("drift_arcsec_per_s", drift_arcsec_per_s, 2).astype(float)
-    )
-    require_range("drift_arcsec_per_s", drift_arcsec_per_s, -60, 60, unit="arcsec/s")
+    drift = require_row("drift_arcsec_per_s", drift_arcsec_per_s, -60, 60, unit="arcsec/s")
+    drift_arcsec_per_s = tuple(require_vectors("drift_arcsec_per_s", drift, 2))
+    if scenery is not None and not callable(scenery):
+        raise InputError(f"scenery is {quoted(scenery)}; give a seascape that lacks its frame.")
     window = window or _default_window(curve, sun_true_altitude_deg, camera)
     light = _light_over_saturation(
         curve,

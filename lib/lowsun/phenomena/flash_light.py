@@ -17,6 +17,8 @@ from lowsun.errors import (
     quoted,
     require_number,
     require_range,
+    require_row,
+    require_values,
     require_vectors,
     takes,
 )
@@ -221,9 +223,8 @@ def surviving_share(curve, apparent_altitude_deg, band_nm):
     long) [nm] inside the curve's wavelengths: `GREEN_BAND_NM`, `RED_BAND_NM`.
     """
     low, high = curve.wavelength_nm[0], curve.wavelength_nm[-1]
-    require_range("band_nm", band_nm, low, high, unit="nm")
-    nm = np.linspace(*band_nm, 30)
-    require_vectors("band_nm", band_nm, 2)
+    band = require_row("band_nm", band_nm, low, high, unit="nm")
+    nm = np.linspace(*require_vectors("band_nm", band, 2), 30)
     row = np.atleast_1d(require_number("apparent_altitude_deg", apparent_altitude_deg, -90, 90))
     share = np.interp(nm, curve.wavelength_nm, curve.share_at(row)[:, 0])
     sun = sunlight.irradiance(nm)
@@ -231,7 +232,7 @@ def surviving_share(curve, apparent_altitude_deg, band_nm):
 
 
 def _require_low_sun(sun_true_altitude_deg):
-    sun = require_range(
+    sun = require_values(
         "sun_true_altitude_deg",
         sun_true_altitude_deg,
         -90,

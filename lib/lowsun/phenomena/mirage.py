@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from lowsun.errors import InputError, require_number, require_range, takes
+from lowsun.errors import InputError, require_number, require_range, require_values, takes
 from lowsun.phenomena.low_sun import DIAMETER_RANGE_ARCMIN, SUN_DIAMETER_ARCMIN
 from lowsun.physics import rays
+from lowsun.physics.air import WAVELENGTH_RANGE_NM
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.medium import Air, air_of
 from lowsun.physics.rays import TransferCurve
@@ -47,6 +48,7 @@ def curve_near_horizon(
     `probes` among the wavelengths; settled [1]: as in `rays.transfer_curve`.
     """
     high = require_number("high_deg", high_deg, -1.0, 90.0, unit="deg")
+    require_values("wavelength_nm", wavelength_nm, *WAVELENGTH_RANGE_NM, unit="nm")
     air = air_of(atmosphere)
     horizon = rays.horizon_apparent_altitude_deg(air.atmosphere, eye_height_m, wavelength_nm)
     low = min(high, -float(np.abs(horizon).max())) - 0.01

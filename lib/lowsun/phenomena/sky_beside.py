@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from lowsun.errors import require_number, require_range
+from lowsun.errors import require_number, require_values
 from lowsun.kept import KB, kept
 from lowsun.phenomena.low_sky import ABOVE_HORIZON_DEG, lighting_air, low_sky
 from lowsun.physics import scattering
@@ -34,9 +34,9 @@ def sky_beside_xyz(air, sun_true_altitude_deg, apparent_altitude_deg, eye_height
         require_number("eye_height_m", eye_height_m, 0.0, 20_000.0, unit="m"),
         scattering.EYE_HEIGHT_RANGE_M[1],
     )
-    given = require_range("apparent_altitude_deg", apparent_altitude_deg, -90.0, 90.0, unit="deg")
+    given = require_values("apparent_altitude_deg", apparent_altitude_deg, -90.0, 90.0, unit="deg")
     altitude = np.maximum(given, scattering.sky_horizon_deg(air, eye))
-    sun = require_range("sun_true_altitude_deg", sun_true_altitude_deg, -10.0, 90.0, unit="deg")
+    sun = require_values("sun_true_altitude_deg", sun_true_altitude_deg, -10.0, 90.0, unit="deg")
     if not (np.ndim(sun) or np.ndim(altitude)):
         return np.exp(_column(air, sun, np.atleast_1d(altitude), eye)[0])
     sun, altitude = np.broadcast_arrays(sun, altitude)

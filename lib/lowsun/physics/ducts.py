@@ -8,7 +8,7 @@ little higher they are trapped.
 
 import numpy as np
 
-from lowsun.errors import require_range, takes
+from lowsun.errors import require_number, require_row, takes
 from lowsun.physics import air
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.layers import EARTH_RADIUS_M, samples_m
@@ -26,8 +26,10 @@ def grazing_heights_m(atmosphere, grazing_arcmin, wavelength_nm=GREEN_NM):
     way up; wavelength_nm [nm, vacuum] 230 to 1690, one number. Raises OutOfRangeError outside.
     To centimetres between the air's levels. Where the sea cuts the heights off it is 0.
     """
-    grazing = require_range("grazing_arcmin", grazing_arcmin, 0.0, 60.0, unit="arcmin")
-    found = _grazing_heights(atmosphere, wavelength_nm, grazing)
+    grazing = require_row("grazing_arcmin", grazing_arcmin, 0.0, 60.0, unit="arcmin")
+    name, limits = "wavelength_nm", air.WAVELENGTH_RANGE_NM
+    wavelength = require_number(name, wavelength_nm, *limits, unit="nm")
+    found = _grazing_heights(atmosphere, wavelength, grazing)
     heights = sorted(found, key=lambda row: row[-1])
     return np.array(heights).reshape(-1, grazing.size)
 

@@ -11,6 +11,7 @@ from lowsun.errors import (
     quoted,
     require_number,
     require_range,
+    require_values,
     require_whole,
     takes,
 )
@@ -56,7 +57,7 @@ def transfer_curve(
     compare Auer & Standish 2000, Astron. J. 119, 2472, on integration without singularities.
     """
     apparent = require_range("apparent_altitude_deg", apparent_altitude_deg, -90, 90, unit="deg")
-    wavelength = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
+    wavelength = require_values("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
     whole = air_of(atmosphere)
     levels, refractivity = _levels_in(whole.atmosphere, eye_height_m)
     share = require_number("settled", settled, 1e-9, 1e-3)
@@ -114,7 +115,7 @@ def horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength_nm=VISUAL
     wavelength_nm number or (W,); returns that shape. Ranges as for `transfer_curve`.
     wavelength_nm [nm] 230 to 1690. Raises OutOfRangeError outside.
     """
-    wavelength = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
+    wavelength = require_values("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
     levels, refractivity = _levels_in(atmosphere, eye_height_m)
     return np.degrees(Bounds.of(levels, levels.index(refractivity(wavelength))).horizon)[()]
 
@@ -137,12 +138,12 @@ def horizon_true_altitude_deg(atmosphere, eye_height_m, wavelength_nm=VISUAL_NM)
     horizon, that of the mirage. Infinite where no ray within 3 deg reaches space. wavelength_nm
     one number.
     """
-    horizon = abs(float(horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength_nm)))
+    name, limits = "wavelength_nm", air.WAVELENGTH_RANGE_NM
+    wavelength = require_number(name, wavelength_nm, *limits, unit="nm")
+    horizon = abs(float(horizon_apparent_altitude_deg(atmosphere, eye_height_m, wavelength)))
     low, high = max(-90.0, -horizon - 0.01), min(90.0, horizon + 3.0)
-    apparent = refined_altitudes_deg(atmosphere, eye_height_m, low, high, wavelength_nm)
-    true = transfer_curve(
-        atmosphere, eye_height_m, apparent, float(wavelength_nm)
-    ).true_altitude_deg
+    apparent = refined_altitudes_deg(atmosphere, eye_height_m, low, high, wavelength)
+    true = transfer_curve(atmosphere, eye_height_m, apparent, wavelength).true_altitude_deg
     return float(np.nanmin(true)) if np.isfinite(true).any() else np.nan
 
 
@@ -174,7 +175,7 @@ def refined_altitudes_deg(
     low_deg, high_deg [deg] -90 to 90; wavelength_nm [nm] number or (W,). Returns (A,), rising.
     """
     low, high = require_range("low_deg, high_deg", [low_deg, high_deg], -90, 90, unit="deg")
-    wavelength = require_range("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
+    wavelength = require_values("wavelength_nm", wavelength_nm, *air.WAVELENGTH_RANGE_NM, unit="nm")
     require_range("high_deg", high, low, 90.0, unit="deg", remedy="Swap low_deg and high_deg.")
     tolerance = require_number("tolerance_arcsec", tolerance_arcsec, 0.01, 60.0, unit="arcsec")
     levels, refractivity = _levels_in(atmosphere, eye_height_m)

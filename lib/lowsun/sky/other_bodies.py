@@ -12,7 +12,7 @@ from skyfield.magnitudelib import planetary_magnitude
 from lowsun.sky.directions import AU_KM, moon, sun
 from lowsun.sky.ephemeris import DAY_S, J2000_JD, kernel, timescale
 from lowsun.sky.place import require_place
-from lowsun.sky.times import terrestrial_s
+from lowsun.sky.times import instant_s
 from lowsun.words import term
 
 MOON, PLANET, STAR = "moon", "planet", "star"
@@ -70,7 +70,7 @@ class _Seen:
 
     def __init__(self, place, when):
         self.place, self.when = place, when
-        self.time = timescale().tt_jd(J2000_JD, float(terrestrial_s(when)) / DAY_S)
+        self.time = timescale().tt_jd(J2000_JD, instant_s(when) / DAY_S)
         ground = wgs84.latlon(
             place.latitude_deg, place.longitude_deg, elevation_m=place.eye_height_m
         )

@@ -9,7 +9,7 @@ from lowsun.errors import require_number, require_whole, takes
 from lowsun.sky.courses import CENTRE, course, eyes_at
 from lowsun.sky.ephemeris import DAY_S, span_tt_s
 from lowsun.sky.place import require_place
-from lowsun.sky.times import clock_times, terrestrial_s
+from lowsun.sky.times import clock_times, instant_s
 
 REACH_DAYS = 370  # a year and a little: a place with a sunset in the year has one within
 CHUNK_DAYS = 40  # of declinations looked at together; the next ones only where these hold nothing
@@ -28,7 +28,7 @@ def nearest_passage(place, when, true_altitude_deg, *, later, limb=CENTRE, risin
     require_place(place)
     level = require_number("true_altitude_deg", true_altitude_deg, -90.0, 90.0, unit="deg")
     limb = require_whole("limb", limb, -1, 1)
-    found = nearest_passage_s(place, float(terrestrial_s(when)), level, later, limb, rising)
+    found = nearest_passage_s(place, instant_s(when), level, later, limb, rising)
     return None if found is None else clock_times(found)
 
 

@@ -30,9 +30,19 @@ def terrestrial_s(when):
     return tt
 
 
+def instant_s(when, name="when"):
+    """Terrestrial time [s past J2000] of one aware datetime, or an error as of `terrestrial_s`."""
+    tt = terrestrial_s(when)
+    if tt.ndim:
+        raise InputError(f"{name} is an array; give one aware datetime at a time.")
+    return float(tt)
+
+
 def _moments(when):
     try:
-        return np.asarray(when, dtype=object)
+        moments = np.asarray(when, dtype=object)
+        _ = moments.flat  # which numpy refuses of more than 32 dimensions, as of a list in itself
+        return moments
     except Exception as refused:  # what is no array may raise anything when asked for one
         raise InputError(f"when is {quoted(when)}; give an aware datetime.") from refused
 
@@ -77,8 +87,7 @@ def clock_text(place, when):
     Raises InputError for an array of them.
     """
     require_place(place)
-    if terrestrial_s(when).ndim:
-        raise InputError("when is an array; give one aware datetime at a time.")
+    instant_s(when)
     return words.instant(when, place.timezone)
 
 

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import least_squares
 
 from lowsun.errors import InputFileError
 
@@ -125,6 +124,8 @@ def fit(row, column, *, width_known=True, start=None):
     def slopes(values):
         by = _ellipses(values, width_known).slopes(row, column)
         return by.T if width_known else np.stack([*by[:3], by[3] + by[4]], axis=-1)
+
+    from scipy.optimize import least_squares  # 20 MB that a scene does without
 
     found = least_squares(
         residual,

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import require_number, require_range, require_vectors
+from lowsun.errors import OutOfRangeError, quoted, require_number, require_range, require_vectors
 from lowsun.physics.rays import EARTH_RADIUS_M
 
 DEPRESSION_RANGE_DEG = (0.0, 18.0)
@@ -75,14 +75,12 @@ def mountain_shadow(eye_height_m, sun_true_altitude_deg, slope_deg=25.0):
     eye_height_m [m] 500 to 9000; sun_true_altitude_deg [deg] -5 to 30; slope_deg [deg] 5 to 70.
     Leaves out refraction (half a degree at most) and the blur of the Sun's half degree.
     """
-    height = float(
-        require_range(
-            "eye_height_m",
-            eye_height_m,
-            *MOUNTAIN_RANGE_M,
-            unit="m",
-            remedy="From lower down no shadow of the hill itself is seen far out.",
-        )
+    height = require_number(
+        "eye_height_m",
+        eye_height_m,
+        *MOUNTAIN_RANGE_M,
+        unit="m",
+        remedy="From lower down no shadow of the hill itself is seen far out.",
     )
     name = "sun_true_altitude_deg"
     sun = require_number(name, sun_true_altitude_deg, -5.0, 30.0, unit="deg")
@@ -131,8 +129,7 @@ def side_view(sun_depression_deg, sight_altitudes_deg, *, reach_km=(-300.0, 700.
     reach_km = require_vectors("reach_km", reach_km, 2)
     require_range("reach_km", reach_km, -1500.0, 1500.0, unit="km")
     air_km = require_number("air_km", air_km, 1.0, 200.0, unit="km")
-    sights = [one for one in np.atleast_1d(sight_altitudes_deg) if one == one]  # NaN: no line
-    sights = require_range("sight_altitudes_deg", sights, -90.0, 90.0, unit="deg").ravel()
+    sights = _sights_deg(sight_altitudes_deg)
     d, radius = np.radians(d), EARTH_RADIUS_M / 1000.0
     x = np.linspace(*reach_km, 101)
     graze = -radius * np.sin(d)
@@ -146,6 +143,14 @@ def side_view(sun_depression_deg, sight_altitudes_deg, *, reach_km=(-300.0, 700.
         shadow=dark,
         sights=[_sight_km(a, air_km) for a in sights],
     )
+
+
+def _sights_deg(given):
+    """Altitudes of lines of sight in a row; NaN is a line that there is not."""
+    name, row = "sight_altitudes_deg", np.atleast_1d(given)
+    if np.ma.isMaskedArray(row) or row.ndim > 1:
+        raise OutOfRangeError(f"{name} is {quoted(given)}; give numbers in a row, none masked.")
+    return require_range(name, [one for one in row if one == one], -90.0, 90.0, unit="deg")
 
 
 def _sphere_km(height_km, x_km):

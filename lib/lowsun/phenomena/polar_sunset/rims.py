@@ -21,7 +21,7 @@ from lowsun.sky import clock_times, seen_from, sun
 from lowsun.sky.courses import UPPER_LIMB, course, eyes_at
 from lowsun.sky.ephemeris import geocentric_at
 from lowsun.sky.place import require_place
-from lowsun.sky.times import terrestrial_s
+from lowsun.sky.times import instant_s
 
 LONGEST = timedelta(days=60)
 TURN_ARCSEC_PER_S = 15.04  # the sky's, at the equator of the sky
@@ -146,7 +146,7 @@ def green_rim(place, start, end, atmosphere=None, ridges=None):
     """
     require_place(place)
     air = atmosphere or Atmosphere.standard()
-    first, last = (float(terrestrial_s(edge)) for edge in (start, end))
+    first, last = instant_s(start, "start"), instant_s(end, "end")
     _refuse_span(start, end, last - first)
     try:
         green, red = rim_horizons_deg(air, place.eye_height_m)

@@ -10,7 +10,7 @@ from lowsun.kept import MB, kept
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky import Place, clock_times, sun, visible_horizon_deg
-from lowsun.sky.times import terrestrial_s
+from lowsun.sky.times import instant_s
 
 LONGEST = timedelta(days=366)
 MOST_DISCS = 20_000
@@ -160,7 +160,7 @@ def _bearing(place, seen):
 
 
 def _instants(start, end, count):
-    first, last = terrestrial_s(start), terrestrial_s(end)
+    first, last = instant_s(start, "start"), instant_s(end, "end")
     _refuse_span(start, end, last - first)
     return clock_times(np.linspace(first, last, require_whole("count", count, 2, MOST_DISCS)))
 

@@ -6,7 +6,14 @@ stands in the same direction from every point of it.
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_number, require_range, require_whole, takes
+from lowsun.errors import (
+    OutOfRangeError,
+    require_number,
+    require_range,
+    require_row,
+    require_whole,
+    takes,
+)
 from lowsun.kept import MB, kept
 from lowsun.physics.scattering import optics
 from lowsun.physics.scattering.air import require_sky_air
@@ -108,8 +115,10 @@ def sky_xyz_grid(
     lowest rows over the Sun.
     """
 
-    air, sun, altitude, eye = _checked(air, sun_true_altitude_deg, altitude_deg, eye_height_m)
-    azimuth = _azimuth(azimuth_deg)
+    rows = require_row("altitude_deg", altitude_deg, -90.0, 90.0, unit="deg")
+    columns = require_row("azimuth_deg", azimuth_deg, -360.0, 720.0, unit="deg")
+    air, sun, altitude, eye = _checked(air, sun_true_altitude_deg, rows, eye_height_m)
+    azimuth = _azimuth(columns)
     up, around = FEW_LINES if rough else LINES
     lines, sides = _altitude_nodes(altitude.min(), altitude.max(), up), np.linspace(0, 180, around)
     off_sun = np.abs((azimuth + 180.0) % 360.0 - 180.0)
