@@ -136,7 +136,7 @@ def horizon_true_altitude_deg(atmosphere, eye_height_m, wavelength_nm=VISUAL_NM)
     The lowest true altitude over all rays that keep 0.05" from the horizon, and from the edges of a
     duct: in smooth air that of the horizon ray itself; where a mirage lifts lower sky above the
     horizon, that of the mirage. Infinite where no ray within 3 deg reaches space. wavelength_nm
-    one number.
+    [nm] 230 to 1690, one number. Raises OutOfRangeError outside.
     """
     name, limits = "wavelength_nm", air.WAVELENGTH_RANGE_NM
     wavelength = require_number(name, wavelength_nm, *limits, unit="nm")

@@ -31,7 +31,10 @@ def terrestrial_s(when):
 
 
 def instant_s(when, name="when"):
-    """Terrestrial time [s past J2000] of one aware datetime, or an error as of `terrestrial_s`."""
+    """Terrestrial time [s past J2000] of one aware datetime.
+
+    Raises InputError for an array or a naive datetime, OutOfRangeError outside DE421.
+    """
     tt = terrestrial_s(when)
     if tt.ndim:
         raise InputError(f"{name} is an array; give one aware datetime at a time.")
