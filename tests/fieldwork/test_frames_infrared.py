@@ -16,6 +16,7 @@ from lowsun.phenomena import low_sun
 from lowsun.physics import sensors
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE
+from lowsun.stage.frame_reader import frame_words
 
 CAMERA = Camera(
     focal_length_mm=400,
@@ -104,9 +105,9 @@ def test_one_odd_frame_makes_no_modified_camera():
     settled = dict(infrared.settled(found))
     assert settled["a"].green is True
     assert settled["b"].green is True
-    assert infrared.words([("a", GREEN)]) == ""
+    assert frame_words.of_infrared([("a", GREEN)]) == ""
 
 
 def test_the_summary_says_what_to_do():
     found = [("a", replace(GREEN, green=None, reasons=(infrared.SEEN,))), ("b", GREEN)]
-    assert infrared.words(found).startswith("1 show infrared: no green is claimed")
+    assert frame_words.of_infrared(found).startswith("1 show infrared: no green is claimed")

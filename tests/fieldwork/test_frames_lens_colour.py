@@ -9,6 +9,7 @@ from frame_maker import Truth, write
 from lowsun.fieldwork import frames
 from lowsun.fieldwork.frames import lens_colour
 from lowsun.fieldwork.frames.measuring import Reading
+from lowsun.stage.frame_reader import frame_words
 
 SHARE = 0.005  # green larger than red
 SUN = Truth(size=(480, 360), width=150.0, upper=68.0, lower=66.0, light=(0.7, 0.4, 0.1),
@@ -48,7 +49,7 @@ def test_lens_is_told_from_the_sides_and_taken_off_both_limbs(tmp_path, kind):
     untouched = [frames.readings(folder / name)[0][1] for name, _ in found]
     # 138 px above the middle of the frame the lens lifts green by 0.7 px.
     assert untouched[0].upper_green_over_red_px - SUN.green_up == pytest.approx(0.69, abs=0.1)
-    assert "was taken off the rims" in lens_colour.words(found)
+    assert "was taken off the rims" in frame_words.of_lenses(found)
 
 
 def test_a_sun_always_in_the_middle_tells_no_lens_and_that_is_said(tmp_path):
@@ -59,7 +60,7 @@ def test_a_sun_always_in_the_middle_tells_no_lens_and_that_is_said(tmp_path):
     assert lens.share is None
     alone = [frames.readings(folder / name)[0][1] for name, _ in found]
     assert upper(found).tolist() == [one.upper_green_over_red_px for one in alone]
-    assert "is not told" in lens_colour.words(found)
+    assert "is not told" in frame_words.of_lenses(found)
 
 
 def test_without_lateral_colour_nothing_is_taken_off(tmp_path):
@@ -70,7 +71,7 @@ def test_without_lateral_colour_nothing_is_taken_off(tmp_path):
     assert abs(lens.share) < 3 * lens.sigma
     alone = [frames.readings(folder / name)[0][1] for name, _ in found]
     assert upper(found).tolist() == [one.upper_green_over_red_px for one in alone]
-    assert "shows no colour of its own: less than 0." in lens_colour.words(found)
+    assert "shows no colour of its own: less than 0." in frame_words.of_lenses(found)
 
 
 def test_chance_among_suns_near_the_middle_moves_no_rim():
@@ -135,4 +136,4 @@ def test_flat_remnants_tell_nothing():
 def test_a_frame_without_rims_is_left_alone():
     bare = Reading(reasons=("no Sun found",))
     assert lens_colour.without([("x", bare)]) == [("x", bare)]
-    assert lens_colour.words([("x", bare)]) == ""
+    assert frame_words.of_lenses([("x", bare)]) == ""

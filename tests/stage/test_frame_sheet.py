@@ -15,13 +15,13 @@ from lowsun.drawing.contact_sheet import Tile, contact_sheet
 from lowsun.drawing.frame_series import frame_series
 from lowsun.drawing.look import LOOKS
 from lowsun.fieldwork import frames
-from lowsun.fieldwork.frames import beside, crops, ranking
+from lowsun.fieldwork.frames import beside, crops
 from lowsun.fieldwork.frames.measuring import Reading
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE
 from lowsun.physics.medium import Air
 from lowsun.sky import Place
-from lowsun.stage.frame_reader import sheet
+from lowsun.stage.frame_reader import frame_words, sheet
 
 
 @pytest.fixture(scope="module")
@@ -105,6 +105,18 @@ def test_sheets_words_stand_inside_its_picture():
         assert box.y1 <= whole.y1
 
 
+def test_the_longest_words_of_a_tile_are_not_cut_off():
+    picture = np.zeros((270, 480, 3), dtype=np.uint8)
+    tiles = [Tile("n.jpg", picture, "measured " * 40, "the last word", "model " * 60)] * 4
+    figure = contact_sheet(tiles, "heading", LOOKS["dark"])
+    figure.draw_without_rendering()
+    told = [text for text in figure.texts if text.get_text().endswith("the last word")]
+    assert len(told) == 4
+    below = told[0].get_window_extent().y0
+    assert below > figure.axes[3].get_window_extent().y1  # above the picture of the next row
+    assert told[3].get_window_extent().y0 >= 0
+
+
 def reading(**values):
     base = {"pieces": 1, "green": False, "stops_over": -0.5, "clipped_red": 0.0}
     return Reading(**(base | {"clipped_green": 0.0, "clipped_blue": 0.0} | values))
@@ -122,7 +134,7 @@ def reading(**values):
     ],
 )
 def test_advice_is_what_the_frame_asks_for(values, advice):
-    said = ranking.words(reading(**values)).advice
+    said = frame_words.words(reading(**values)).advice
     assert said.startswith(advice)
     assert bool(said) == bool(advice)
 
@@ -131,11 +143,11 @@ def test_advice_followed_is_no_longer_given(tmp_path):
     # Burnt out: the exposure that was advised is taken, and the frame is measured.
     burnt = write(tmp_path / "burnt.png", Truth(gain=2.0))
     ((_, first),) = frames.readings(burnt)
-    less = float(re.search(r"expose ([\d.]+) stops less", ranking.words(first).advice)[1])
+    less = float(re.search(r"expose ([\d.]+) stops less", frame_words.words(first).advice)[1])
     ((_, second),) = frames.readings(write(tmp_path / "again.png", Truth(gain=2.0 / 2**less)))
     assert first.upper_green_over_red_px is None
     assert second.upper_green_over_red_px is not None
-    assert "stops" not in ranking.words(second).advice
+    assert "stops" not in frame_words.words(second).advice
 
 
 @pytest.fixture(scope="module")

@@ -5,15 +5,26 @@ message holds, and it writes a comma before decimals.
 """
 
 import re
+from dataclasses import replace
 from gettext import NullTranslations
+from html import unescape
+from importlib.resources import files
 
 import ipywidgets
 import pytest
 from matplotlib.text import Text
+from PIL import Image
 
 from lowsun import scenes
+from lowsun.drawing.frame_series import frame_series
+from lowsun.drawing.look import LOOKS
+from lowsun.fieldwork import frames
+from lowsun.fieldwork.frames import beside, record
+from lowsun.physics.medium import Air
 from lowsun.scenes import questions, sketches
+from lowsun.sky import Place
 from lowsun.stage import ask, live
+from lowsun.stage.frame_reader import sheet
 from lowsun.words import speech
 
 LATIN, GREEK = "abcdefghijklmnopqrstuvwxyz", "αβψδεφγηιξκλμνοπθρστυϋωχψζ"
@@ -123,3 +134,57 @@ def test_the_tongue_made_up_tells_a_word_that_is_no_message():
     assert left_in_english("the Sun") == {"the", "Sun"}
     assert left_in_english(speech.say("{height:.1f} m high", height=1.5)) == set()
     assert left_in_english("1.5 m") == {"1.5"}
+
+
+REMNANT = re.compile(r"\S+\.(?:png|jpg|csv)|--[\w-]+|sRGB|[\d-]+T[\d:.]+Z?")
+
+
+def words_of_page(page):
+    """What a page shows or reads out: its text, and what stands for its pictures."""
+    body = re.sub(r"<style>.*?</style>", "", page, flags=re.DOTALL)
+    told = [*re.findall(r'alt="([^"]*)"', body), re.sub(r"<[^>]*>", " ", body)]
+    return REMNANT.sub("", unescape(" ".join(told)))
+
+
+@pytest.fixture(scope="module")
+def read_frames():
+    folder = files("lowsun.data") / "evening"
+    names = ("evening-3.jpg", "evening-7.jpg")
+    found = [(name, frames.readings(folder / name)[0][1]) for name in names]
+    burnt = replace(
+        found[0][1], stops_over=1.3, clipped_red=0.4, disc_width_px=70.0,
+        reasons=("burnt out: 40 % of the disc, 5 % are allowed", "tone curve unknown"),
+    )  # fmt: skip
+    missing = frames.Reading(reasons=("no capture time in the header", "no Sun found"))
+    found += [("evening-4.jpg", burnt), ("evening-1.jpg", missing)]
+    setting = beside.Setting(Place("p", 52.1, -10.4, 95), Air())
+    return folder, found, beside.evening(found, setting)
+
+
+def test_every_word_of_a_contact_sheet_is_in_its_language(read_frames, tmp_path):
+    folder, found, evening = read_frames
+    earlier = [record.Line(date="2027-01-31", flattest="0.8123", widest_rim_px="2.31")]
+    sheet.write(folder, tmp_path, found, earlier=earlier, evening=evening)
+    page = words_of_page((tmp_path / "frames.html").read_text(encoding="utf-8"))
+    assert left_in_english(page) == set()
+    for name in ("frames.png", "frames-series.png"):
+        with Image.open(tmp_path / name) as picture:
+            assert left_in_english(REMNANT.sub("", picture.info["Description"])) == set()
+
+
+def test_a_contact_sheet_names_its_language(read_frames, tmp_path):
+    folder, found, evening = read_frames
+    with speech.speaking("pt"):
+        sheet.write(folder, tmp_path, found, evening=evening)
+    page = (tmp_path / "frames.html").read_text(encoding="utf-8")
+    assert '<html lang="pt">' in page
+    assert "Queimado por 1,3 stops: expõe 1,8 stops menos." in page
+    assert "Modelo, altura verdadeira do Sol" in page
+
+
+def test_the_ticks_of_the_series_are_in_its_language(read_frames):
+    figure = frame_series(read_frames[2], "", LOOKS["dark"])
+    figure.draw_without_rendering()
+    told = [text.get_text() for text in figure.findobj(Text) if text.get_visible()]
+    assert {text: left_in_english(text) for text in told if left_in_english(text)} == {}
+    assert any("," in text for text in told)

@@ -9,13 +9,14 @@ from matplotlib.figure import Figure
 from lowsun.drawing.look import WIDTH_IN
 
 COLUMNS = 3
-TILE_IN = (WIDTH_IN / COLUMNS, 4.1)
+TILE_IN = (WIDTH_IN / COLUMNS, 4.1)  # with FEWEST_LINES under its picture
+LINE_IN = 0.193  # a line of WORDS_PT
 HEAD_IN, HEAD_LINE_IN = 0.35, 0.31
 PICTURE_SHARE = 0.92  # a tile's picture takes this share of its width
 NAME_PT, WORDS_PT, HEAD_PT = 13, 11, 17
 LETTERS = 46  # so many letters of WORDS_PT fit into a tile's line
 HEAD_LETTERS = 92  # so many letters of HEAD_PT fit into a line
-MOST_LINES = 8
+FEWEST_LINES = 8
 OUTLINES = {"red": ("--", "#ffffff"), "green": (":", "#7dff9a")}  # over the picture, in any look
 
 
@@ -43,19 +44,32 @@ def contact_sheet(tiles, heading, look):
     rows = -(-len(tiles) // COLUMNS)
     lines = wrap(heading, HEAD_LETTERS)
     head = HEAD_IN + HEAD_LINE_IN * max(len(lines), 3)
-    high = head + max(rows, 1) * TILE_IN[1]
+    each = _tile_in(tiles)
+    high = head + max(rows, 1) * each
     with look.applied():
         figure = Figure(figsize=(WIDTH_IN, high), dpi=125)
         words = "\n".join(lines)
         figure.text(0.013, 1 - 0.15 / high, words, fontsize=HEAD_PT, va="top", linespacing=1.3)
         for place, tile in enumerate(tiles):
-            _draw(figure, tile, *divmod(place, COLUMNS), high, head)
+            row, column = divmod(place, COLUMNS)
+            _draw(figure, tile, column, high, high - head - row * each)
     return figure
 
 
-def _draw(figure, tile, row, column, high, head):
+def _tile_in(tiles):
+    """The height of a tile that holds the longest words, so that none is cut off [in]."""
+    most = max((len(_lines(tile)) for tile in tiles), default=0)
+    return TILE_IN[1] + LINE_IN * max(most - FEWEST_LINES, 0)
+
+
+def _lines(tile):
+    return [
+        line for words in (tile.measured, tile.model, tile.advice) for line in wrap(words, LETTERS)
+    ]
+
+
+def _draw(figure, tile, column, high, top):
     left = (column + (1 - PICTURE_SHARE) / 2) / COLUMNS
-    top = high - head - row * TILE_IN[1]
     wide = TILE_IN[0] * PICTURE_SHARE
     tall = wide * tile.picture.shape[0] / tile.picture.shape[1]
     axes = figure.add_axes((left, (top - tall) / high, PICTURE_SHARE / COLUMNS, tall / high))
@@ -64,11 +78,8 @@ def _draw(figure, tile, row, column, high, head):
     _draw_outlines(axes, tile)
     below = top - tall - 0.06
     figure.text(left, below / high, tile.name, fontsize=NAME_PT, va="top", weight="bold")
-    lines = [line for words in (tile.measured, tile.model, tile.advice)
-             for line in wrap(words, LETTERS)][:MOST_LINES]  # fmt: skip
-    figure.text(
-        left, (below - 0.24) / high, "\n".join(lines), fontsize=WORDS_PT, va="top", linespacing=1.25
-    )
+    words = "\n".join(_lines(tile))
+    figure.text(left, (below - 0.24) / high, words, fontsize=WORDS_PT, va="top", linespacing=1.25)
 
 
 def _draw_outlines(axes, tile):

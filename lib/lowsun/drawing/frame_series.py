@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from lowsun.drawing.picture import Figures
 from lowsun.words import say, term
 
 CHARTS = (
@@ -36,6 +37,8 @@ def _chart(figure, title, low, high):
     axes = figure.add_axes((LEFT, low, WIDE, high))
     axes.set_title(say(title))
     axes.grid(visible=True)
+    for axis in (axes.xaxis, axes.yaxis):
+        axis.set_major_formatter(Figures())
     return axes
 
 

@@ -57,12 +57,6 @@ def _settled(reading, modified):
     )
 
 
-def words(found):
-    """A sentence where infrared was met, else nothing."""
-    met = sum(SEEN in reading.reasons or BY_OTHERS in reading.reasons for _, reading in found)
-    if met == 0:
-        return ""
-    return (
-        f"{met} show infrared: no green is claimed in them. For a camera whose infrared cut was"
-        " removed give --infrared-modified beside the place."
-    )
+def met(found):
+    """In how many of the readings [(file, `Reading`)] infrared was met."""
+    return sum(SEEN in reading.reasons or BY_OTHERS in reading.reasons for _, reading in found)

@@ -60,25 +60,6 @@ def of(found):
     return sorted(map(_of, _groups(found).values()), key=lambda each: -each.frames)
 
 
-def words(found):
-    """What a folder tells of its lenses, a sentence, or nothing where no rim was measured."""
-    each = of(found)
-    if not each:
-        return ""
-    told = [one for one in each if one.share is not None]
-    if not told:
-        return (
-            "The lens's own colour is not told and is still in the rims: it needs frames with the"
-            " Sun left and right of the middle."
-        )
-    rest = "" if len(told) == len(each) else " It is not told for all of its settings."
-    there = [one for one in told if one.is_there]
-    most_px = max(one.most_px for one in there or told)
-    if not there:
-        return f"The lens shows no colour of its own: less than {most_px:.2f} px at any limb.{rest}"
-    return f"The lens's own colour, up to {most_px:.2f} px at a limb, was taken off the rims.{rest}"
-
-
 def _key(reading):
     return reading.lens, reading.frame_px, reading.is_developed
 

@@ -13,7 +13,7 @@ from lowsun.physics import measured_sensor, sensors
 from lowsun.physics.medium import Air
 from lowsun.sky import Place
 from lowsun.stage import air_options
-from lowsun.stage.frame_reader import model_words, sheet
+from lowsun.stage.frame_reader import frame_words, model_words, sheet
 
 DESCRIPTION = (
     "Measure the Sun in every still, raw file and clip of a folder: is there green, is it burnt"
@@ -108,7 +108,7 @@ def run(options):
     evening = _evening(options, found)
     earlier = _earlier(options, found)
     sheet.write(options.frames, options.folder, found, earlier=earlier, evening=evening)
-    print(sheet.summary(found))
+    print(frame_words.summary(found))
     if evening:
         print(model_words.of_evening(evening))
     for name in _written(evening):

@@ -10,18 +10,29 @@ from PIL import Image
 from lowsun.drawing.contact_sheet import OUTLINES, Tile, contact_sheet
 from lowsun.drawing.frame_series import frame_series
 from lowsun.drawing.look import DARK
-from lowsun.fieldwork.frames import crops, infrared, lens_colour, ranking, record
+from lowsun.fieldwork.frames import crops, ranking, record
 from lowsun.fieldwork.frames.table import clock_text, printable
 from lowsun.files import whole
-from lowsun.stage.frame_reader import model_words
-from lowsun.words import says
+from lowsun.stage.frame_reader import frame_words, model_words, reasons
+from lowsun.words import in_figures, say, spoken, term
 
 SHEET, PAGE, SERIES = "frames.png", "frames.html", "frames-series.png"
-RECORD_HEADS = ("date", "folder", "frames", "with green", "best frame", "least height over width",
-                "widest upper rim [px]", "note")  # fmt: skip
-SERIES_WORDS = (
+RECORD_HEADS = (
+    term("date"), term("folder"), term("frames read"), term("with green"), term("best frame"),
+    term("least height over width"), term("widest upper rim [px]"), term("note"),
+)  # fmt: skip
+IN_FIGURES = ("flattest", "widest_rim_px")  # columns of the record with a decimal sign
+SERIES_WORDS = term(
     "Height over width and the rims of all frames against the Sun's altitude, with the traced"
     " air's lines through them."
+)
+OVER_WORDS = term(
+    "Over the right half of each frame the model's limb, its top laid on the frame's: dashed in"
+    " red light, dotted in green."
+)
+ORDER_WORDS = term(
+    "The purest and largest green comes first; each picture is the upper limb, magnified. All"
+    " lines stand in frames.csv."
 )
 MOST_TILES = 24  # on the sheet; the table has them all
 _STYLE = """
@@ -52,7 +63,7 @@ def write(folder, out, found, *, earlier=(), evening=None, look=DARK):
     pictures = crops.upper_limbs(folder, first)
     shown = [entry for entry in first if entry[0] in pictures]
     tiles = _tiles(shown, pictures, evening)
-    heading = summary(found)
+    heading = frame_words.summary(found)
     if evening:
         heading = f"{heading} {model_words.of_evening(evening)}"
     with whole(out / SHEET, overwrite=True) as draft:
@@ -70,7 +81,7 @@ def _tiles(shown, pictures, evening):
     beside = {frame.file: frame for frame in evening.frames} if evening else {}
     tiles = []
     for file, reading in shown:
-        told = ranking.words(reading)
+        told = frame_words.words(reading)
         tiles.append(
             Tile(
                 name=printable(file),
@@ -109,24 +120,6 @@ def _series(evening, look):
     return out.getvalue()
 
 
-def summary(found):
-    """What a folder holds, in a sentence."""
-    green = sum(bool(reading.green) for _, reading in found)
-    unclear = sum(reading.green is None and reading.pieces is not None for _, reading in found)
-    without = sum(reading.pieces is None for _, reading in found)
-    frames = says("{number} frame", "{number} frames", len(found))
-    said = (
-        f"{frames}: {green} with green light of the Sun, {unclear} where"
-        f" it cannot be told, {without} without a Sun that could be measured."
-    )
-    return " ".join(
-        filter(
-            None,
-            (said, infrared.words(found), lens_colour.words(found), ranking.folder_advice(found)),
-        )
-    )
-
-
 def _picture(tiles, heading, look, path):
     figure = contact_sheet(tiles, heading, look)
     FigureCanvasAgg(figure)
@@ -138,12 +131,12 @@ def _page(shown, tiles, heading, series, earlier):
     entries = "\n".join(
         _entry(reading, tile) for (_, reading), tile in zip(shown, tiles, strict=True)
     )
+    title = escape(say("Frames of the Sun"))
     return (
-        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
-        '<meta name="viewport" content="width=device-width"><title>Frames of the Sun</title>'
-        f"<style>{_STYLE}</style></head>\n<body><h1>Frames of the Sun</h1>\n"
-        f"<p>{escape(heading)} The purest and largest green comes first; each picture is the upper"
-        " limb, magnified. All lines stand in frames.csv.</p>\n"
+        f'<!DOCTYPE html>\n<html lang="{spoken()}"><head><meta charset="utf-8">'
+        f'<meta name="viewport" content="width=device-width"><title>{title}</title>'
+        f"<style>{_STYLE}</style></head>\n<body><h1>{title}</h1>\n"
+        f"<p>{escape(heading)} {escape(say(ORDER_WORDS))}</p>\n"
         f"{_series_entry(series)}<ol>\n{entries}\n</ol>{_earlier(earlier)}</body></html>\n"
     )
 
@@ -152,11 +145,10 @@ def _series_entry(series):
     if not series:
         return ""
     address = "data:image/png;base64," + b64encode(series).decode("ascii")
+    told = escape(say(SERIES_WORDS))
     return (
-        f'<p><img class="series" alt="{SERIES_WORDS}" src="{address}"></p>\n'
-        f"<p>{SERIES_WORDS} Over the right half of each frame the model's limb, its top laid"
-        " on the frame's:"
-        f" dashed in red light, dotted in green. {model_words.WHY}</p>\n"
+        f'<p><img class="series" alt="{told}" src="{address}"></p>\n'
+        f"<p>{told} {escape(say(OVER_WORDS))} {escape(say(model_words.WHY))}</p>\n"
     )
 
 
@@ -165,26 +157,39 @@ def _earlier(evenings):
     if not evenings:
         return ""
     latest = sorted(evenings, key=lambda line: line.date, reverse=True)
-    head = "".join(f'<th scope="col">{words}</th>' for words in RECORD_HEADS)
+    head = "".join(f'<th scope="col">{escape(say(words))}</th>' for words in RECORD_HEADS)
     rows = "".join(
-        "<tr>" + "".join(f"<td>{escape(getattr(line, name))}</td>" for name in record.COLUMNS)
+        "<tr>" + "".join(f"<td>{escape(_cell(line, name))}</td>" for name in record.COLUMNS)
         + "</tr>\n"
         for line in latest
     )  # fmt: skip
-    return f"<h2>Earlier evenings</h2><table><tr>{head}</tr>\n{rows}</table>"
+    title = escape(say("Earlier evenings"))
+    return f"<h2>{title}</h2><table><tr>{head}</tr>\n{rows}</table>"
+
+
+def _cell(line, name):
+    text = getattr(line, name)
+    return in_figures(text) if name in IN_FIGURES else text
 
 
 def _entry(reading, tile):
-    name = escape(tile.name)
     when = f"<p>{clock_text(reading.time_utc)}</p>" if reading.time_utc else ""
-    withheld = f"<p>Withheld: {escape(reading.reason)}.</p>" if reading.reason else ""
     advice = f'<p class="advice">{escape(tile.advice)}</p>' if tile.advice else ""
     model = f"<p>{escape(tile.model)}</p>" if tile.model else ""
+    seen = say("Upper limb of {name}: {measured}", name=tile.name, measured=tile.measured)
     return (
-        f'<li><div><img alt="Upper limb of {name}: {escape(tile.measured)}"'
-        f' src="{_data_address(tile.picture)}">{_overlay(tile)}</div><h2>{name}</h2>{when}'
-        f"<p>{escape(tile.measured)}.</p>{model}{advice}{withheld}</li>"
+        f'<li><div><img alt="{escape(seen)}"'
+        f' src="{_data_address(tile.picture)}">{_overlay(tile)}</div>'
+        f"<h2>{escape(tile.name)}</h2>{when}"
+        f"<p>{escape(tile.measured)}.</p>{model}{advice}{_withheld(reading)}</li>"
     )
+
+
+def _withheld(reading):
+    if not reading.reasons:
+        return ""
+    said = say("Withheld: {reason}.", reason=reasons.all_said(reading))
+    return f"<p>{escape(said)}</p>"
 
 
 def _overlay(tile):
