@@ -266,7 +266,7 @@ GOOD = {
     "frame_px": (600, 400),
     "frames_per_second": 25,
     "geopotential_m": 1000.0,
-    "grazing_arcmin": 1.0,
+    "grazing_arcmin": [1.0],
     "green": _curve,
     "haze": lambda: _of("physics.extinction", "Haze")(0.1),
     "height_arcmin": np.array([10.0, 5.0]),
