@@ -55,15 +55,16 @@ def read_folder(folder, out, *, executor=None, processes=None, utc_offset_h=None
     files = _files(folder, out)
     if not files:
         raise InputFileError(f"There is no file in {folder}. Name the folder of the frames.")
-    with _Kept(out / PROGRESS) as kept:
-        done = {name: kept.of(key) for name, key in files.items() if kept.of(key) is not None}
+    with _Kept(out / PROGRESS, set(files.values())) as kept:
+        done = {name: kept.taken(key) for name, key in files.items() if key in kept}
         work = partial(readings, utc_offset_h=utc_offset_h)
         todo = [name for name in files if name not in done]
         try:
             _work_through(folder, todo, files, done, kept, out, work, executor, processes, tell)
         finally:
-            table.write(out / TABLE, _sorted(done))
-    return _sorted(done)
+            found = _sorted(done)
+            table.write(out / TABLE, found)
+    return found
 
 
 def readings(path, utc_offset_h=None):
@@ -205,11 +206,14 @@ def _pool(processes):
 
 
 class _Kept:
-    """What was measured, a line of JSON a file, so that a kill loses one line at most."""
+    """What was measured, a line of JSON a file, so that a kill loses one line at most.
 
-    def __init__(self, path):
+    keys: of the files as they are now; lines of any other are passed over.
+    """
+
+    def __init__(self, path, keys):
         self.path = path
-        self._readings = dict(_lines(path))
+        self._readings = dict(_lines(path, keys))
 
     def __enter__(self):
         before = self.path.read_bytes() if self.path.is_file() else b""
@@ -221,9 +225,13 @@ class _Kept:
     def __exit__(self, *raised):
         self._out.close()
 
-    def of(self, key):
-        """The readings of a file, or None where it was not measured as it is now."""
-        return self._readings.get(key)
+    def __contains__(self, key):
+        """Was the file measured as it is now?"""
+        return key in self._readings
+
+    def taken(self, key):
+        """The readings of a file, which are handed over and held here no longer."""
+        return self._readings.pop(key)
 
     def add(self, key, found):
         """Keep a file's readings at once."""
@@ -232,14 +240,19 @@ class _Kept:
         self._out.flush()
 
 
-def _lines(path):
-    """Keys and readings of the whole lines; a torn or foreign one is passed over."""
+def _lines(path, keys):
+    """Wanted keys and readings of the whole lines; a torn or foreign one is passed over.
+
+    Line by line: of ten thousand files all at once are 20 MB that are never given back.
+    """
     if not path.is_file():
         return
-    for text in path.read_text(encoding="utf-8", errors="replace").splitlines():
-        try:
-            values = json.loads(text)
-            found = [(suffix, table.restored(each)) for suffix, each in values["readings"]]
-            yield values["file"], found
-        except (ValueError, KeyError, TypeError, InputFileError):
-            continue
+    with path.open(encoding="utf-8", errors="replace") as lines:
+        for text in lines:
+            try:
+                values = json.loads(text)
+                if values["file"] in keys:
+                    found = [(suffix, table.restored(each)) for suffix, each in values["readings"]]
+                    yield values["file"], found
+            except (ValueError, KeyError, TypeError, InputFileError):
+                continue

@@ -3,6 +3,7 @@
 import csv
 from dataclasses import asdict, fields, replace
 from datetime import datetime
+from sys import intern
 
 from lowsun.errors import InputFileError, OutputFileError
 from lowsun.fieldwork.frames.measuring import Reading
@@ -91,11 +92,16 @@ def restored(values):
     known = {field.name for field in fields(Reading)}
     if not isinstance(values, dict) or not set(values) <= known:
         raise InputFileError("a kept reading has unknown values")
-    reading = Reading(**values)
+    reading = Reading(**{name: _shared(value) for name, value in values.items()})
     when = reading.time_utc
     return replace(
         reading,
         time_utc=datetime.fromisoformat(when) if when else None,
-        reasons=tuple(reading.reasons),
+        reasons=tuple(map(_shared, reading.reasons)),
         frame_px=tuple(reading.frame_px) if reading.frame_px else None,
     )
+
+
+def _shared(value):
+    """A text that thousands of readings hold is held once."""
+    return intern(value) if type(value) is str else value
