@@ -14,6 +14,7 @@ from lowsun.errors import (
     InputError,
     LowsunError,
     OutOfRangeError,
+    answer_of,
     keep_number,
     quoted,
     require_number,
@@ -198,3 +199,20 @@ def test_a_raster_has_no_more_pixels_than_a_large_frame(rows, columns, words):
     assert require_raster(2160, 3840) == (2160, 3840)
     with pytest.raises(OutOfRangeError, match=words):
         require_raster(rows, columns)
+
+
+def test_a_function_of_a_user_answers_or_is_refused():
+    assert answer_of("square", lambda number: number**2, "a function", 3.0) == 9.0
+    with pytest.raises(InputError, match=r"square is 3; give a function[.]$"):
+        answer_of("square", 3, "a function")
+    with pytest.raises(InputError, match="It raised ZeroDivisionError") as told:
+        answer_of("square", lambda number: 1 / number, "a function", 0)
+    assert isinstance(told.value.__cause__, ZeroDivisionError)
+
+
+def test_what_a_users_function_refuses_by_itself_stays_its_own_error():
+    def refusing():
+        raise OutOfRangeError("too low")
+
+    with pytest.raises(OutOfRangeError, match="too low"):
+        answer_of("refusing", refusing, "a function")

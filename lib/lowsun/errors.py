@@ -121,6 +121,22 @@ def require_raster(rows, columns):
     return rows, columns
 
 
+def answer_of(name, function, wanted, *given, **named):
+    """What a user's function answers, or an InputError that says what is wanted in its place.
+
+    A function of something else may raise anything; what it raised is the error's cause.
+    """
+    said = f"{name} is {quoted(function)}; give {wanted}."
+    if not callable(function):
+        raise InputError(said)
+    try:
+        return function(*given, **named)
+    except (LowsunError, MemoryError):
+        raise
+    except Exception as refused:
+        raise InputError(f"{said} It raised {type(refused).__name__}.") from refused
+
+
 def keep_number(record, field, low, high, *, unit="", remedy="", check=require_number):
     """Check a field of a frozen record, and let the record keep what the check returns."""
     kept = check(field, getattr(record, field), low, high, unit=unit, remedy=remedy)

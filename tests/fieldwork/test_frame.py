@@ -8,7 +8,7 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.ndimage import gaussian_filter
 
-from lowsun.errors import OutOfRangeError
+from lowsun.errors import InputError, OutOfRangeError
 from lowsun.fieldwork import frame
 from lowsun.fieldwork.camera import Camera
 from lowsun.phenomena import low_sun
@@ -251,6 +251,19 @@ def test_electrons_of_a_pixel_by_hand():
 def test_outside_the_range_is_refused(call, complaint):
     with pytest.raises(OutOfRangeError, match=complaint):
         call()
+
+
+@pytest.mark.parametrize(
+    ("scenery", "complaint"),
+    [
+        (float, "scenery is .*; give a seascape that lacks its frame .* It raised TypeError"),
+        (lambda frame, responses: frame, "scenery's light is .*; give what `seascape` returns"),
+        (3, "scenery is 3; give a seascape"),
+    ],
+)
+def test_what_is_no_scenery_is_refused(scenery, complaint):
+    with pytest.raises(InputError, match=complaint):
+        disc(scenery=scenery)
 
 
 def test_haze_darkens_the_frame():

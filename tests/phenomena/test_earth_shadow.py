@@ -102,6 +102,9 @@ def test_side_view_is_the_same_geometry():
     ("call", "message"),
     [
         (lambda: earth_shadow.side_view(11.0, ()), "is 11 deg; allowed is -3 to 10 deg"),
+        (lambda: earth_shadow.side_view(3.0, [[1.0], [1.0, 2.0]]), "give numbers in a row"),
+        (lambda: earth_shadow.side_view(3.0, [[1.0, 2.0]]), "give numbers in a row"),
+        (lambda: earth_shadow.side_view(3.0, 10**400), "sight_altitudes_deg is beyond all floats"),
         (lambda: earth_shadow.shadow_height_m(19.0), "is 19 deg; allowed is 0 to 18 deg"),
         (lambda: earth_shadow.geometric_edge_deg(1.0, np.nan), "air_height_m is nan m"),
         (

@@ -131,6 +131,14 @@ def test_spans_reach_half_a_step_beyond():
     [
         (lambda: flash_light.sliver(CURVE, 25.0), r"is 25 deg; allowed is -90 to 20 deg. This is"),
         (lambda: flash_light.sliver(CURVE, np.nan), r"sun_true_altitude_deg is nan"),
+        (
+            lambda: flash_light.sliver(CURVE, [[0.0]]),
+            r"is shaped \(1, 1\); give a number",
+        ),
+        (
+            lambda: flash_light.as_seen(CURVE, 0.0, None, np.nan),
+            r"sky_cd_per_m2 is nan cd/m2; allowed is 0 to",
+        ),
         (lambda: flash_light.column(CURVE, 0.0, sun_diameter_arcmin=60), r"is 60 arcmin; allowed"),
         (lambda: flash_light.column(CURVE, 0.0, step_arcsec=0), r"step_arcsec is 0 arcsec"),
         (lambda: flash_light.spans([1, 0], [True, True]), r"rising instants and one yes or no"),

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from lowsun.errors import OutOfRangeError
+from lowsun.errors import InputError, OutOfRangeError
 from lowsun.phenomena import green_flash
 from lowsun.phenomena.green_flash import (
     FINE,
@@ -245,3 +245,10 @@ def test_geometry_stands_beside_light():
 def test_refusals(call, words):
     with pytest.raises(OutOfRangeError, match=words):
         call()
+
+
+@pytest.mark.parametrize("seen", [None, 5, [None], "green"])
+def test_the_main_one_is_chosen_among_flashes_alone(seen):
+    with pytest.raises(InputError, match="give what `seen_flashes` returns"):
+        main_of(seen)
+    assert main_of([]) is None

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from lowsun.errors import OutOfRangeError
+from lowsun.errors import InputError, OutOfRangeError
 from lowsun.phenomena import low_sun
 from lowsun.physics import colour, extinction, soundings, sunlight
 from lowsun.physics.atmosphere import Atmosphere
@@ -235,3 +235,21 @@ def test_any_number_of_bands_makes_a_picture_on_the_horizon(bands):
     reference = low_sun.picture(CURVE, -0.3)
     ratio = picture.luminance_cd_per_m2.sum() / reference.luminance_cd_per_m2.sum()
     assert_allclose(ratio, 1.0, atol=0.02)
+
+
+@pytest.mark.parametrize(
+    ("responses", "error", "words"),
+    [
+        (len, OutOfRangeError, r"responses is shaped \(\); give 3 numbers"),
+        (None, InputError, "responses is None; give a function of wavelengths"),
+        (lambda: 0, InputError, "It raised TypeError"),
+        (
+            lambda nm: np.ones((2, 3)),
+            OutOfRangeError,
+            r"is shaped \(2, 3\); give a row for",
+        ),
+    ],
+)
+def test_what_gives_no_weights_is_refused(responses, error, words):
+    with pytest.raises(error, match=words):
+        low_sun.disc_light(CLIFF, 0.0, None, responses=responses)

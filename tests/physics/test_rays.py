@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose, assert_array_equal
 
-from lowsun.errors import OutOfRangeError
+from lowsun.errors import InputError, OutOfRangeError
 from lowsun.physics import air
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import (
@@ -327,11 +327,29 @@ def test_an_eye_above_the_air_is_refused():
         (np.zeros_like, [0.0, 10.0], 10.0, "the air given ends at 10 m"),
         (np.zeros_like, [0.0, -10.0], 0.0, "kinks_m is -10 m; allowed is 0 to 200000 m"),
         (np.ones_like, [0.0, 10.0], 5.0, "refractivity is 1; allowed is 0 to 0.01"),
+        (
+            lambda height_m: 0.0003,
+            [0.0, 10.0],
+            5.0,
+            r"is shaped \(\); give a function",
+        ),
     ],
 )
 def test_refusals_of_a_profile(refractivity, kinks, eye, words):
     with pytest.raises(OutOfRangeError, match=words):
         refraction_arcsec(refractivity, kinks, eye, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("refractivity", "words"),
+    [
+        (float, "give a function of heights. It raised TypeError"),
+        (0.0003, "refractivity is 0.0003; give a function of heights"),
+    ],
+)
+def test_what_is_no_profile_is_refused(refractivity, words):
+    with pytest.raises(InputError, match=words):
+        refraction_arcsec(refractivity, [0.0, 10.0], 5.0, 0.0)
 
 
 def test_bands_of_a_curve_are_the_curve_of_those_bands():

@@ -54,6 +54,8 @@ def test_names_are_the_questions_own():
     assert len(set(names)) == len(names)
     with pytest.raises(InputError, match=r"no question 'x'; choose one of: set_in_truth, beach"):
         questions.question("x")
+    with pytest.raises(InputError, match="There is no question"):
+        questions.question(np.array(["beach", "x"]))
 
 
 def asked(name, **state):

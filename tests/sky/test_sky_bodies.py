@@ -11,6 +11,7 @@ from astropy.utils import iers
 from numpy.testing import assert_allclose
 
 from lowsun import sky
+from lowsun.errors import InputError, OutOfRangeError
 
 iers.conf.auto_download = False
 iers.conf.auto_max_age = None
@@ -121,3 +122,12 @@ def test_polaris_stands_at_the_pole():
     at_pole = {b.name: b for b in sky.bodies(sky.Place("pole", 90.0, 0.0), INSTANTS[0])}
     assert at_pole["Polaris"].true_altitude_deg > 89.3
     assert np.isnan(at_pole["Polaris"].azimuth_deg)
+
+
+def test_what_has_no_phase_is_refused():
+    sun = sky.sun(PLACE, INSTANTS[0])
+    with pytest.raises(InputError, match="moon is 5; give a Sighting"):
+        sky.moon_phase(5, sun)
+    for measure in (sky.lit_share, sky.moon_magnitude):
+        with pytest.raises(OutOfRangeError, match="phase_deg is 181 deg; allowed is 0 to 180 deg"):
+            measure(181.0)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from lowsun import scenes
-from lowsun.errors import InputFileError
+from lowsun.errors import InputError, InputFileError, OutOfRangeError
 from lowsun.scenes import caution
 from lowsun.stage import live, steps, talk
 from lowsun.stage.presenting import further
@@ -116,6 +116,15 @@ def test_what_is_no_talk_is_refused(tmp_path, text):
     (tmp_path / "no.toml").write_text(text)
     with pytest.raises(InputFileError, match=r"no\.toml is no talk"):
         steps.load(tmp_path / "no.toml")
+
+
+def test_a_talk_is_shown_in_a_look_and_a_width_that_there_are(tmp_path):
+    path = tmp_path / "talk.toml"
+    path.write_text('title = "A talk"\n[[step]]\nscene = "rims"\n', encoding="utf-8")
+    with pytest.raises(InputError, match="look is 'dark'; give one of"):
+        talk(path, look="dark")
+    with pytest.raises(OutOfRangeError, match="width_px is nan"):
+        talk(path, width_px=float("nan"))
 
 
 def test_the_talk_of_the_sky_club_plays_to_its_end():

@@ -10,7 +10,9 @@ import numpy as np
 from lowsun.errors import (
     InputError,
     OutOfRangeError,
+    answer_of,
     quoted,
+    require_kind,
     require_number,
     require_range,
     require_row,
@@ -179,8 +181,6 @@ def expose(
     require_number("exposure_s", exposure_s, 1e-9, 1e6, unit="s")
     drift = require_row("drift_arcsec_per_s", drift_arcsec_per_s, -60, 60, unit="arcsec/s")
     drift_arcsec_per_s = tuple(require_vectors("drift_arcsec_per_s", drift, 2))
-    if scenery is not None and not callable(scenery):
-        raise InputError(f"scenery is {quoted(scenery)}; give a seascape that lacks its frame.")
     window = window or _default_window(curve, sun_true_altitude_deg, camera)
     light = _light_over_saturation(
         curve,
@@ -207,6 +207,13 @@ def expose(
         sensor=sensor,
         exposure_s=exposure_s,
     )
+
+
+def _lit(scenery, frame, responses):
+    """The light of a scenery in a frame, or an error where it is none."""
+    wanted = "a seascape that lacks its frame and responses"
+    lit = answer_of("scenery", scenery, wanted, frame, responses=responses)
+    return require_kind("scenery's light", lit, low_sun.LitHalf, "what `seascape` returns")
 
 
 def _default_window(curve, sun_true_altitude_deg, camera):
@@ -247,7 +254,7 @@ def _light_over_saturation(
             curve, sun_deg, wide, sun_diameter_arcmin=sun_diameter_arcmin, responses=sensor.weights
         )
     else:
-        lit = scenery(wide, responses=sensor.weights)
+        lit = _lit(scenery, wide, sensor.weights)
     light = lit.whole(lit.values * np.float32(scale))
     planes = np.ascontiguousarray(np.moveaxis(light, -1, 0))
     drifted = _drifted(planes, drift)

@@ -27,6 +27,23 @@ from lowsun.physics import colour, sunlight
 from lowsun.physics.rays import GREEN_NM, RED_NM, TransferCurve
 from lowsun.physics.runs import runs
 
+__all__ = [
+    "CHORD",
+    "FLASH_COLOURS",
+    "GREEN_BAND_NM",
+    "HIGHEST_SUN_DEG",
+    "RED_BAND_NM",
+    "RIM_NM",
+    "Column",
+    "SliverLight",
+    "as_seen",
+    "column",
+    "sliver",
+    "sliver_of",
+    "spans",
+    "surviving_share",
+]
+
 HIGHEST_SUN_DEG = 20.0  # above it nothing here is a last light
 ARCSEC = pi / 648_000
 HALF_DISC_DEG, MARGIN_DEG = 0.28, 0.02  # more than the Sun's radius ever is, and than dispersion
@@ -178,12 +195,11 @@ def as_seen(curve, sun_true_altitude_deg, frame, sky_cd_per_m2, **disc):
     A luminance of sky_cd_per_m2 [cd/m2] shows as white where all that is left of the Sun is
     fainter: such a sliver stays as dark as it is beside the sky, whose own light is left out.
     """
+    sky = require_number("sky_cd_per_m2", sky_cd_per_m2, 0.0, 1e12, unit="cd/m2")
     picture = low_sun.picture(curve, sun_true_altitude_deg, frame, **disc)
-    if picture.white_luminance >= sky_cd_per_m2:
+    if picture.white_luminance >= sky:
         return picture
-    return low_sun.picture(
-        curve, sun_true_altitude_deg, frame, white_luminance=sky_cd_per_m2, **disc
-    )
+    return low_sun.picture(curve, sun_true_altitude_deg, frame, white_luminance=sky, **disc)
 
 
 def _yes_or_no(flashing):
@@ -240,6 +256,10 @@ def _require_low_sun(sun_true_altitude_deg):
         unit="deg",
         remedy="This is about the last light: choose an instant nearer to sunset.",
     )
+    if sun.ndim > 1:
+        raise OutOfRangeError(
+            f"sun_true_altitude_deg is shaped {sun.shape}; give a number or numbers in a row."
+        )
     return np.atleast_1d(sun)
 
 

@@ -296,7 +296,7 @@ def disc_light(
 
     responses: gives the (W, 3) weights of wavelengths, a `Sensor`'s for its channels.
     """
-    weights = responses(curve.wavelength_nm)
+    weights = colour.weights_of(responses, curve.wavelength_nm)
     return _lit_half(curve, sun_true_altitude_deg, frame, weights, sun_diameter_arcmin)
 
 

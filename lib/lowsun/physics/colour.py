@@ -9,6 +9,7 @@ from lowsun.data import table
 from lowsun.errors import (
     LARGEST,
     OutOfRangeError,
+    answer_of,
     quoted,
     require_number,
     require_range,
@@ -57,6 +58,23 @@ def xyz_weights(wavelength_nm):
     """
     width_nm = trapezoid_width_nm(wavelength_nm)
     return LUMINOUS_EFFICACY_LM_PER_W * width_nm[:, None] * colour_matching(wavelength_nm)
+
+
+def weights_of(responses, wavelength_nm):
+    """The matrix (W, 3) of responses: `xyz_weights`, or a sensor's `weights`.
+
+    responses: a function of wavelengths (W,) [nm]. Raises InputError where it is none, and
+    OutOfRangeError where it gives another shape.
+    """
+    wanted = "a function of wavelengths such as `xyz_weights`"
+    weights = answer_of("responses", responses, wanted, wavelength_nm)
+    weights = require_vectors("responses", weights, 3)
+    if weights.shape != (np.size(wavelength_nm), 3):
+        raise OutOfRangeError(
+            f"responses is shaped {weights.shape}; give a row for each of the"
+            f" {np.size(wavelength_nm)} wavelengths."
+        )
+    return weights
 
 
 def trapezoid_width_nm(wavelength_nm):

@@ -6,9 +6,8 @@ Rays are traced in `lowsun.physics.layers`; here they are asked for, at any set 
 import numpy as np
 
 from lowsun.errors import (
-    InputError,
     OutOfRangeError,
-    quoted,
+    answer_of,
     require_number,
     require_range,
     require_values,
@@ -91,20 +90,30 @@ def refraction_arcsec(
     Returns the shape of the altitudes. Method and accuracy as of `transfer_curve`.
     """
     apparent = require_range("apparent_altitude_deg", apparent_altitude_deg, -90, 90, unit="deg")
-    if not callable(refractivity):
-        raise InputError(f"refractivity is {quoted(refractivity)}; give a function of heights.")
     radius = require_number("earth_radius_m", earth_radius_m, 1e6, 1e8, unit="m")
     kinks = require_range("kinks_m", kinks_m, 0.0, 200e3, unit="m")
     if kinks.ndim != 1 or kinks.size < 2 or np.any(np.diff(kinks) <= 0.0):
         raise OutOfRangeError("kinks_m must be two heights or more that rise. Sort them.")
     sample = samples_m(kinks, _eye_height(kinks, eye_height_m))
-    excess = require_range("refractivity", refractivity(sample), 0.0, 0.01)
+    excess = _profile(refractivity, sample)
     levels = Levels(sample, float(eye_height_m), np.empty((sample.size, 0)), radius)
     index, altitude = levels.index(excess), np.radians(apparent.ravel())
     bending = np.full(altitude.shape, np.nan)
     clear = Bounds.of(levels, index).fate(altitude) == Fate.SPACE
     bending[clear] = Family(levels, index).sums(altitude[clear])[0]
     return 3600.0 * np.degrees(bending.reshape(apparent.shape))[()]
+
+
+def _profile(refractivity, height_m):
+    """n - 1 at heights (N,), or an error where a user's function does not give it."""
+    found = answer_of("refractivity", refractivity, "a function of heights", height_m)
+    excess = require_range("refractivity", found, 0.0, 0.01)
+    if excess.shape != height_m.shape:
+        raise OutOfRangeError(
+            f"refractivity of heights shaped {height_m.shape} is shaped {excess.shape}; give a"
+            " function that returns n - 1 for each height."
+        )
+    return excess
 
 
 @takes(atmosphere=Atmosphere)

@@ -9,7 +9,8 @@ import numpy as np
 from skyfield.api import Star, wgs84
 from skyfield.magnitudelib import planetary_magnitude
 
-from lowsun.sky.directions import AU_KM, moon, sun
+from lowsun.errors import require_range, takes
+from lowsun.sky.directions import AU_KM, Sighting, moon, sun
 from lowsun.sky.ephemeris import DAY_S, J2000_JD, kernel, timescale
 from lowsun.sky.place import require_place
 from lowsun.sky.times import instant_s
@@ -100,6 +101,7 @@ def _moon(seen):
     )
 
 
+@takes(moon=Sighting, sun=Sighting)
 def moon_phase(moon, sun):
     """The Moon's angle from the Sun and its phase angle [deg], of two sightings alike in shape.
 
@@ -114,16 +116,18 @@ def moon_phase(moon, sun):
 
 
 def lit_share(phase_deg):
-    """Share of a disc that is lit, by its phase angle [deg]: (1 + cos phase) / 2."""
-    return (1 + np.cos(np.radians(phase_deg))) / 2
+    """Share of a disc that is lit, by its phase angle [deg] 0 to 180: (1 + cos phase) / 2."""
+    phase = require_range("phase_deg", phase_deg, 0, 180, unit="deg")
+    return ((1 + np.cos(np.radians(phase))) / 2)[()]
 
 
 def moon_magnitude(phase_deg):
-    """The Moon's visual magnitude by its phase angle [deg]: -12.73 + 0.026 a + 4e-9 a^4.
+    """The Moon's visual magnitude by its phase angle [deg] 0 to 180: -12.73 + 0.026 a + 4e-9 a^4.
 
     Source: Krisciunas & Schaefer 1991, Publ. Astron. Soc. Pacific 103, 1033 (from memory).
     """
-    return FULL_MOON_MAGNITUDE + 0.026 * phase_deg + 4e-9 * phase_deg**4
+    phase = require_range("phase_deg", phase_deg, 0, 180, unit="deg")
+    return (FULL_MOON_MAGNITUDE + 0.026 * phase + 4e-9 * phase**4)[()]
 
 
 def _planet(seen, name):

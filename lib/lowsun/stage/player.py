@@ -40,15 +40,21 @@ def live(scene, *, look=DARK, width_px=1280):
     """Play a scene, or the scene of that name: the last line of a notebook cell shows it."""
     scene = named(scene) if isinstance(scene, str) else scene
     require_kind("scene", scene, Scene, "a scene or its name, such as 'rims'")
-    require_kind("look", look, Look, "one of lowsun.drawing.look.LOOKS")
-    return Live(scene, look, require_width(width_px))
+    return Live(scene, *_shown(look, width_px))
 
 
 def talk(path, *, look=DARK, width_px=1280):
     """Play a talk, a TOML file of scenes and cards: see `lowsun.stage.steps.load`."""
+    shown = _shown(look, width_px)
     title, steps = load(path)
     first = next(step.scene for step in steps if step.scene is not None)
-    return Live(first, look, width_px, title=title, steps=steps)
+    return Live(first, *shown, title=title, steps=steps)
+
+
+def _shown(look, width_px):
+    """Look and width [px], checked."""
+    require_kind("look", look, Look, "one of lowsun.drawing.look.LOOKS")
+    return look, require_width(width_px)
 
 
 class Live:

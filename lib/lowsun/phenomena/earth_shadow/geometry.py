@@ -147,10 +147,16 @@ def side_view(sun_depression_deg, sight_altitudes_deg, *, reach_km=(-300.0, 700.
 
 def _sights_deg(given):
     """Altitudes of lines of sight in a row; NaN is a line that there is not."""
-    name, row = "sight_altitudes_deg", np.atleast_1d(given)
+    name = "sight_altitudes_deg"
+    asked = f"{name} is {quoted(given)}; give numbers in a row, none masked."
+    try:
+        row = np.atleast_1d(given)
+    except Exception as refused:  # what is no array may raise anything when asked for one
+        raise OutOfRangeError(asked) from refused
     if np.ma.isMaskedArray(row) or row.ndim > 1:
-        raise OutOfRangeError(f"{name} is {quoted(given)}; give numbers in a row, none masked.")
-    return require_range(name, [one for one in row if one == one], -90.0, 90.0, unit="deg")
+        raise OutOfRangeError(asked)
+    there = [one for one in row if not (isinstance(one, float | np.floating) and np.isnan(one))]
+    return require_range(name, there, -90.0, 90.0, unit="deg")
 
 
 def _sphere_km(height_km, x_km):

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from lowsun.errors import require_range, takes
+from lowsun.errors import require_kind, require_range, takes
 from lowsun.phenomena import flash_light, mirage
 from lowsun.phenomena.green_flash.geometry import (
     GREEN_NM,
@@ -142,6 +142,9 @@ def seen_flashes(
 
 def main_of(seen):
     """The main one of `Seen`s: the longest seen, or else the first in geometry; None of none."""
+    require_kind("seen", seen, list | tuple, "what `seen_flashes` returns")
+    for one in seen:
+        require_kind("one of seen", one, Seen, "what `seen_flashes` returns")
     return max(seen, key=lambda one: one.rank, default=None)
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from lowsun.kept import KB, kept
-from lowsun.physics.colour import xyz_weights
+from lowsun.physics.colour import weights_of, xyz_weights
 from lowsun.physics.scattering.grid import WAVELENGTH_NM, cubic_matrix
 from lowsun.physics.sunlight import irradiance
 
@@ -21,4 +21,4 @@ def sunlit_weights(responses=xyz_weights):
     and 700 nm, where the eye sees next to nothing, the air is taken as at those ends.
     """
     air = cubic_matrix(WAVELENGTH_NM, np.clip(FINE_NM, WAVELENGTH_NM[0], WAVELENGTH_NM[-1]))
-    return air.T @ (irradiance(FINE_NM)[:, None] * responses(FINE_NM))
+    return air.T @ (irradiance(FINE_NM)[:, None] * weights_of(responses, FINE_NM))

@@ -16,7 +16,7 @@ QUESTIONS = tuple(
 def question(name):
     """The question of that name, or an InputError that names those there are."""
     for each in QUESTIONS:
-        if each.name == name:
+        if isinstance(name, str) and each.name == name:
             return each
     known = ", ".join(each.name for each in QUESTIONS)
     raise InputError(f"There is no question {quoted(name)}; choose one of: {known}.")
