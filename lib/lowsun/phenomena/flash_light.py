@@ -194,6 +194,7 @@ def as_seen(curve, sun_true_altitude_deg, frame, sky_cd_per_m2, **disc):
 
     A luminance of sky_cd_per_m2 [cd/m2] shows as white where all that is left of the Sun is
     fainter: such a sliver stays as dark as it is beside the sky, whose own light is left out.
+    Raises OutOfRangeError where sky_cd_per_m2 is not 0 to 1e12.
     """
     sky = require_number("sky_cd_per_m2", sky_cd_per_m2, 0.0, 1e12, unit="cd/m2")
     picture = low_sun.picture(curve, sun_true_altitude_deg, frame, **disc)

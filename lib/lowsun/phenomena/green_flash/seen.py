@@ -141,7 +141,10 @@ def seen_flashes(
 
 
 def main_of(seen):
-    """The main one of `Seen`s: the longest seen, or else the first in geometry; None of none."""
+    """The main one of `Seen`s: the longest seen, or else the first in geometry; None of none.
+
+    Raises InputError where they are no list of `Seen`s.
+    """
     require_kind("seen", seen, list | tuple, "what `seen_flashes` returns")
     for one in seen:
         require_kind("one of seen", one, Seen, "what `seen_flashes` returns")
