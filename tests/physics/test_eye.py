@@ -1,4 +1,6 @@
-"""The eye's thresholds against Crumey 2014, Hecht 1947 and the laws that they must meet."""
+"""The eye's thresholds against Blackwell 1946, Crumey 2014, Hecht 1947 and laws to be met."""
+
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -9,6 +11,7 @@ from lowsun.errors import OutOfRangeError
 from lowsun.physics import eye
 
 ZERO_MAGNITUDE = -13.99  # of 1 lx; Crumey 2014, section 1.2
+BLACKWELL = Path(__file__).parents[1] / "data" / "contrast_blackwell_1946.csv"
 ARCMIN2_SR = np.radians(1 / 60) ** 2
 
 
@@ -22,6 +25,28 @@ def hecht_lx(background):
     low = 1.5849e-10 * (1 + np.sqrt(0.012589 * nanolamberts)) ** 2
     high = 4.4668e-9 * (1 + np.sqrt(1.2589e-6 * nanolamberts)) ** 2
     return 10.764 * np.where(nanolamberts < 1500, low, high)  # foot-candles to lux
+
+
+def blackwell():
+    """Backgrounds [cd/m2], areas [sr] and log10 of the contrasts that were chosen right."""
+    lines = [one for one in BLACKWELL.read_text().splitlines() if one[0] != "#"]
+    across_arcmin = np.array(lines[0].split(",")[1:], float)
+    table = np.loadtxt(lines[1:], delimiter=",")
+    background = 10.0 ** (0.4 * (12.58 - table[:, 0]))  # Crumey 2014, section 1.2
+    return background, np.pi / 4.0 * across_arcmin**2 * ARCMIN2_SR, table[:, 1:]
+
+
+def test_contrasts_as_blackwell_measured_them():
+    background, areas, measured = blackwell()
+    found = np.log10(eye.threshold_contrast(areas, background[:, None], eye.FORCED_CHOICE))
+    apart = found - measured
+    assert np.sqrt(np.mean(apart**2)) < 0.08
+    # In the light in which a flash is seen the formula follows the table closely ...
+    assert_allclose(apart[background > 20.0], 0.0, rtol=0, atol=np.log10(1.09))
+    # ... while of a degree's targets in dusk, where it joins two branches, it asks too little.
+    assert_allclose(apart, 0.0, rtol=0, atol=np.log10(1.71))
+    assert np.unravel_index(np.abs(apart).argmax(), apart.shape)[1] >= 4
+    assert 0.1 < background[np.abs(apart).max(axis=1).argmax()] < 5.0
 
 
 def test_points_in_the_dark_as_in_the_papers_worked_example():

@@ -3,6 +3,10 @@
 Crumey 2014, MNRAS 442, 2600, fitted to 50 % forced choices of trained young observers with
 unlimited time, who knew where a white target might stand (Blackwell 1946, Taylor 1960). Whoever is
 not told so needs more by a field factor. An elongated target is taken to count by its area alone.
+
+Against Blackwell's own table the contrast is within 9 % above 20 cd/m2 and within 0.07 in its
+decimal logarithm at the root mean square over all; targets of a degree in dusk (0.1 to 5 cd/m2)
+are taken to be seen at down to 0.59 of the contrast that they need.
 """
 
 import numpy as np
