@@ -2,16 +2,38 @@
 
 import argparse
 import sys
-from pathlib import Path
+from importlib import import_module
 
-from lowsun import scenes
 from lowsun.errors import LowsunError
-from lowsun.stage import compare_command, film_command, start_command
-from lowsun.stage.check import check
-from lowsun.stage.evening_plan import command as plan_command
-from lowsun.stage.figures import figures
-from lowsun.stage.frame_reader import command as frames_command
-from lowsun.stage.worksheet import command as worksheet_command
+
+COMMANDS = {  # the module of each, imported when it is asked for, and what it does
+    "start": ("start_command", "copy the notebooks into a folder of your own"),
+    "figures": ("figures_command", "pictures of all scenes, with captions"),
+    "film": ("film_command", "a path through scenes as a film"),
+    "plan": ("evening_plan.command", "the plan of an evening: text and calendar"),
+    "frames": ("frame_reader.command", "what the camera caught"),
+    "compare": ("compare_command", "the kit's numbers beside those of others"),
+    "worksheet": ("worksheet.command", "questions on paper, and their answers"),
+    "check": ("check", "does everything stand ready on this machine?"),
+}
+
+
+class _Command(argparse.ArgumentParser):
+    """The parser of one command, which gets its options when it is asked for.
+
+    All commands together import everything the kit has: seconds, and 150 MB in every process.
+    """
+
+    def __init__(self, *, module="", **options):
+        super().__init__(**options)
+        self._module = module
+
+    def parse_known_args(self, *given, **named):
+        if self._module:
+            module, self._module = self._module, ""
+            import_module(f"lowsun.stage.{module}").add(self)
+            return self.parse_known_args(*given, **named)
+        return super().parse_known_args(*given, **named)
 
 
 def main(arguments=None):
@@ -36,46 +58,10 @@ def _told(what):
 
 def _parser():
     parser = argparse.ArgumentParser(prog="python -m lowsun", description="Optics of the low Sun.")
-    commands = parser.add_subparsers(required=True, metavar="command")
-    for add in (
-        start_command.add,
-        _add_figures,
-        film_command.add,
-        plan_command.add,
-        frames_command.add,
-        compare_command.add,
-        worksheet_command.add,
-        _add_check,
-    ):
-        add(commands)
+    commands = parser.add_subparsers(required=True, metavar="command", parser_class=_Command)
+    for name, (module, what) in COMMANDS.items():
+        commands.add_parser(name, help=what, module=module)
     return parser
-
-
-def _add_figures(commands):
-    parser = commands.add_parser("figures", help="pictures of all scenes, with captions")
-    parser.add_argument("scene", nargs="*", default=list(scenes.NAMES), help="all, unless named")
-    parser.add_argument("--folder", type=Path, default=Path("figures"), help="default: figures")
-    parser.add_argument("--overwrite", action="store_true", help="replace what is there")
-    parser.set_defaults(command=_figures)
-
-
-def _figures(options):
-    chosen = [scenes.named(name) for name in options.scene]
-    for name in figures(chosen, options.folder, overwrite=options.overwrite):
-        print(options.folder / f"{name}.png")
-    return 0
-
-
-def _add_check(commands):
-    parser = commands.add_parser("check", help="does everything stand ready on this machine?")
-    parser.set_defaults(command=_check)
-
-
-def _check(options):
-    findings = list(check())
-    for what, finding, good in findings:
-        print(f"{'good' if good else 'FAILED'}  {what}: {finding}")
-    return 0 if all(good for _, _, good in findings) else 1
 
 
 if __name__ == "__main__":

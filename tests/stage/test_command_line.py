@@ -10,8 +10,8 @@ import av
 import pytest
 from PIL import Image
 
-from lowsun import scenes
-from lowsun.__main__ import main
+from lowsun import scenes, stage
+from lowsun.__main__ import COMMANDS, main
 from lowsun.errors import InputError, InputFileError, LowsunError, OutOfRangeError
 from lowsun.scenes.controls import StateError
 from lowsun.stage import Move, Segment
@@ -145,6 +145,30 @@ def test_it_runs_as_a_module():
     )
     assert "python -m lowsun" in run.stdout
     assert all(command in run.stdout for command in ("figures", "film", "check"))
+
+
+@pytest.mark.parametrize("asked", [[], ["frames"]])
+def test_help_waits_for_nothing_heavy(asked):
+    # Processes that read frames or render films begin with this module too.
+    run = subprocess.run(
+        [sys.executable, "-X", "importtime", "-m", "lowsun", *asked, "--help"],
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    imported = {line.rpartition("|")[2].strip() for line in run.stderr.splitlines()}
+    assert "argparse" in imported
+    assert not imported & {"scipy", "matplotlib", "av", "rawpy", "ipywidgets", "IPython", "fpdf"}
+
+
+def test_every_command_says_what_it_takes(capsys):
+    for name in COMMANDS:
+        with pytest.raises(SystemExit, match="0"):
+            main([name, "--help"])
+        assert f"usage: python -m lowsun {name} [-h]" in capsys.readouterr().out
+
+
+def test_what_the_stage_does_not_have_is_refused_as_anywhere():
+    with pytest.raises(AttributeError, match=r"lowsun\.stage.*'nothing'"):
+        stage.nothing  # noqa: B018
 
 
 def test_an_index_keeps_its_other_entries(tmp_path):

@@ -11,6 +11,18 @@ from lowsun.stage.canvas import Canvas
 from lowsun.stage.player import jpeg
 
 
+def add(parser):
+    """The command has no options."""
+    parser.set_defaults(command=_run)
+
+
+def _run(options):
+    findings = list(check())
+    for what, finding, good in findings:
+        print(f"{'good' if good else 'FAILED'}  {what}: {finding}")
+    return 0 if all(good for _, _, good in findings) else 1
+
+
 def check():
     """Yield (what, finding, good) for every part: packages, film encoder, and each scene."""
     yield _tried("widgets for notebooks", _widgets)

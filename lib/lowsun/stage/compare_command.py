@@ -10,15 +10,16 @@ from lowsun.proof.telling import kinds, markdown, plain, summary, worst_of_each
 WORST_FIRST = "The one that takes most of what is allowed comes first."
 
 
-def add(commands):
-    """Add the command to a parser's."""
-    parser = commands.add_parser(
-        "compare",
-        help="the kit's numbers beside those of others",
-        description="Computes every quantity that others publish and sets ours beside theirs. "
-        f"{WORST_FIRST} The exit status is 1 where one lies outside what is allowed.",
-        epilog=f"Quantities: {', '.join(MEASURES)}.",
-    )
+DESCRIPTION = (
+    "Computes every quantity that others publish and sets ours beside theirs."
+    f" {WORST_FIRST} The exit status is 1 where one lies outside what is allowed."
+)
+
+
+def add(parser):
+    """Add the command's options to its parser."""
+    parser.description = DESCRIPTION
+    parser.epilog = f"Quantities: {', '.join(MEASURES)}."
     parser.add_argument("quantity", nargs="*", help="all, unless named")
     parser.add_argument(
         "--every", action="store_true", help="every value, not one of each quantity and source"

@@ -63,14 +63,10 @@ Scenes and their controls:
 """
 
 
-def add(commands):
-    """Add the command to a parser's."""
-    parser = commands.add_parser(
-        "film",
-        help="a path through scenes as a film",
-        epilog=EXAMPLE + _scenes(),
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+def add(parser):
+    """Add the command's options to its parser."""
+    parser.epilog = EXAMPLE + _scenes()
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
     parser.add_argument("segment", type=Path, help="a TOML file: a scene and its moves, or shots")
     parser.add_argument("path", type=Path, help="the film to write: .mp4 or .mkv")
     parser.add_argument("--frames-per-second", type=float, default=30)

@@ -14,14 +14,15 @@ DATA = ("evening_*.toml", "polar_descent.toml", "last_light_segment.toml")  # to
 FIRST = "00-start-here.ipynb"
 
 
-def add(commands):
-    """Add the command to a parser's."""
-    parser = commands.add_parser(
-        "start",
-        help="copy the notebooks into a folder of your own",
-        description="Copies the notebooks, the talk, the plans' presets and the film's segment into"
-        " a folder. What is there already is left as it is.",
-    )
+DESCRIPTION = (
+    "Copies the notebooks, the talk, the plans' presets and the film's segment into a folder. What"
+    " is there already is left as it is."
+)
+
+
+def add(parser):
+    """Add the command's options to its parser."""
+    parser.description = DESCRIPTION
     parser.add_argument("folder", type=Path, help="made where it is missing")
     parser.set_defaults(command=start)
 

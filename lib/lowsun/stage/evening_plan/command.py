@@ -63,14 +63,10 @@ class _Help(argparse.ArgumentDefaultsHelpFormatter):
         return super()._get_help_string(action)
 
 
-def add(commands):
-    """Add the command to the subparsers of the command line."""
-    parser = commands.add_parser(
-        "plan",
-        help="the plan of an evening: text and calendar",
-        description=DESCRIPTION,
-        formatter_class=_Help,
-    )
+def add(parser):
+    """Add the command's options to its parser."""
+    parser.description = DESCRIPTION
+    parser.formatter_class = _Help
     place = parser.add_argument_group("place and date")
     place.add_argument("--name", default="the lighthouse", help="of the place")
     _add_numbers(place, "place")

@@ -22,15 +22,11 @@ Nothing that is there already is overwritten unasked.
 """
 
 
-def add(commands):
-    """Add the command to a parser's."""
-    parser = commands.add_parser(
-        "worksheet",
-        help="questions on paper, and their answers",
-        description="The questions about a scene on paper, with the answers on a second sheet.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+def add(parser):
+    """Add the command's options to its parser."""
+    parser.description = "The questions about a scene on paper, with the answers on a second sheet."
+    parser.epilog = EXAMPLES
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
     parser.add_argument("scene", nargs="+", metavar="SCENE", help=", ".join(with_questions()))
     parser.add_argument("--folder", type=Path, default=Path("worksheets"),
                         help="where to; default: worksheets")  # fmt: skip
