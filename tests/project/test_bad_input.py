@@ -1,10 +1,10 @@
-"""Public callables given what they cannot mean: a typed error within seconds, and no result."""
+"""Public callables, scenes and stages given what means nothing: a typed error, and no result."""
 
 import subprocess
 import sys
 from pathlib import Path
 
-FUZZ = Path(__file__).parents[1] / "support" / "fuzz.py"
+SUPPORT = Path(__file__).parents[1] / "support"
 # Rooms in which nothing escapes; `python tests/support/fuzz.py` tries them all, for minutes.
 ANSWERING = [
     "sky.Place", "sky.sunrise", "sky.sunset", "sky.crossings", "sky.local_day", "sky.seen_from",
@@ -18,10 +18,22 @@ ANSWERING = [
 ]  # fmt: skip
 
 
-def test_no_bad_value_escapes_or_passes():
+def fuzzed(script, *options):
+    """What a fuzz prints when nothing escapes or passes."""
     run = subprocess.run(
-        [sys.executable, str(FUZZ), "--brief", *ANSWERING],
+        [sys.executable, str(SUPPORT / script), *options],
         capture_output=True, text=True, check=False, timeout=300,
     )  # fmt: skip
     assert run.returncode == 0, run.stdout[-3000:] + run.stderr[-3000:]
-    assert int(run.stdout.split()[0]) > 10_000, run.stdout
+    return run.stdout
+
+
+def test_no_bad_value_escapes_or_passes():
+    said = fuzzed("fuzz.py", "--brief", *ANSWERING)
+    assert int(said.split()[0]) > 10_000, said
+
+
+def test_scenes_and_stages_refuse_what_means_nothing_there():
+    scenes, stage = fuzzed("fuzz_stage.py", "scene", "stage").splitlines()
+    assert int(scenes.removeprefix("scene: ").split()[0]) > 5_000
+    assert int(stage.removeprefix("stage: ").split()[0]) > 500

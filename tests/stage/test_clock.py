@@ -9,6 +9,7 @@ import pytest
 from PIL import Image
 
 from lowsun import scenes
+from lowsun.errors import InputError, LowsunError
 from lowsun.stage.clock import Clock
 from lowsun.stage.player import live
 
@@ -114,8 +115,34 @@ def test_red_on_black_holds_no_other_colour(loop):
 def test_other_scenes_offer_no_clock_and_stop_it(loop):
     stage = _following(loop)
     offered = {button.description for button in stage._buttons.children}
-    stage.play(scenes.named("rims"))
+    stage.play("rims")
     left = {button.description for button in stage._buttons.children}
     assert offered - left == {"follow the clock", "red on black"}
     assert loop.calls == []
     assert stage.error == ""
+
+
+@pytest.mark.parametrize("value", [None, 1, "yes", np.array([True, False])])
+def test_following_and_red_are_on_or_off(loop, value):
+    stage = _following(loop)
+    for told in (stage.follow, stage.in_red):
+        with pytest.raises(InputError, match="give True or False"):
+            told(value)
+    assert len(loop.calls) == 1  # it follows still
+
+
+@pytest.mark.parametrize(
+    ("scene", "state", "words"),
+    [
+        (None, None, "scene is None; give a scene or its name"),
+        ("no such", None, "There is no scene 'no such'"),
+        ("rims", 0, "The state is 0; give the names and values of controls"),
+        ("rims", np.ones(2), "give the names and values of controls"),
+    ],
+)
+def test_what_is_no_scene_or_no_state_is_not_played(loop, scene, state, words):
+    stage = _following(loop)
+    before = stage.scene, stage.sentence
+    with pytest.raises(LowsunError, match=words):
+        stage.play(scene, state)
+    assert (stage.scene, stage.sentence) == before

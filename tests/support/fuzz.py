@@ -13,6 +13,7 @@ import argparse
 import inspect
 import os
 import resource
+import shutil
 import signal
 import sys
 import tempfile
@@ -543,16 +544,16 @@ def arguments(name, parameters):
     return chosen
 
 
-def outcome(function, values):
+def outcome(function, values, longest_s=LONGEST_S):
     """How a call ends: answered, accepted, too long, or the name of what escaped."""
     try:
-        return _ended(function, values)
+        return _ended(function, values, longest_s)
     except TooLongError:  # while the clock was being stopped
         return "too long"
 
 
-def _ended(function, values):
-    signal.setitimer(signal.ITIMER_REAL, LONGEST_S)
+def _ended(function, values, longest_s):
+    signal.setitimer(signal.ITIMER_REAL, longest_s)
     try:
         found = function(**values)
         if inspect.isgenerator(found):
@@ -595,23 +596,31 @@ def tried(name, function):
             yield key, label, said, meant or label in MEANT.get(f"{name}({key})", ())
 
 
+def ready():
+    """Limit memory, take alarms, and go to a new folder, which is returned."""
+    resource.setrlimit(resource.RLIMIT_AS, (MOST_BYTES, MOST_BYTES))
+    signal.signal(signal.SIGALRM, _stop)
+    warnings.simplefilter("ignore")
+    folder = tempfile.mkdtemp()
+    os.chdir(folder)
+    return folder
+
+
 def main(arguments=None):
     """Print what escaped and the counts; the exit status says whether anything did."""
     parser = argparse.ArgumentParser()
     parser.add_argument("parts", nargs="*", default=[""])
     parser.add_argument("--brief", action="store_true")
     options = parser.parse_args(arguments)
-    resource.setrlimit(resource.RLIMIT_AS, (MOST_BYTES, MOST_BYTES))
-    signal.signal(signal.SIGALRM, _stop)
-    warnings.simplefilter("ignore")
     counts, skipped = Counter(), NOT_CALLED | (LONG if options.brief else set())
-    os.chdir(tempfile.mkdtemp())
+    folder = ready()
     Path("ascent.csv").write_bytes(good("content"))
     Path("segment.toml").write_text('scene = "rims"\n')
     Path("talk.toml").write_text('title = "A talk"\n[[step]]\nscene = "rims"\n')
     for name, function in callables():
         if any(part in name for part in options.parts) and name not in skipped:
             counts.update(_told(name, function))
+    shutil.rmtree(folder)
     print(", ".join(f"{count} {what}" for what, count in sorted(counts.items())))
     return 0 if not counts["untyped"] + counts["as if good"] + counts["untried"] else 1
 

@@ -275,7 +275,7 @@ class File(Control):
 
     def check(self, value):
         """A UserFile or None, from one of these, a path, or a table as TOML holds it."""
-        if value is None or value == "":
+        if value is None or (isinstance(value, str) and not value):
             return None
         if isinstance(value, Mapping):
             value = self._unpacked(value)

@@ -63,7 +63,7 @@ class Scene:
     def control(self, name):
         """The control of that name, or a StateError naming those there are."""
         for control in self.controls:
-            if control.name == name:
+            if isinstance(name, str) and control.name == name:
                 return control
         known = ", ".join(control.name for control in self.controls)
         raise StateError(f"Scene {self.name} has no control {_plain(name)}; it has: {known}.")

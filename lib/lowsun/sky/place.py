@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cache
+from unicodedata import category
 from zoneinfo import ZoneInfo
 
 import tzfpy
@@ -12,12 +13,14 @@ LATITUDE_REMEDY = "Give degrees, north positive."
 LONGITUDE_REMEDY = "Give degrees, east positive; for one beyond 180 take 360 away: 200 is -160."
 EYE_REMEDY = "Give metres above the sea or the plain that makes the horizon."
 HIGHEST_EYE_M = 20_000.0
+LONGEST_NAME = 100
 
 
 @dataclass(frozen=True)
 class Place:
     """A named place and the height of the eye above the sea or plain that makes its horizon.
 
+    name: one line of up to 100 letters, which may be none;
     latitude_deg [deg, north positive, -90 to 90], longitude_deg [deg, east positive, -180 to 180],
     both on WGS84; eye_height_m [m, 0 to 20000]. The height of the plain itself is left out: 4 km
     of it shift the Sun by 0.006 arcsec and the Moon by 2 arcsec at most.
@@ -29,8 +32,11 @@ class Place:
     eye_height_m: float = 2.0
 
     def __post_init__(self):
-        if not isinstance(self.name, str):
-            raise InputError(f"name is {quoted(self.name)}; give the place's name as text.")
+        if not isinstance(self.name, str) or not _is_line(self.name):
+            raise InputError(
+                f"name is {quoted(self.name)}; give the place's name as text, one line of"
+                f" {LONGEST_NAME} letters at most."
+            )
         keep_number(self, "latitude_deg", -90, 90, unit="deg", remedy=LATITUDE_REMEDY)
         keep_number(self, "longitude_deg", -180, 180, unit="deg", remedy=LONGITUDE_REMEDY)
         keep_number(self, "eye_height_m", 0, HIGHEST_EYE_M, unit="m", remedy=EYE_REMEDY)
@@ -49,6 +55,11 @@ class Place:
         Source of the borders: timezone-boundary-builder, through tzfpy; of the rules: tzdata.
         """
         return _timezone(self.latitude_deg, self.longitude_deg)
+
+
+def _is_line(name):
+    """Is it short enough for every sheet and code that shows it, and nothing but letters?"""
+    return len(name) <= LONGEST_NAME and not {"Cc", "Cs"}.intersection(map(category, name))
 
 
 def require_place(place):

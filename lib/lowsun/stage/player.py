@@ -38,9 +38,7 @@ LONG_S = 0.3  # from here on a viewer is told what is being computed
 
 def live(scene, *, look=DARK, width_px=1280):
     """Play a scene, or the scene of that name: the last line of a notebook cell shows it."""
-    scene = named(scene) if isinstance(scene, str) else scene
-    require_kind("scene", scene, Scene, "a scene or its name, such as 'rims'")
-    return Live(scene, *_shown(look, width_px))
+    return Live(_scene(scene), *_shown(look, width_px))
 
 
 def talk(path, *, look=DARK, width_px=1280):
@@ -49,6 +47,12 @@ def talk(path, *, look=DARK, width_px=1280):
     title, steps = load(path)
     first = next(step.scene for step in steps if step.scene is not None)
     return Live(first, *shown, title=title, steps=steps)
+
+
+def _scene(scene):
+    """A scene, or the one of that name."""
+    scene = named(scene) if isinstance(scene, str) else scene
+    return require_kind("scene", scene, Scene, "a scene or its name, such as 'rims'")
 
 
 def _shown(look, width_px):
@@ -114,7 +118,8 @@ class Live:
     @alone
     def play(self, scene, state=None):
         """Play another scene in this one's place, from its defaults with `state` changed."""
-        state = scene.check(state or {})
+        scene = _scene(scene)
+        state = scene.check({} if state is None else state)
         self._wait(None)
         self._clock.run(False)
         self._red = False
@@ -151,14 +156,14 @@ class Live:
     @alone
     def follow(self, following=True):
         """Follow this computer's clock, redrawing each second, or stop following it."""
-        self._clock.run(following)
+        self._clock.run(require_kind("following", following, bool, "True or False"))
         if not following:
             self._show_whole()
 
     @alone
     def in_red(self, red=True):
         """Show the picture in red on black, or in its colours again."""
-        self._red = red
+        self._red = require_kind("red", red, bool, "True or False")
         self._show_whole()
 
     @alone

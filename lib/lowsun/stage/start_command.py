@@ -5,7 +5,7 @@ from pathlib import Path
 
 import lowsun
 from lowsun.errors import InputFileError
-from lowsun.files import whole
+from lowsun.files import path_of, whole
 
 SHIPPED = Path(str(files("lowsun"))) / "shipped" / "notebooks"  # in a wheel
 BESIDE = Path(lowsun.__file__).parents[2] / "notebooks"  # in the repository
@@ -29,10 +29,11 @@ def add(parser):
 
 def start(options):
     """Copy what is missing, say what was left, and return the exit status."""
-    left = [name for name, content in sources() if not _copied(options.folder / name, content)]
+    folder = path_of(options.folder)
+    left = [name for name, content in sources() if not _copied(folder / name, content)]
     for name in left:
-        print(f"{options.folder / name} was there already and was left as it is.")
-    print(f"Next: jupyter lab {options.folder / FIRST}")
+        print(f"{folder / name} was there already and was left as it is.")
+    print(f"Next: jupyter lab {folder / FIRST}")
     return 0
 
 
