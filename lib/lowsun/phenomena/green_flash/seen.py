@@ -117,27 +117,8 @@ def seen_flashes(
     Accuracy: 0.02 s of summing; the eye's thresholds differ by a factor of two between people,
     which is a tenth or two of a second in even air.
     """
-    curve = mirage.curve_near_horizon(
-        air,
-        eye_height_m,
-        np.array(quality.bands_nm),
-        HIGH_DEG,
-        quality.tolerance_arcsec,
-        quality.probes,
-        quality.settled,
-    )
-    found = flashes_between(curve.at(GREEN_NM), curve.at(RED_NM), sun_diameter_arcmin)
-    return tuple(
-        _seen(
-            curve,
-            flash,
-            instrument,
-            float(sun_diameter_arcmin),
-            quality.step_arcsec,
-            sky_cd_per_m2,
-        )
-        for flash in found
-    )
+    curve = _curve(air, eye_height_m, quality)
+    return _seen_through(curve, instrument, sun_diameter_arcmin, quality, sky_cd_per_m2)
 
 
 def main_of(seen):
@@ -163,9 +144,11 @@ def lost_from_depth(air, eye_height_m, instrument=EYE):
     seen = seen_flashes(air, eye_height_m, instrument)
     sky = max((one.sky_cd_per_m2 for one in seen), default=0.0)
 
+    curve = _curve(air, eye_height_m, QUICK)  # its rays are the same in any haze
+
     def is_seen(depth):
-        thinner = air.with_haze(replace(air.haze, depth_550=depth))
-        seen = seen_flashes(thinner, eye_height_m, instrument, quality=QUICK, sky_cd_per_m2=sky)
+        thinner = curve.through(replace(air.haze, depth_550=depth), air.ozone_du)
+        seen = _seen_through(thinner, instrument, SUN_DIAMETER_ARCMIN, QUICK, sky)
         return any(one.is_seen for one in seen)
 
     thin, thick = 0.0, air.haze.depth_550
@@ -175,6 +158,25 @@ def lost_from_depth(air, eye_height_m, instrument=EYE):
         middle = 0.5 * (thin + thick)
         thin, thick = (middle, thick) if is_seen(middle) else (thin, middle)
     return thick
+
+
+def _curve(air, eye_height_m, quality):
+    return mirage.curve_near_horizon(
+        air,
+        eye_height_m,
+        np.array(quality.bands_nm),
+        HIGH_DEG,
+        quality.tolerance_arcsec,
+        quality.probes,
+        quality.settled,
+    )
+
+
+def _seen_through(curve, instrument, sun_diameter_arcmin, quality, sky_cd_per_m2):
+    """The flashes along a curve by their light through its haze, a tuple of `Seen`."""
+    found = flashes_between(curve.at(GREEN_NM), curve.at(RED_NM), sun_diameter_arcmin)
+    diameter, step = float(sun_diameter_arcmin), quality.step_arcsec
+    return tuple(_seen(curve, flash, instrument, diameter, step, sky_cd_per_m2) for flash in found)
 
 
 def _seen(curve, flash, instrument, sun_diameter_arcmin, step_arcsec, sky):
