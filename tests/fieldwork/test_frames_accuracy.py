@@ -39,11 +39,11 @@ def test_random_suns_are_measured_to_the_targets(suffix, tmp_path):
 
 
 def test_a_large_disc_is_measured_as_well_as_a_small_one(tmp_path):
-    # 650 and 1000 px wide; `python tests/support/frame_sweep.py 12 5` measures more. Their blur and
+    # 650 px wide; `python tests/support/frame_sweep.py 12 5` measures more. Their blur and
     # rims are four times the small ones': the targets are not.
-    results = sweep(".jpg", 2, tmp_path, times=4)
+    results = sweep(".jpg", 1, tmp_path, times=4)
     for name, (_, ninetieth) in zip(("axis ratio", "upper", "lower"), TARGETS[".jpg"], strict=True):
-        assert results[name].errors.size == 2
+        assert results[name].errors.size == 1
         assert results[name].errors.max() < ninetieth
 
 
@@ -67,14 +67,14 @@ def test_what_is_looked_at_does_not_grow_with_the_disc():
 def test_coarsely_coded_colour_stays_within_twice_the_stated_error(quality, tmp_path):
     # 4:2:0; of 150 such suns 96 % of lower and 99 % of upper rims did.
     inside = []
-    for seed in range(20):
+    for seed in range(12):
         truth = random_truth(seed)
         path = write(tmp_path / f"{seed}.jpg", truth, quality=quality, subsampling=2)
         reading = measured(path)
         for side in ("upper", "lower"):
             error = getattr(reading, f"{side}_green_over_red_px") - truth.green_up
             inside.append(abs(error) <= 2 * getattr(reading, f"{side}_sigma_px"))
-    assert len(inside) == 40
+    assert len(inside) == 24
     assert np.mean(inside) >= 0.9
 
 

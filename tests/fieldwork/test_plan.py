@@ -42,7 +42,7 @@ def plan():
 
 def _pvlib_setting(altitude_deg):
     """When pvlib's airless Sun sinks through an altitude at the lighthouse that evening."""
-    when = pd.date_range("2027-03-20 17:00", "2027-03-20 22:00", freq="10s", tz="UTC")
+    when = pd.date_range("2027-03-20 17:00", "2027-03-20 22:00", freq="60s", tz="UTC")
     seen = pvlib.solarposition.spa_python(when, 52.1, -10.4, altitude=95.0)["elevation"]
     after = int(np.argmax(seen.to_numpy() < altitude_deg))
     high, low = seen.iloc[after - 1], seen.iloc[after]
