@@ -13,6 +13,8 @@ from lowsun.fieldwork.frames import limb
 from lowsun.physics.colour import decode_srgb, encode_srgb
 
 TURNS = 3
+SETTLED_PX = 0.005  # of a turn, after which no other is needed
+ROUNDS = 5  # of each fit, which begins where the one before it ended
 SOFT_PX = 3.0  # blur beyond which the halving of rows moves nothing
 PHASES = 16  # of the limb against the halved rows
 # Y, Cb, Cr from encoded red, green, blue: ITU-R BT.601, as JFIF 1.02 has it.
@@ -34,11 +36,15 @@ def moved_px(every, band, chosen):
     depth = float(np.median(band.depth_px[chosen]))
     truth = measured.copy()
     truth[:, 1] = np.median(measured[:2, 1])  # the lens blurs the channels about alike
+    seen = truth
     for _ in range(TURNS):
-        seen = _coded(truth, band, depth)
-        truth[:, 0] += measured[:, 0] - (seen[:, 0] - seen[0, 0])
+        seen = _coded(truth, seen, band, depth)
+        step = measured[:, 0] - (seen[:, 0] - seen[0, 0])
+        truth[:, 0] += step
         truth[:, 0] = np.clip(truth[:, 0], -6, 6)
         truth[:, 1] = np.clip(truth[:, 1] * measured[1, 1] / seen[1, 1], limb.LEAST_BLUR_PX, 8)
+        if np.abs(step).max() < SETTLED_PX:
+            break
     return float((measured[1, 0] - measured[0, 0]) - (truth[1, 0] - truth[0, 0]))
 
 
@@ -52,8 +58,11 @@ def _middle(edges, chosen):
     return [place, edges.blur_px, edge, dark, sky]
 
 
-def _coded(truth, band, depth_px):
-    """Place and blur (3, 2) of a limb after coding, as the limb's own fit finds them."""
+def _coded(truth, near, band, depth_px):
+    """Place and blur (3, 2) of a limb after coding, as the limb's own fit finds them.
+
+    near (3, 2 or more): places and blurs to begin with.
+    """
     reach = band.reach_px
     row = np.arange(-int(reach) - 6, int(reach) + 6)
     distance = row + 2 * (np.arange(PHASES)[:, None] + 0.5) / PHASES - 1
@@ -70,7 +79,14 @@ def _coded(truth, band, depth_px):
     )
     mean, count = one.binned()
     for channel in range(3):
-        edges = limb.edges(mean[channel, :1], count[channel, :1], one)
+        edges = limb.edges(
+            mean[channel, :1],
+            count[channel, :1],
+            one,
+            place_px=near[channel, :1],
+            blur_px=near[channel, 1],
+            rounds=ROUNDS,
+        )
         found.append((edges.place_px[0], edges.blur_px))
     return np.array(found)
 
@@ -78,7 +94,7 @@ def _coded(truth, band, depth_px):
 def _profile(values, distance, depth_px):
     place, blur, edge, dark, sky = values
     basis, _, _ = limb.model(distance, np.array([place]), blur, np.array([depth_px]))
-    return basis[..., :3] @ np.array([edge, dark, sky])
+    return np.array([edge, dark, sky]) @ basis[:, :3]
 
 
 def _decoded(light):

@@ -18,6 +18,7 @@ FLATTEST = 0.4  # height divided by width of a patch that is made even
 EVEN = 0.05  # change of the logarithm of light over the disc below which it is even
 ENOUGH_PIXELS = 20_000  # from which a level is told; more tell nothing new
 ENOUGH_ACROSS = 400  # pixels, from which every other one tells how the light changes
+ENOUGH_FOR_LEVELS = 80  # rows and columns of a patch, from which every other one tells its light
 ENOUGH_ROWS = 60  # from which the light's change from row to row is told
 FAINTEST = 0.004  # of full light above the sky: less is no Sun
 LIKE_A_SUN = 0.03  # of the half width: how far an outline may lie off its half-ellipses
@@ -70,7 +71,7 @@ def find(picture):
     if min(row.size, column.size) < 8:
         raise InputFileError(f"{NO_SUN}: the picture has too few pixels")
     if min(bright.shape) > 60:
-        bright = ndimage.uniform_filter(bright, 3)
+        bright = _smoothed(bright)
     for gap in GAPS:
         for level in LEVELS:
             boxes = _candidates(_closed(bright, gap * bright.shape[1]), level)
@@ -78,6 +79,13 @@ def find(picture):
             if any(found):
                 return _the_one([disc for disc in found if disc])
     raise InputFileError(NO_SUN)
+
+
+def _smoothed(bright):
+    """Each pixel's mean with its eight neighbours'."""
+    padded = np.pad(bright, 1, mode="edge")
+    down = padded[:-2] + padded[1:-1] + padded[2:]
+    return (down[:, :-2] + down[:, 1:-1] + down[:, 2:]) / 9
 
 
 def _greatest(light):
@@ -142,7 +150,6 @@ def _disc(picture, part, light, bright, rows, columns):
     stride = float(rows[1] - rows[0])
     bright = _levelled(bright)
     mask, main, threshold = _half_level(bright)
-    own_columns = np.flatnonzero(main.any(axis=0))
     point_row, point_column = _contour(bright, main, threshold)
     point_row, point_column = rows[0] + stride * point_row, columns[0] + stride * point_column
     cut = _touches_edge(picture, point_row, point_column, stride)
@@ -151,17 +158,13 @@ def _disc(picture, part, light, bright, rows, columns):
     base = outline.foot(point_row, point_column, 0.6 * stride + 0.2)
     ellipses, residual = _fitted(point_row, point_column, base, stride)
     _require_like_a_sun(ellipses, residual, base, stride, point_row, point_column)
-    wide = np.ptp(own_columns)
-    inner = _shrunk(main, max(1, int(0.06 * wide)))
-    outer = ndimage.maximum_filter(mask, 1 + 2 * max(3, int(0.04 * wide)))
-    sky = ~outer & (rows[:, None] < point_row.max())
-    sky = sky if sky.any() else ~mask
+    level, beside = _levels(light, mask, main, (rows < point_row.max())[:, None])
     return Disc(
         ellipses=ellipses,
         foot=base,
         box=part,
-        level=_median(light, inner),
-        sky=_median(light, sky) if sky.any() else np.zeros(3),
+        level=level,
+        sky=beside,
         pieces=_pieces(mask, main),
         top=float(point_row.min()),
         bottom=float(point_row.max()),
@@ -171,6 +174,21 @@ def _disc(picture, part, light, bright, rows, columns):
         mask=main,
         mask_stride=int(stride),
     )
+
+
+def _levels(light, mask, main, above):
+    """Light (3,) of the inner parts of the main patch, and of the sky beside all of them.
+
+    above (R, 1): rows over the disc's lowest point. Of a large patch every other pixel is enough.
+    """
+    step = 1 + (min(main.any(axis=axis).sum() for axis in (0, 1)) > ENOUGH_FOR_LEVELS)
+    light, mask, main = (each[..., ::step, ::step] for each in (light, mask, main))
+    wide = np.ptp(np.flatnonzero(main.any(axis=0)))
+    inner = _shrunk(main, max(1, int(0.06 * wide)))
+    outer = ndimage.maximum_filter(mask, 1 + 2 * max(3 // step, int(0.04 * wide)))
+    sky = ~outer & above[::step]
+    sky = sky if sky.any() else ~mask
+    return _median(light, inner), _median(light, sky) if sky.any() else np.zeros(3)
 
 
 def _box(patch, room=0):
@@ -223,8 +241,15 @@ def _fade(shown, main):
     if inner.size < 6:
         return 0.0
     inner = inner[:: max(1, inner.size // ENOUGH_ROWS)]
-    level = np.array([np.median(shown[row, main[row]]) for row in inner])
+    level = _medians(shown[inner], main[inner])
     return float(np.polyfit(inner, np.log(np.maximum(level, 1e-9)), 1)[0])
+
+
+def _medians(values, chosen):
+    """The median of what is chosen in each row, which holds one at least: (R,)."""
+    ordered = np.sort(np.where(chosen, values, np.inf), axis=1)
+    row, number = np.arange(len(values)), chosen.sum(axis=1)
+    return (ordered[row, (number - 1) // 2] + ordered[row, number // 2]) / 2
 
 
 def _half_level(bright):
@@ -245,12 +270,14 @@ def _half_level(bright):
 
 def _filled(patch):
     """A patch with its holes: all but what is joined to the edge of the array from outside."""
-    labels, count = ndimage.label(~patch)
+    box, filled = _box(patch, room=1), np.zeros_like(patch)
+    labels, count = ndimage.label(~patch[box])
     outside = np.zeros(count + 1, dtype=bool)
     for edge in (labels[0], labels[-1], labels[:, 0], labels[:, -1]):
         outside[edge] = True
     outside[0] = False
-    return ~outside[labels]
+    filled[box] = ~outside[labels]
+    return filled
 
 
 def _contour(bright, main, threshold):

@@ -18,7 +18,7 @@ from lowsun.fieldwork.frames import clips, green, infrared, lens_colour, measuri
 
 TABLE = "frames.csv"
 PROGRESS = "frames-progress.jsonl"
-METHOD = 7  # raised when the measuring changes, so that what was kept is measured anew
+METHOD = 8  # raised when the measuring changes, so that what was kept is measured anew
 FEW_FILES = 3  # so few are sooner read than a second process begins
 IN_FLIGHT = 4  # files handed to each process in advance
 TABLE_EVERY_S = 20.0

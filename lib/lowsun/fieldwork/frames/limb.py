@@ -91,11 +91,12 @@ def band(picture, disc, reach_px):
     reach_px [px].
     """
     row, column = _near(picture, disc.ellipses, reach_px)
-    distance, normal = disc.ellipses.polar(row, column)
+    distance, right, down = disc.ellipses.normal(row, column)
     keep = np.abs(distance) < reach_px - 1e-6
     if disc.foot is not None:
         keep &= row < disc.foot.row_at(column) - reach_px / 2 - 1
-    row, column, distance, normal = row[keep], column[keep], distance[keep], normal[keep]
+    row, column, distance = row[keep], column[keep], distance[keep]
+    normal = np.arctan2(right[keep], -down[keep])
     sector = np.minimum(((normal + np.pi) * (SECTORS / (2 * np.pi))).astype(int), SECTORS - 1)
     depth = disc.ellipses.depth_px(sector_angle_rad())
     return Band(distance, sector, picture.light(row, column), reach_px, depth)
@@ -184,7 +185,7 @@ def edges(mean, count, band, *, place_px=None, blur_px=None, rounds=ROUNDS):
         if values is None:
             values, _, _ = _solve(basis, mean, count)
         slope, bend = _product(values[:, :2], by_place), values[:, :1] * by_blur
-        full = np.concatenate([basis, slope[..., None], bend[..., None]], axis=-1)
+        full = np.concatenate([basis, slope[:, None], bend[:, None]], axis=1)
         found, inverse, spread = _solve(full, mean, count)
         error = spread * np.sqrt(np.maximum(inverse[:, 4, 4], 0))
         values, before = found[:, :4], (place, width)
@@ -194,7 +195,7 @@ def edges(mean, count, band, *, place_px=None, blur_px=None, rounds=ROUNDS):
         if _settled(place - before[0], error, width / before[1] - 1):
             break
     basis, by_place, _ = model(distance, place, width, depth)
-    full = np.concatenate([basis, _product(values[:, :2], by_place)[..., None]], axis=-1)
+    full = np.concatenate([basis, _product(values[:, :2], by_place)[:, None]], axis=1)
     found, inverse, spread = _solve(full, mean, count)
     error = spread * np.sqrt(np.maximum(inverse[:, 4, 4], 0))
     hidden = np.where(usable, 0.0, np.nan)
@@ -242,9 +243,9 @@ def _usable(count, distance):
 
 
 def model(distance, place, width, depth_px):
-    """Basis (S, K, 4) of edge, darkening, sky, slope of the sky; slopes by place and by blur.
+    """Basis (S, 4, K) of edge, darkening, sky, slope of the sky; slopes by place and by blur.
 
-    depth_px [px].
+    Those by place are (S, 2, K), of edge and darkening; by blur (S, K), of the edge. depth_px [px].
     """
     u = (distance - place[:, None]) / width
     inside = ndtr(-u)
@@ -252,26 +253,25 @@ def model(distance, place, width, depth_px):
     share = np.clip((place[:, None] - distance) / (2 * depth_px[:, None]), 0, 0.9)
     scale = np.sqrt(2 * width / depth_px[:, None]) * np.sqrt(1 - share)
     bell = np.exp(-0.5 * u**2) / (ROOT_TWO_PI * width)
-    sky = np.broadcast_to(1.0, u.shape)
-    outer = np.broadcast_to(distance, u.shape)
-    basis = np.stack([inside, scale * root, sky, outer], axis=-1)
-    return basis, np.stack([bell, scale * root_slope / width], axis=-1), bell * u
+    basis = np.empty((len(u), 4, u.shape[1]))
+    basis[:, 0], basis[:, 1], basis[:, 2], basis[:, 3] = inside, scale * root, 1.0, distance
+    return basis, np.stack([bell, scale * root_slope / width], axis=1), bell * u
 
 
 def _product(values, slopes):
-    return (slopes @ values[..., None])[..., 0]
+    return (values[:, None] @ slopes)[:, 0]
 
 
 def _solve(basis, mean, count):
     """Weighted least squares in each sector: values, inverse of the normal matrix, scatter."""
-    weighted = np.swapaxes(basis * count[..., None], 1, 2)
-    normal = weighted @ basis
+    weighted = basis * count[:, None]
+    normal = weighted @ np.swapaxes(basis, 1, 2)
     right = (weighted @ mean[..., None])[..., 0]
-    size = basis.shape[-1]
+    size = basis.shape[1]
     ridge = 1e-9 * np.trace(normal, axis1=1, axis2=2)[:, None, None] + 1e-12
     inverse = np.linalg.inv(normal + ridge * np.eye(size))
     values = (inverse @ right[..., None])[..., 0]
-    misfit = mean - (basis @ values[..., None])[..., 0]
+    misfit = mean - _product(values, basis)
     freedom = np.maximum((count > 0).sum(axis=1) - size, 1)
     return values, inverse, np.sqrt((count * misfit**2).sum(axis=1) / freedom)
 

@@ -195,11 +195,21 @@ def _limb_light(picture, disc):
         mean, count = band.binned()
         in_red = limb.edges(mean[0], count[0], band, **before)
         blur = {"blur_px": in_red.blur_px}
-        in_green = limb.edges(mean[1], count[1], band, **blur)
-        if _fits(in_red, in_green, reach) or reach > WIDEST_SHARE * smallest:
-            in_blue = limb.edges(mean[2], count[2], band, **blur, rounds=ROUNDS_IN_BLUE)
-            return band, mean, count, [in_red, in_green, in_blue]
-        reach, before = 2 * reach, {**blur, "place_px": in_red.place_px}
+        wider = _wide_enough(in_red.blur_px, reach, WIDEST_SHARE * smallest)
+        if wider == reach:
+            in_green = limb.edges(mean[1], count[1], band, **blur)
+            if _fits(in_red, in_green, reach) or reach > WIDEST_SHARE * smallest:
+                in_blue = limb.edges(mean[2], count[2], band, **blur, rounds=ROUNDS_IN_BLUE)
+                return band, mean, count, [in_red, in_green, in_blue]
+            wider = 2 * reach
+        reach, before = wider, {**blur, "place_px": in_red.place_px}
+
+
+def _wide_enough(blur_px, reach, most):
+    """A reach that holds red's blur, if it may be so wide: green need not be fitted in less."""
+    while 4 * blur_px >= reach and reach <= most:
+        reach *= 2
+    return reach
 
 
 def _fits(in_red, in_green, reach):

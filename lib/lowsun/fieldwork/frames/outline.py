@@ -15,8 +15,7 @@ CHORD_MARGIN = 1.6  # times the chord that a curved limb keeps within the tolera
 class HalfEllipses:
     """Upper and lower half-ellipses that share centre and width; pixels, rows count downwards.
 
-    column, row: of the centre; half_width, upper, lower: the semi-axes [px]; tilt: slope of the
-    long axis, rows per column.
+    column, row: of the centre; half_width, upper, lower: the semi-axes [px].
     """
 
     column: float
@@ -24,7 +23,6 @@ class HalfEllipses:
     half_width: float
     upper: float
     lower: float
-    tilt: float = 0.0
 
     @property
     def axis_ratio(self):
@@ -37,33 +35,24 @@ class HalfEllipses:
         return self.row - self.upper
 
     def across_and_down(self, row, column):
-        """Places measured from the centre along the long axis and at right angles to it [px]."""
-        cosine, sine = 1 / np.hypot(1, self.tilt), self.tilt / np.hypot(1, self.tilt)
-        right, down = column - self.column, row - self.row
-        return right * cosine + down * sine, down * cosine - right * sine
+        """Places measured from the centre [px]."""
+        return column - self.column, row - self.row
 
     def outside_px(self, row, column):
         """Distance of places from the outline, positive outside, to first order [px]."""
-        return self._distance(row, column)[0]
+        return self.normal(row, column)[0]
 
-    def polar(self, row, column):
-        """Distance outside [px] and the direction of the normal, clockwise from the top [rad]."""
-        distance, right, down = self._distance(row, column)
-        return distance, np.arctan2(right, -down)
-
-    def _distance(self, row, column):
-        """Distance outside [px] and the normal's two parts."""
+    def normal(self, row, column):
+        """Distance outside to first order [px], and the normal's parts right and down."""
         x, y = self.across_and_down(row, column)
         height = np.where(y < 0, self.upper, self.lower)
-        slope_x, slope_y = x / self.half_width**2, y / height**2
-        rho2 = x * slope_x + y * slope_y
-        rho = np.sqrt(rho2)
-        steep = np.hypot(slope_x, slope_y)
-        distance = (rho - 1) * rho / np.maximum(steep, 1e-12)
-        return distance, slope_x, slope_y
+        right, down = x / self.half_width**2, y / height**2
+        rho2 = x * right + y * down
+        steep = np.sqrt(right**2 + down**2)
+        return (rho2 - np.sqrt(rho2)) / np.maximum(steep, 1e-12), right, down
 
     def slopes(self, row, column):
-        """Change of the distance with column, row, half width, upper and lower, (5, N); no tilt."""
+        """Change of the distance with column, row, half width, upper and lower, (5, N)."""
         x, y = column - self.column, row - self.row
         wide, high = self.half_width, np.where(y < 0, self.upper, self.lower)
         rho = np.maximum(np.hypot(x / wide, y / high), 1e-9)
@@ -132,6 +121,8 @@ def fit(row, column, *, width_known=True, start=None):
         _values(start, width_known),
         jac=slopes,
         loss="soft_l1",
+        xtol=1e-6,  # of the half width: far below what a limb's place is known to
+        ftol=1e-7,
         f_scale=max(0.3, 0.004 * start.half_width),
         x_scale=start.half_width,
         max_nfev=60,
