@@ -238,6 +238,8 @@ def test_geometry_stands_beside_light():
         (lambda: by_eye_height(EVEN, 0.0, 10.0), "low_m, high_m is 0 m"),
         (lambda: by_eye_height(EVEN, count=1), "count is 1"),
         (lambda: seen_flashes(EVEN, -1.0), "eye_height_m is -1 m"),
+        (lambda: seen_flashes(EVEN, 2.0, sky_cd_per_m2="200"), "sky_cd_per_m2 is '200', which is"),
+        (lambda: seen_flashes(EVEN, 2.0, sky_cd_per_m2=np.nan), "sky_cd_per_m2 is nan cd/m2"),
         (lambda: seen_flashes(Air(EVEN, Haze(-1.0)), 2.0), "depth_550 is -1"),
         (lambda: seen_flashes(EVEN, 2.0)[0].duration_s(0.0), "vertical_speed_arcsec_per_s is 0"),
     ],

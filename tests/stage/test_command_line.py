@@ -2,6 +2,7 @@
 
 import dataclasses
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -297,3 +298,34 @@ def test_a_film_asks_for_a_state_when_it_draws_it(monkeypatch):
     for _ in range(130):
         next(states)
     assert len(made) == 10
+
+
+@pytest.mark.parametrize(
+    ("option", "words"),
+    [
+        ("--gap=nan", "argument --gap"),
+        ("--latitude=inf", "argument --latitude: invalid number value: 'inf'"),
+        ("--reach-km=1e999", "argument --reach-km: invalid number value: '1e999'"),
+        ("--frames=nan", "argument --frames: invalid number value: 'nan'"),
+    ],
+)
+def test_what_is_no_number_is_none_on_a_command_line(capsys, option, words):
+    with pytest.raises(SystemExit) as ended:
+        main(["plan", option])
+    assert ended.value.code == 2
+    assert words in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        (["--reach-km", "1000"], "--reach-km is 1000 km; allowed is 1 to 300 km"),
+        (["--gap", "400", "10"], "--gap is 400 deg; allowed is 0 to 360 deg"),
+        (["--frames", "2.5", "--airs=1"], "frames_planned is 2.5; give a whole number"),
+        (["--aim", "1e300", "--airs=1"], "aim_azimuth_deg is 1e[+]300 deg; allowed is -360 to 360"),
+    ],
+)
+def test_options_of_a_plan_that_fit_nothing_are_refused(tmp_path, capsys, options, words):
+    assert main(["plan", "--date=2027-03-20", "--folder", str(tmp_path / "a"), *options]) == 1
+    assert re.search(words, capsys.readouterr().err)
+    assert not (tmp_path / "a").exists()

@@ -30,6 +30,7 @@ from lowsun.__main__ import _parser
 from lowsun.__main__ import main as command_line
 from lowsun.scenes.controls import Choice, Day, File, Switch
 from lowsun.stage import live
+from lowsun.stage.arguments import number
 
 SHOWN = "rims"  # a scene that is computed in a blink
 LONGEST_S = 60  # of a command, of which some compute a whole plan
@@ -69,8 +70,19 @@ BASES = {  # a good command line of each command
     "check": ["check"],
 }
 PAIRS = {"gap": "270", "frame_px": "6000", "evenings": "2027-03-20"}  # the second of two values
-MADE = {"folder", "path", "markdown", "save_preset"}  # what is written: most names will do
+MADE = {
+    "folder",
+    "path",
+    "markdown",
+    "save_preset",
+    "record",
+}  # what is written: most names will do
 FREE = {"name"}  # any words
+GOOD = {  # what looks bad and is good
+    ("preset", "empty file"),  # one that changes nothing
+    ("frames", "no text"),  # here, where a picture might lie
+    ("frames", "folder"),
+}
 NO_FILE_NAME = {"no text", "long text", "NUL", "FIFO", "/dev/zero", "empty file", "bytes"}
 
 
@@ -193,7 +205,9 @@ def may_be(action, label, text):
         return True  # here, or into one that is there: nothing of it is overwritten
     if action.dest in MADE:
         return label not in NO_FILE_NAME
-    return action.type in (int, float) and label in PLAUSIBLE
+    if (action.dest, label) in GOOD:
+        return True
+    return action.type in (int, number) and label in PLAUSIBLE
 
 
 def of_commands(brief):

@@ -6,6 +6,7 @@ from lowsun.errors import InputError
 from lowsun.fieldwork import plan as planning
 from lowsun.physics import soundings
 from lowsun.physics.extinction import HAZE
+from lowsun.stage.arguments import number
 
 
 def add_ascent(group):
@@ -18,7 +19,7 @@ def add_ascent(group):
 
 def add_haze(group):
     """--visibility and --haze."""
-    group.add_argument("--visibility", type=float, help="in km, in place of --haze", metavar="N")
+    group.add_argument("--visibility", type=number, help="in km, in place of --haze", metavar="N")
     group.add_argument("--haze", choices=tuple(HAZE), default="clear", help="what dims the Sun")
 
 

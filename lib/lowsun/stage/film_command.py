@@ -10,6 +10,7 @@ from lowsun import files, scenes
 from lowsun.drawing.look import LOOKS
 from lowsun.errors import require_whole
 from lowsun.stage import sequence
+from lowsun.stage.arguments import number
 from lowsun.stage.montage import montage
 from lowsun.stage.page import SIZES
 from lowsun.stage.recorder import film, require_film
@@ -69,8 +70,8 @@ def add(parser):
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
     parser.add_argument("segment", type=Path, help="a TOML file: a scene and its moves, or shots")
     parser.add_argument("path", type=Path, help="the film to write: .mp4 or .mkv")
-    parser.add_argument("--frames-per-second", type=float, default=30)
-    parser.add_argument("--width-px", type=float, default=1920, help="one scene: 16:9; 1920")
+    parser.add_argument("--frames-per-second", type=number, default=30)
+    parser.add_argument("--width-px", type=number, default=1920, help="one scene: 16:9; 1920")
     parser.add_argument("--size", choices=list(SIZES), default="1920x1080", help="shots: 1920x1080")
     parser.add_argument("--workers", type=int, default=1, help="processes that render shots: 1")
     parser.add_argument("--look", choices=list(LOOKS), default="dark")

@@ -15,6 +15,7 @@ from time import monotonic
 
 from lowsun.errors import InputFileError
 from lowsun.fieldwork.frames import clips, green, infrared, lens_colour, measuring, reading, table
+from lowsun.files import path_of
 
 TABLE = "frames.csv"
 PROGRESS = "frames-progress.jsonl"
@@ -47,7 +48,7 @@ def read_folder(folder, out, *, executor=None, processes=None, utc_offset_h=None
     user, the table holds what was measured.
     Raises InputFileError where there is no folder, or no file in it.
     """
-    folder, out = Path(folder), Path(out)
+    folder, out = path_of(folder), path_of(out)
     if not folder.is_dir():
         raise InputFileError(f"There is no folder {folder}. Check its name.")
     out.mkdir(parents=True, exist_ok=True)

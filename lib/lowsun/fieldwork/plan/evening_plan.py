@@ -8,7 +8,7 @@ from math import cos, radians
 import numpy as np
 
 from lowsun import sky
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_number, require_range
 from lowsun.fieldwork import exposures
 from lowsun.fieldwork.frame import SKY_TURN_ARCSEC_PER_S, drift_arcsec_per_s
 from lowsun.fieldwork.plan.airs import Spread
@@ -213,6 +213,7 @@ def _flash(tonight, land):
 def _framing(tonight, camera, aim_azimuth_deg, skyline):
     azimuth = np.nan_to_num(float(tonight.sun(0).azimuth_deg))
     aim = azimuth if aim_azimuth_deg is None else aim_azimuth_deg
+    aim = require_number("aim_azimuth_deg", aim, -360, 360, unit="deg")
     horizon = tonight.horizon_apparent_altitude_deg
     if skyline is not None:
         horizon = max(horizon, float(skyline.altitude_at(aim)))

@@ -2,7 +2,14 @@
 
 from dataclasses import dataclass
 
-from lowsun.errors import InputError, OutOfRangeError, require_range
+from lowsun.errors import (
+    InputError,
+    OutOfRangeError,
+    keep_number,
+    require_number,
+    require_range,
+    require_whole,
+)
 from lowsun.fieldwork.camera import Camera
 from lowsun.words import term
 
@@ -37,7 +44,8 @@ class Kit:
 
     def __post_init__(self):
         for name, (low, high, unit, remedy) in RANGES.items():
-            require_range(name, getattr(self, name), low, high, unit=unit, remedy=remedy)
+            check = require_whole if name == "frames_planned" else require_number
+            keep_number(self, name, low, high, unit=unit, remedy=remedy, check=check)
         if self.support not in SUPPORTS:
             raise InputError(f"support is {self.support!r}; give one of {', '.join(SUPPORTS)}.")
         if self.smallest_f_number < self.camera.f_number:

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from lowsun.errors import require_kind, require_range, takes
+from lowsun.errors import require_kind, require_number, require_range, takes
 from lowsun.phenomena import flash_light, mirage
 from lowsun.phenomena.green_flash.geometry import (
     GREEN_NM,
@@ -113,10 +113,12 @@ def seen_flashes(
     noticed is seen to be green (`seen_light`), before the sky beside it. air: an
     `Air`, or an `Atmosphere` with a clear evening's haze in it; instrument: of
     `lowsun.phenomena.instruments`; sky_cd_per_m2 [cd/m2]: in place of the sky's own luminance
-    there; the others as in `flashes`.
+    there, 0 to 1e12; the others as in `flashes`. Raises OutOfRangeError outside.
     Accuracy: 0.02 s of summing; the eye's thresholds differ by a factor of two between people,
     which is a tenth or two of a second in even air.
     """
+    if sky_cd_per_m2 is not None:
+        sky_cd_per_m2 = require_number("sky_cd_per_m2", sky_cd_per_m2, 0, 1e12, unit="cd/m2")
     curve = _curve(air, eye_height_m, quality)
     return _seen_through(curve, instrument, sun_diameter_arcmin, quality, sky_cd_per_m2)
 

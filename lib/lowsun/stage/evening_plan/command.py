@@ -5,7 +5,7 @@ from datetime import date, datetime
 from functools import partial
 from pathlib import Path
 
-from lowsun.errors import InputError
+from lowsun.errors import InputError, require_number, require_range
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera, density_of_stops
@@ -13,6 +13,7 @@ from lowsun.physics.medium import Air
 from lowsun.scenes import catalogue, evenings_words, plan_words, readiness
 from lowsun.sky import Place
 from lowsun.stage import air_options
+from lowsun.stage.arguments import number
 from lowsun.stage.evening_plan import preset
 from lowsun.stage.evening_plan.folder import write, write_evenings
 from lowsun.stage.paper import PAPERS
@@ -77,7 +78,7 @@ def add(parser):
         " into --gap",
     )  # fmt: skip
     place.add_argument(
-        "--gap", type=float, nargs=2, default=(268.0, 273.0), metavar=("FROM", "TO"),
+        "--gap", type=number, nargs=2, default=(268.0, 273.0), metavar=("FROM", "TO"),
         help="bearings of the gap, clockwise",
     )  # fmt: skip
     place.add_argument("--skyline", type=Path, help="CSV of bearings and heights in degrees")
@@ -85,7 +86,7 @@ def add(parser):
         "--tile", type=Path, nargs="+", help="elevations round the place: SRTM .hgt or GeoTIFF"
     )
     place.add_argument(
-        "--reach-km", type=float, default=80.0, help="how far over the tiles to look"
+        "--reach-km", type=number, default=80.0, help="how far over the tiles to look"
     )
     place.add_argument("--sea-beyond", action="store_true", help="where the tiles end there is sea")
     _add_air(parser.add_argument_group("air"))
@@ -101,7 +102,7 @@ def add(parser):
     )
     kit.add_argument("--support", choices=(planning.TRIPOD, planning.MOUNT), default="tripod")
     kit.add_argument(
-        "--aim", type=float, help="bearing of the frame's middle; without it the last sliver's"
+        "--aim", type=number, help="bearing of the frame's middle; without it the last sliver's"
     )
     files = parser.add_argument_group("files")
     files.add_argument("--paper", choices=PAPERS, default="a4", help="of the sheet")
@@ -116,6 +117,8 @@ def add(parser):
 
 def run(options):
     """Make the plan, write its files, and print the text and where it stands."""
+    require_range("--gap", options.gap, 0, 360, unit="deg")
+    require_number("--reach-km", options.reach_km, 1, 300, unit="km")
     if options.evenings:
         return _run_evenings(options)
     items = preset.loaded(options.preset)[1] if options.preset else readiness.ITEMS
@@ -198,14 +201,14 @@ def _skyline(options, place):
 
 def _add_numbers(group, name):
     for option, default, what in NUMBERS[name]:
-        group.add_argument(f"--{option}", type=float, default=default, help=what, metavar="N")
+        group.add_argument(f"--{option}", type=number, default=default, help=what, metavar="N")
 
 
 def _add_air(group):
     for option, default, what in RANGES:
         group.add_argument(
             f"--{option}",
-            type=float,
+            type=number,
             nargs="+",
             default=default,
             help=f"{what}; two numbers: from-to",
@@ -260,6 +263,6 @@ def _kit(options):
         support=options.support,
         card_gb=options.card,
         frame_mb=options.frame_mb,
-        frames_planned=int(options.frames),
+        frames_planned=options.frames,
         battery_minutes=options.battery,
     )

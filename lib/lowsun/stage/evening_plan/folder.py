@@ -2,12 +2,11 @@
 
 from contextlib import ExitStack
 from io import BytesIO
-from pathlib import Path
 
 from lowsun.drawing.evenings import EveningsPicture
 from lowsun.drawing.look import PRINT
 from lowsun.errors import OutputFileError
-from lowsun.files import whole
+from lowsun.files import path_of, whole
 from lowsun.scenes import evenings_words, plan_words, readiness, which_evenings
 from lowsun.stage.evening_plan import code
 from lowsun.stage.evening_plan.calendar import calendar
@@ -47,7 +46,7 @@ def write_evenings(found, span, folder, *, overwrite=False):
 
 def all_or_none(folder, stem, contents, overwrite):
     """Write files, bytes by what follows the stem in their names, and return their paths."""
-    folder = _made(Path(folder))
+    folder = _made(path_of(folder))
     paths = {end: folder / f"{stem}{end}" for end in contents}
     with ExitStack() as drafting:
         # All are drafted before the first is given its name.

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from lowsun.stage import air_options
+from lowsun.stage.arguments import number
 
 DESCRIPTION = (
     "Measure the Sun in every still, raw file and clip of a folder: is there green, is it burnt"
@@ -33,7 +34,7 @@ def add(parser):
     parser.add_argument("--processes", type=int, help="at once; default: one for each core")
     parser.add_argument(
         "--clock-ahead-h",
-        type=float,
+        type=number,
         metavar="HOURS",
         help="the camera's clock minus UTC, where files do not say: 1 for Central Europe in winter",
     )
@@ -50,11 +51,11 @@ def add(parser):
 def _add_model(group):
     for name, what in (("latitude", "degrees, north positive"),
                        ("longitude", "degrees, east positive")):  # fmt: skip
-        group.add_argument(f"--{name}", type=float, metavar="N", help=what)
+        group.add_argument(f"--{name}", type=number, metavar="N", help=what)
     for name, default, what in AIR:
         group.add_argument(
             f"--{name}",
-            type=float,
+            type=number,
             default=default,
             metavar="N",
             help=f"{what}; default {default:g}",
