@@ -217,10 +217,11 @@ def _seeds_deg(levels, refractivity, kinks_m, wavelength_nm):
     index = levels.index(refractivity(wavelength_nm))
     jumps = np.degrees(_jumps(levels, index))
     steepness = np.expm1(-2.0 * index[1][wavelength_nm.size // 2])
-    at_kinks = np.maximum(steepness[np.isin(levels.sample_m, kinks_m)], 0.0)
-    grazing = np.degrees(np.arctan(np.sqrt(at_kinks)))
+    grazing = np.degrees(np.arctan(np.sqrt(np.maximum(steepness, 0.0))))
+    kink, above = np.isin(levels.sample_m, kinks_m), levels.sample_m >= levels.eye_height_m
+    falling, rising = -grazing[kink], grazing[kink & above]  # what rises meets no kink below
     sky = np.sinh(np.arange(-6.3, 6.31, 0.1)) / 3.0  # 2' apart at the horizon, a tenth far off
-    smooth = np.concatenate([grazing, -grazing, sky])
+    smooth = np.concatenate([rising, falling, sky])
     beside = EDGE_ARCSEC / 3600.0
     clear = np.abs(smooth[:, None] - jumps).min(axis=1) > beside
     return np.concatenate([jumps - beside, jumps + beside, smooth[clear]])

@@ -15,7 +15,7 @@ from lowsun.scenes.made import air_of
 from lowsun.scenes.scene import Scene
 from lowsun.words import say, term
 
-HEIGHTS, ROUNDS = 19, 3
+HEIGHTS, ROUNDS = 13, 3  # as many more stand at inversions and ducts: 40 name the same place
 DRAFT_HEIGHTS, DRAFT_ROUNDS = 8, 1
 EQUATOR_ARCSEC_PER_S = 15.0
 LOWEST_SPEED_ARCSEC_PER_S = 0.1  # slower the Sun does not set but rolls: another notebook's story

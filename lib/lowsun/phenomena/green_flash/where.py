@@ -27,7 +27,7 @@ LONGEST_ARCSEC = 172.0
 AS_GOOD = 0.95  # a place is as good where this share of the longest is seen
 SETTLED_SHARE = 0.02  # of the heights as good: a middle nearer to one tried is not tried again
 LEAST_RISE_K = 0.5  # weaker layers make no flash
-IN_LAYER = (0.4, 0.6, 0.8, 1.05)  # of the way from the base of an inversion to its top
+IN_LAYER = (0.1, 0.4, 0.6, 0.8, 1.05)  # of the way from the base of an inversion to its top
 
 
 @dataclass(frozen=True, eq=False)
