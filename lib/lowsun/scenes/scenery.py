@@ -13,7 +13,8 @@ HIGHEST_SUN_DEG = 20.0  # up to which the disc is traced
 LEAST_WIND_M_PER_S = 0.5  # below it nobody has measured the sea's slopes: it is taken as calm
 LOWEST_EYE_M = 0.5  # nearer to the water a wave hides the sea
 
-# Kept, so that a hand on the exposure or on the shutter computes no light. At 1920 px one has 5 MB.
+# Kept, so that a hand on the exposure or on the shutter computes no light. At 1920 px, the widest
+# that is live, one has 5 MB. Those of wider films (9 MB at 2560 px, 19 at 3840) are not kept.
 _kept = kept(8 * MB)(seascape)
 
 

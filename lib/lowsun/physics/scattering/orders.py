@@ -7,7 +7,6 @@ scattering is then two products of matrices.
 """
 
 from concurrent.futures import ThreadPoolExecutor
-from functools import cache
 
 import numpy as np
 from threadpoolctl import threadpool_limits
@@ -85,9 +84,11 @@ def turned(zenith_distance_deg, turn_deg, cos_azimuth):
     return np.degrees(np.arccos(up_there)), np.clip(ahead_there / flat, -1.0, 1.0)
 
 
-@cache
 def _azimuth_means():
-    """Means over azimuths of cos(m here) cos(n there): (3, 3, Z there, turns x Z here)."""
+    """Means over azimuths of cos(m here) cos(n there): (3, 3, Z there, turns x Z here).
+
+    Not kept: they take 7 MB, and a hundredth of the work of a solution.
+    """
     here = (np.arange(AZIMUTHS) + 0.5) * np.pi / AZIMUTHS
     z, cos_there = turned(ZENITH_DISTANCE_DEG[:, None], TURN_DEG[:, None, None], np.cos(here))
     below, rest = between(ZENITH_DISTANCE_DEG, z)
