@@ -49,3 +49,18 @@ def test_a_round_patch_above_the_limb_is_a_ghost_and_a_flat_one_is_the_suns(
     truth = Truth(flash=(wide, 9.0, 8.0), blur=0.8)
     ((_, reading),) = frames.readings(write(tmp_path / "sun.png", truth))
     assert reading.green is is_the_suns
+
+
+def test_the_gap_under_a_piece_is_told_to_a_pixel_on_a_very_large_disc_too(tmp_path):
+    # Such a disc is searched in steps of three rows, in which both gaps came out as 7.1 px.
+    gaps = []
+    for gap in (5.0, 6.0):
+        truth = Truth(
+            size=(3100, 300), centre=(1550, 1320), width=3000, upper=1200, lower=1200, sea_row=280,
+            green_up=0.1, blue_up=0.1, blur=1.0, flash=(300, 6, gap), flash_light=(0.03, 0.4, 0.2),
+        )  # fmt: skip
+        ((_, reading),) = frames.readings(write(tmp_path / f"{gap}.png", truth))
+        assert reading.kind == "detached piece"
+        gaps.append(reading.gap_px)
+    assert gaps[1] - gaps[0] == pytest.approx(1.0, abs=0.5)
+    assert gaps == pytest.approx([5.0, 6.0], abs=1.5)  # its lower edge is round and blurred

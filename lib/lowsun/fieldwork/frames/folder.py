@@ -19,7 +19,7 @@ from lowsun.files import path_of
 
 TABLE = "frames.csv"
 PROGRESS = "frames-progress.jsonl"
-METHOD = 8  # raised when the measuring changes, so that what was kept is measured anew
+METHOD = 9  # raised when the measuring changes, so that what was kept is measured anew
 FEW_FILES = 3  # so few are sooner read than a second process begins
 IN_FLIGHT = 4  # files handed to each process in advance
 TABLE_EVERY_S = 20.0

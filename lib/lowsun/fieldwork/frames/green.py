@@ -198,13 +198,21 @@ def _piece(picture, disc, level):
     light, row, column = picture.thinned(down, rows, columns, stride_across=across)
     if row.size < 3 or column.size < 3:
         return Green()
-    return _best_patch(picture, disc, light * picture.balance[:, None, None], row, column, level)
-
-
-def _best_patch(picture, disc, planes, row, column, level):
-    excess, purity = _excess(planes)
+    excess, purity = _excess(light * picture.balance[:, None, None])
     noise = _noise(excess[:: max(1, row.size // 50), :: max(1, column.size // 50)])
-    green = (excess > max(2 * NOISES * noise, 2 * LEAST_SHARE * level)) & (purity > LEAST_PURITY)
+    least = max(2 * NOISES * noise, 2 * LEAST_SHARE * level)
+    green = (excess > least) & (purity > LEAST_PURITY)
+    if down > 1 and green.any():  # so coarse a step hides the gap under a piece near the limb
+        seen = row[green.any(axis=1)]
+        rows = slice(max(rows.start, seen[0] - 2 * down), min(rows.stop, seen[-1] + 2 * down))
+        light, row, column = picture.thinned(1, rows, columns, stride_across=across)
+        excess, purity = _excess(light * picture.balance[:, None, None])
+        green = (excess > least) & (purity > LEAST_PURITY)
+    return _best_patch(disc, green, purity, row, column)
+
+
+def _best_patch(disc, green, purity, row, column):
+    """The largest green patch that may be a piece, none where a larger one goes on outside."""
     labels, _ = ndimage.label(green)
     best, larger = Green(), 0.0
     for number, (down, across) in enumerate(ndimage.find_objects(labels), start=1):
