@@ -12,7 +12,9 @@ import matplotlib
 import numpy as np
 import pytest
 from matplotlib.colors import to_rgb
+from matplotlib.text import Text
 
+from lowsun import scenes
 from lowsun.drawing.look import (
     DARK,
     LOOKS,
@@ -72,6 +74,25 @@ def test_everything_stands_out_from_the_surround(look):
     assert contrast(to_rgb(look.faint), surround) > 4.5
     faint = {kind: contrast(to_rgb(c), surround) for kind, c in look.kinds.items()}
     assert min(faint.values()) > 3.0, faint
+
+
+@pytest.mark.parametrize("look", LOOKS.values(), ids=LOOKS)
+@pytest.mark.parametrize("scene", scenes.every(), ids=lambda scene: scene.name)
+def test_words_stand_out_from_the_surround(scene, look):
+    with look.applied():
+        picture = scene.picture(look.figure(), look)
+    result = scene.result()
+    picture.show(result, scene.describe(result))
+    over_a_picture = to_rgb(look.over) if look.over != look.ink else None
+    faint = {
+        text.get_text(): contrast(to_rgb(text.get_color()), to_rgb(look.surround))
+        for text in picture.figure.findobj(Text)
+        if text.get_text().strip()
+        and text.get_visible()
+        and to_rgb(text.get_color()) != over_a_picture
+    }
+    assert len(faint) > 3
+    assert min(faint.values()) > 4.5, min(faint, key=faint.get)
 
 
 def test_both_looks_name_the_same_kinds():

@@ -47,6 +47,26 @@ def test_each_kind_is_marked_where_it_is_seen_and_named_beside():
     assert name.get_text() == "mock mirage"
 
 
+@pytest.mark.parametrize("state", [{}, {"inversion_k": 2}, {"inversion_k": 0}])
+def test_no_name_lies_on_a_curve(state):
+    picture, _ = shown(**state)
+    for name in (*picture.names.values(), picture.geometric_name):
+        if name.get_visible():
+            box = name.get_window_extent()
+            for line in (picture.line, picture.geometric, picture.best[0]):
+                assert not (line.get_visible() and lies_in(box, line)), (name.get_text(), line)
+
+
+def lies_in(box, line):
+    """Does any part of a line lie in a box of the screen?"""
+    corners = line.axes.transData.transform(np.column_stack(line.get_data(orig=False)))
+    if line.get_transform() != line.axes.transData:  # across the whole picture
+        corners[:, 0] = line.axes.bbox.x0, line.axes.bbox.x1
+    along = np.linspace(0, len(corners) - 1, 4000)
+    x, y = (np.interp(along, np.arange(len(corners)), part) for part in corners.T)
+    return bool(((box.x0 < x) & (x < box.x1) & (box.y0 < y) & (y < box.y1)).any())
+
+
 def test_the_place_is_a_line_and_its_layer_a_bar_as_thick_as_said():
     picture, result = shown(inversion_k=2)
     for line in picture.best:

@@ -85,7 +85,7 @@ class ExposureLadderPicture(Picture):
         self.rim = self.moving(*axes.plot([], [], color=look.wavelength(532), linestyle="-.",
                                           linewidth=2.5, marker="s"))  # fmt: skip
         self.disc_name = self._name(axes, look.colour("sun"), "top", -12)
-        self.rim_name = self._name(axes, look.wavelength(532), "bottom", 12)
+        self.rim_name = self._name(axes, look.words_of_wavelength(532), "bottom", 12)
 
     def _name(self, axes, colour, side, up_pt):
         name = axes.annotate("", (0, 1), (0, up_pt), textcoords="offset points", color=colour,

@@ -119,7 +119,7 @@ class PolarPicture(Picture):
 
     def _name_rims(self):
         look, rim = self.look, self.rim
-        green, low, high = look.wavelength(520.0), 0.36, 0.90  # clear of the curves
+        green, low, high = look.words_of_wavelength(520.0), 0.36, 0.90  # clear of the curves
         for line, (words, colour) in enumerate((
             (say("standard air,"), look.ink),
             (say("on this day"), green),

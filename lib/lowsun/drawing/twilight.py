@@ -101,7 +101,7 @@ class TwilightPicture(Picture):
             say("you"), (0, 0), (-8, 4), textcoords="offset points", color=look.colour("apparent"),
             fontsize=13, ha="right", va="bottom",
         )  # fmt: skip
-        self.ray_name = cut.text(0, 0, say("last ray"), color=look.colour("ray"), fontsize=13)
+        self.ray_name = cut.text(0, 0, say("last ray"), color=look.ink, fontsize=13)
         self.dark_name = cut.text(0, 0, "", color=look.ink, fontsize=13, ha="right", va="center")
         self.moving(
             self.air, self.dark, self.ground, self.last_ray, *self.sights, *cut.lines, *cut.texts

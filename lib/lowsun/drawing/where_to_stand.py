@@ -16,6 +16,7 @@ TICKS_S = (0, 5, 10, 15)
 NAME_S = 0.45  # how far to the right of its lowest marker a kind is named
 ROOM_S = 3.6  # that a kind's name needs
 BELOW, LOWEST_NAME_M = 0.82, 1.8  # of the line through the marker, and where a name still shows
+NAME_BAND = 1.25  # heights that a name covers, either way
 
 
 class WhereToStandPicture(Picture):
@@ -100,17 +101,20 @@ class WhereToStandPicture(Picture):
         for kind, points in self.kinds.items():
             these = (result.kind == kind) & (seen > 0.0)
             points.set_data(seen[these], height[these])
-            self._name(self.names[kind], these, seen, height)
+            self._name(self.names[kind], these, seen, geometric, height)
         self._name_geometry(geometric, height)
         self._show_place(result)
         self._show_air(result)
 
-    def _name(self, name, these, seen, height):
+    def _name(self, name, these, seen, geometric, height):
+        """Beside both curves at its own height, where there is room."""
         name.set_visible(bool(these.any()))
         if these.any():
             longest = np.flatnonzero(these)[seen[these].argmax()]
-            across = min(seen[longest] + NAME_S, LONGEST_S - ROOM_S)
-            name.set_position((across, max(BELOW * height[longest], LOWEST_NAME_M)))
+            up = max(BELOW * height[longest], LOWEST_NAME_M)
+            covered = np.geomspace(up / NAME_BAND, up * NAME_BAND, 21)
+            curves = np.interp(covered, height, np.maximum(seen, geometric)).max()
+            name.set_position((min(curves + NAME_S, LONGEST_S - ROOM_S), up))
 
     def _name_geometry(self, geometric, height):
         some = np.flatnonzero(geometric > 0.0)
