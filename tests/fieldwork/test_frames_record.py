@@ -1,5 +1,6 @@
 """The record of one's own evenings: added to, never rewritten."""
 
+import os
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -55,3 +56,9 @@ def test_earlier_evenings_stand_on_the_page_latest_first(tmp_path):
     assert "<td>&lt;b&gt;</td>" in page
     sheet.write(tmp_path, tmp_path, [])
     assert "Earlier" not in (tmp_path / "frames.html").read_text(encoding="utf-8")
+
+
+def test_a_pipe_is_no_record(tmp_path):
+    os.mkfifo(tmp_path / "evenings.csv")
+    with pytest.raises(InputFileError, match="regular file"):
+        record.lines(tmp_path / "evenings.csv")

@@ -329,3 +329,12 @@ def test_options_of_a_plan_that_fit_nothing_are_refused(tmp_path, capsys, option
     assert main(["plan", "--date=2027-03-20", "--folder", str(tmp_path / "a"), *options]) == 1
     assert re.search(words, capsys.readouterr().err)
     assert not (tmp_path / "a").exists()
+
+
+def test_what_is_for_the_model_alone_is_refused_without_a_place(tmp_path, capsys):
+    for option in ("--sounding=a.csv", "--pressure=1e300", "--camera-curves=b.csv"):
+        assert main(["frames", str(tmp_path), option]) == 1
+        name = option.partition("=")[0]
+        assert f"{name} is for the model beside the frames, which has no place" in (
+            capsys.readouterr().err
+        )

@@ -1,7 +1,7 @@
 """The stage and the command line given bad values: what is answered, what is taken for good.
 
     python tests/support/fuzz_stage.py              both
-    python tests/support/fuzz_stage.py --brief      what computes long before it refuses left out
+    python tests/support/fuzz_stage.py --brief      without the options that make good commands
     python tests/support/fuzz_stage.py scene stage  scenes' controls and what a live stage is told
     python tests/support/fuzz_stage.py commands     every option of every command
 
@@ -19,6 +19,7 @@ import tempfile
 from collections import Counter
 from contextlib import chdir, redirect_stderr, redirect_stdout
 from datetime import date
+from importlib import import_module
 from pathlib import Path
 
 import numpy as np
@@ -26,7 +27,7 @@ from PIL import Image
 
 import fuzz
 from lowsun import scenes
-from lowsun.__main__ import _parser
+from lowsun.__main__ import COMMANDS
 from lowsun.__main__ import main as command_line
 from lowsun.scenes.controls import Choice, Day, File, Switch
 from lowsun.stage import live
@@ -173,17 +174,15 @@ def _meant(means, value):
 
 def command_lines(brief):
     """Yield (name, arguments, whether the value means something there)."""
-    texts = BAD_TEXTS if brief else BAD_TEXTS | PLAUSIBLE
-    [commands] = (each for each in _parser()._actions if each.choices)
-    for command, parser in commands.choices.items():
+    for command, (module, _) in COMMANDS.items():
+        parser = argparse.ArgumentParser()
+        import_module(f"lowsun.stage.{module}").add(parser)
         for action in parser._actions:
-            for label, text in texts.items():
-                if action.nargs != 0:  # a switch takes none
-                    yield (
-                        f"{command} {action.dest}={label}",
-                        with_text(BASES[command], parser, action, text),
-                        may_be(action, label, text),
-                    )
+            for label, text in (BAD_TEXTS | PLAUSIBLE).items():
+                meant = may_be(action, label)
+                if action.nargs != 0 and not (brief and meant):  # a switch takes none
+                    line = with_text(BASES[command], parser, action, text)
+                    yield f"{command} {action.dest}={label}", line, meant
 
 
 def with_text(base, parser, action, text):
@@ -197,7 +196,7 @@ def with_text(base, parser, action, text):
     return [*base[:place], *values, *base[place + 1 :]]
 
 
-def may_be(action, label, text):
+def may_be(action, label):
     """Whether a text means something for an option, judged by its kind alone."""
     if action.dest in FREE:
         return label not in {"NUL", "no UTF-8", "long text"}
@@ -281,7 +280,8 @@ def main(arguments=None):
     for part in options.parts:
         counts.update(counted(every[part](), part))
     shutil.rmtree(folder)
-    return 0 if not counts["untyped"] + counts["as if good"] + counts["silent"] else 1
+    wrong = counts["untyped"] + counts["as if good"] + counts["silent"]
+    return 0 if counts["tried"] and not wrong else 1
 
 
 if __name__ == "__main__":

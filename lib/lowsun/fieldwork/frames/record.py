@@ -2,12 +2,13 @@
 
 import csv
 from dataclasses import dataclass
+from io import StringIO
 from pathlib import Path
 
 from lowsun.errors import InputFileError
 from lowsun.fieldwork.frames import ranking
 from lowsun.fieldwork.frames.table import printable
-from lowsun.files import whole
+from lowsun.files import content, path_of, whole
 
 COLUMNS = ("date", "folder", "frames", "with_green", "best_frame", "flattest", "widest_rim_px",
            "note")  # fmt: skip
@@ -57,18 +58,17 @@ def lines(path):
 
     Raises InputFileError for a file that is no record.
     """
-    path = Path(path)
+    path = path_of(path)
     if not path.exists():
         return []
     try:
-        with path.open(encoding="utf-8-sig", newline="") as opened:
-            table = csv.DictReader(opened)
-            if tuple(table.fieldnames or ()) != COLUMNS:
-                raise InputFileError(
-                    f"{path} is not a record of evenings: its first line must be"
-                    f" {','.join(COLUMNS)}. Name another file, or mend that line."
-                )
-            return [Line(**{name: row[name] or "" for name in COLUMNS}) for row in table]
+        table = csv.DictReader(StringIO(content(path).decode("utf-8-sig"), newline=""))
+        if tuple(table.fieldnames or ()) != COLUMNS:
+            raise InputFileError(
+                f"{path} is not a record of evenings: its first line must be"
+                f" {','.join(COLUMNS)}. Name another file, or mend that line."
+            )
+        return [Line(**{name: row[name] or "" for name in COLUMNS}) for row in table]
     except (OSError, UnicodeDecodeError, csv.Error) as refused:
         raise InputFileError(f"{path} cannot be read as CSV: {refused}.") from refused
 

@@ -13,6 +13,7 @@ from lowsun.physics.medium import Air
 from lowsun.sky import Place
 from lowsun.stage import air_options
 from lowsun.stage.frame_reader import frame_words, model_words, sheet
+from lowsun.stage.frame_reader.command import AIR
 
 MODEL_TABLE = "frames-model.csv"
 
@@ -102,7 +103,9 @@ def _check(options):
     """Whatever can be refused is refused before the work, not after it."""
     if (options.latitude is None) != (options.longitude is None):
         raise InputError("--latitude and --longitude belong together; give both, or neither.")
-    if options.latitude is not None:
+    if options.latitude is None:
+        _refuse_unused(options)
+    else:
         _setting(options)
     if options.times is not None:
         beside.capture_times(options.times)
@@ -112,6 +115,19 @@ def _check(options):
         require_range("--processes", options.processes, 1, 256)
     if options.clock_ahead_h is not None:
         require_range("--clock-ahead-h", options.clock_ahead_h, -14, 14, unit="h")
+
+
+def _refuse_unused(options):
+    """Without a place nothing is computed beside the frames; options for it would do nothing."""
+    unused = {name: default for name, default, _ in AIR} | {
+        "sounding": None, "visibility": None, "camera-curves": None, "infrared-modified": False,
+    }  # fmt: skip
+    for name, default in unused.items():
+        if getattr(options, name.replace("-", "_")) != default:
+            raise InputError(
+                f"--{name} is for the model beside the frames, which has no place. Give --latitude"
+                f" and --longitude too, or leave --{name} out."
+            )
 
 
 def _show(bar, progress):
