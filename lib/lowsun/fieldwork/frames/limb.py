@@ -62,9 +62,9 @@ class Band:
         mean, count = np.zeros((3, size)), np.zeros((3, size))
         for channel, light in enumerate(self.light):
             seen = np.isfinite(light)
-            at = cell[seen]
-            count[channel] = np.bincount(at, minlength=size)
-            mean[channel] = np.bincount(at, light[seen], minlength=size)
+            seen = slice(None) if seen.all() else seen  # developed: nothing to pick out
+            count[channel] = np.bincount(cell[seen], minlength=size)
+            mean[channel] = np.bincount(cell[seen], light[seen], minlength=size)
         mean /= np.maximum(count, 1)
         return mean.reshape(3, SECTORS, bins), count.reshape(3, SECTORS, bins)
 
