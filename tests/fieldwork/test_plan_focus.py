@@ -7,9 +7,9 @@ import pytest
 from numpy.testing import assert_allclose
 
 from lowsun import sky
-from lowsun.errors import OutOfRangeError
+from lowsun.errors import InputError, OutOfRangeError
 from lowsun.fieldwork.camera import Camera
-from lowsun.fieldwork.plan import focus
+from lowsun.fieldwork.plan import Framing, Kit, focus, framing_of_horizon
 from lowsun.physics.atmosphere import Atmosphere
 
 CAMERA = Camera(400.0, 5.6, 4.0, (6000, 4000))
@@ -114,3 +114,21 @@ def test_in_the_middle_of_the_polar_night_the_sky_is_as_dark_as_it_is_known():
     found = _by_name(datetime(2027, 12, 21, 12, tzinfo=UTC), camp)
     assert found["Vega"].eye_margin > 1
     assert found["Polaris"].overhead
+
+
+@pytest.mark.parametrize("camera", [None, 400.0, "a camera"])
+def test_what_is_no_camera_is_refused(camera):
+    for asked in (
+        lambda: focus.sharp_beyond_m(camera),
+        lambda: focus.candidates(LIGHTHOUSE, datetime(2027, 3, 20, 18, tzinfo=UTC), camera, AIR),
+        lambda: Kit(camera),
+        lambda: Framing(camera, 270.0, 0.0),
+        lambda: framing_of_horizon(camera, 270.0, 0.0),
+    ):
+        with pytest.raises(InputError, match=r"camera is .*; give a Camera"):
+            asked()
+
+
+def test_what_carries_no_camera_is_refused():
+    with pytest.raises(InputError, match=r"support is .*; give one of tripod, mount"):
+        Kit(CAMERA, support=["tripod"])

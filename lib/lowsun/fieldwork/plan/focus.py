@@ -9,8 +9,8 @@ from math import hypot, pi
 import numpy as np
 
 from lowsun import sky
-from lowsun.errors import require_range
-from lowsun.fieldwork.camera import LENS_FACTOR, SATURATION_LXS
+from lowsun.errors import require_number, require_range, takes
+from lowsun.fieldwork.camera import LENS_FACTOR, SATURATION_LXS, Camera
 from lowsun.fieldwork.frame import READ_NOISE_E, SEEING_ARCSEC, SKY_TURN_ARCSEC_PER_S
 from lowsun.physics import eye, sensors
 from lowsun.physics.rays import transfer_curve
@@ -80,12 +80,14 @@ class Candidate:
         )
 
 
+@takes(camera=Camera)
 def candidates(place, when, camera, air):
     """What is up at an aware datetime, best first: a tuple of `Candidate`.
 
     camera: without its filter; air: the `Air` that thins the light. The sky's own light is that
     of clear maritime air; for a Sun deeper than 10 deg it is taken at 10, which is too bright.
-    Leaves out moonlight in the sky, street lights and cloud.
+    Leaves out moonlight in the sky, street lights and cloud. Raises InputError where the camera is
+    no `Camera`.
     """
     sun = sky.sun(place, when)
     up = [_apparent(body) for body in sky.bodies(place, when)]
@@ -147,13 +149,14 @@ def signal_to_noise(camera, illuminance_lx, sky_cd_per_m2):
     return signal / variance**0.5
 
 
+@takes(camera=Camera)
 def sharp_beyond_m(camera, blur_px=1.0):
     """Distance beyond which a lens focused on the Sun is sharp to so many pixels [m].
 
     H = f^2 / (N c), c the blur on the sensor: what lies beyond serves for focusing as the Sun does.
     blur_px [px] 0.1 to 100. Raises OutOfRangeError outside.
     """
-    blur_mm = float(require_range("blur_px", blur_px, 0.1, 100)) * camera.pixel_um / 1000
+    blur_mm = require_number("blur_px", blur_px, 0.1, 100) * camera.pixel_um / 1000
     return camera.focal_length_mm**2 / camera.f_number / blur_mm / 1000
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import require_range
+from lowsun.errors import require_kind, require_range, takes
 from lowsun.fieldwork.camera import Camera
 
 HORIZON_SHARE = 1 / 3  # of the frame's height below the horizon, unless another aim is given
@@ -19,6 +19,7 @@ class Framing:
     altitude_deg: float
 
     def __post_init__(self):
+        require_kind("camera", self.camera, Camera, "a Camera (lowsun.fieldwork.camera)")
         require_range("azimuth_deg", self.azimuth_deg, 0, 360, unit="deg")
         require_range("altitude_deg", self.altitude_deg, -60, 60, unit="deg")
 
@@ -72,6 +73,7 @@ class Framing:
         return 1000 * self.camera.focal_length_mm / self.camera.pixel_um
 
 
+@takes(camera=Camera)
 def framing_of_horizon(camera, azimuth_deg, horizon_deg, share=HORIZON_SHARE):
     """The `Framing` with a point of the horizon in the middle column, a share up from the foot.
 

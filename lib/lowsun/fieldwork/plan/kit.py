@@ -6,6 +6,8 @@ from lowsun.errors import (
     InputError,
     OutOfRangeError,
     keep_number,
+    quoted,
+    require_kind,
     require_number,
     require_range,
     require_whole,
@@ -43,11 +45,14 @@ class Kit:
     battery_minutes: float = 120.0
 
     def __post_init__(self):
+        require_kind("camera", self.camera, Camera, "a Camera (lowsun.fieldwork.camera)")
         for name, (low, high, unit, remedy) in RANGES.items():
             check = require_whole if name == "frames_planned" else require_number
             keep_number(self, name, low, high, unit=unit, remedy=remedy, check=check)
-        if self.support not in SUPPORTS:
-            raise InputError(f"support is {self.support!r}; give one of {', '.join(SUPPORTS)}.")
+        if not isinstance(self.support, str) or self.support not in SUPPORTS:
+            raise InputError(
+                f"support is {quoted(self.support)}; give one of {', '.join(SUPPORTS)}."
+            )
         if self.smallest_f_number < self.camera.f_number:
             raise OutOfRangeError(
                 f"smallest_f_number is {self.smallest_f_number:g}, wider than the f-number in use,"
