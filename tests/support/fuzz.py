@@ -437,6 +437,12 @@ SPECIAL = {  # where the same name means another thing
     "phenomena.polar_sunset.put_off": {"place": _camp},
     "phenomena.polar_sunset.descent": {"place": _camp},
     "phenomena.polar_sunset.whole_descent": {"place": _camp},
+    "phenomena.polar_sunset.sunset_map": {
+        "latitude_deg": [70.0],
+        "days": 1,
+        "workers": 1,
+        "progress": False,
+    },
     "phenomena.polar_sunset.SunsetMap.save": {"path": lambda: Path("map.npz")},
     "files.toml": {"path": lambda: Path("segment.toml")},
     "stage.Segment": {"start": dict, "moves": ()},
