@@ -104,6 +104,28 @@ def test_compass_points_of_the_path_are_those_of_the_bearings(bearing, point):
     assert f"{bearing}° {point}" in labels
 
 
+@pytest.mark.parametrize("share", [0, 50, 100])
+def test_the_suns_own_sky_fills_the_field_of_an_hour_and_is_brightest_about_it(share):
+    picture, result = drawn(named("polar_sunset"), share=share, latitude_deg=89)
+    left, right, low, high = picture.sky.extent
+    shown = picture.path.get_xlim()
+    assert left <= shown[0]
+    assert right >= shown[1]
+    assert (low, high) == pytest.approx(picture.path.get_ylim())
+    light = brightness(picture.sky)[: picture.sky.rgb.shape[0] // 2].sum(axis=0)
+    brightest = left + (light.argmax() + 0.5) * (right - left) / light.size
+    assert brightest == pytest.approx(result.moment.bearing_deg % 360, abs=0.5)
+    assert light.min() > 0  # no part is left black
+
+
+def test_after_the_last_sliver_the_sky_stays_lit_until_deep_dusk():
+    shown = [drawn(named("polar_sunset"), span="a day" if deep else "an hour", share=100,
+                   latitude_deg=40, day_of_year=80)[1] for deep in (False, True)]  # fmt: skip
+    assert shown[0].moment.shown == 0
+    assert shown[0].sky.max() > 100
+    assert shown[1].sky is None  # a panorama shows the way alone
+
+
 def test_portraits_stand_over_the_horizon_as_high_as_their_scale_says():
     picture, result = drawn(named("polar_sunset"), latitude_deg=0, day_of_year=80, span="an hour")
     strip = picture.strip

@@ -57,8 +57,8 @@ class PolarPicture(Picture):
         path.set(facecolor="black", ylabel=say("apparent altitude  up →"))
         self.sky = self.raster(path)
         self.way, self.limbs, self.now = self.moving(
-            *path.plot([], [], **look.line("sun", linewidth=2)),
-            *path.plot([], [], **look.line("sun", linewidth=1.2)),
+            *path.plot([], [], color=look.over, linewidth=2),
+            *path.plot([], [], color=look.over, linewidth=1.2),
             *path.plot([], [], **look.points("sun", markerfacecolor="none")),
         )
         self.land = self.moving(_land(path, look))
@@ -167,14 +167,14 @@ class PolarPicture(Picture):
         self.way.set_data(way(path, centre) if field.shows_way else ([], []))
         self.limbs.set_data(outlines(path[::every], centre) if every else ([], []))
         self.now.set_data([here], [np.nan if field.shows_disc else _seen_altitude(moment)])
-        self.sky.show(*self._disc(result.disc, here))
+        self.sky.show(*self._placed(result.sky, here))
         self.land.set_xy(
             _ground(across, path.horizon_deg + result.ridges.at(across) / 60, self.path)
         )
         self.where.set_text(result.where)
 
-    def _disc(self, rgb, bearing_deg):
-        """The disc of the moment and its extent, or black."""
+    def _placed(self, rgb, bearing_deg):
+        """The sky about the Sun of the moment and its extent, or black."""
         if rgb is None:
             return BLACK, None
         low, high = self.path.get_ylim()

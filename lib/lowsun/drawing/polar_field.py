@@ -11,7 +11,7 @@ from lowsun.phenomena.low_sun import Frame
 from lowsun.words import figures, say, term
 
 PATH = View(96, 436, 736, 244)
-DISC_DEG = 0.7  # width of the computed disc in the path
+SKY_DEG = 15.9  # on either side of the Sun, whose sky reaches no farther
 COARSE_DEG = 10.0  # a field this high shows the disc as a point
 FINE_DEG = 1.0  # a field this low holds discs, and no way to speak of
 
@@ -49,10 +49,11 @@ class Field:
             return float(bearing_deg)
         return self.bearing_step_deg * float(np.rint(bearing_deg / self.bearing_step_deg))
 
-    def frame(self, horizon_deg):
-        """The `Frame` of the disc in this field over a horizon."""
-        rows, scale = PATH.rows, 3600 * self.height_deg / PATH.rows
-        return Frame(self.high_deg(horizon_deg), scale, rows, int(2 + 3600 * DISC_DEG / scale))
+    def frame(self, horizon_deg, off_centre_deg):
+        """The `Frame` about a Sun so far aside that fills this field, as far as the sky reaches."""
+        rows, scale = PATH.rows, self.height_deg / PATH.rows
+        half = min(0.5 * PATH.columns * scale + abs(off_centre_deg), SKY_DEG)
+        return Frame(self.high_deg(horizon_deg), 3600 * scale, rows, int(2 * half / scale) + 2)
 
     def show(self, axes, centre_deg, horizon_deg, bearing_is):
         """Set limits, ticks and the name of the bearing."""
@@ -67,7 +68,7 @@ class Field:
 
 CLOSE = Field(0.83, 0.12, 0.5, 0.2, outline_every=10)
 FOLLOWING = Field(0.83, 0.12, 0.5, 0.2)
-NEAR = Field(6.0, 0.6, 5.0, 2.0, outline_every=10)
+NEAR = Field(5.5, 0.55, 5.0, 2.0, outline_every=10)  # in an hour the Sun stays in its own sky
 ALL_ROUND = Field(360 * PATH.rows / PATH.columns, 18.0, 45.0, 30.0)
 TICKS = {"azimuth": words.bearing_tick, "longitude": words.longitude}
 LABELS = {"azimuth": term("bearing"), "longitude": term("longitude of the meridian ahead")}

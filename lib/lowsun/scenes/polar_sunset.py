@@ -7,7 +7,7 @@ import numpy as np
 
 from lowsun import words
 from lowsun.drawing import polar
-from lowsun.drawing.polar_field import ALL_ROUND, CLOSE, FOLLOWING, NEAR, Field
+from lowsun.drawing.polar_field import ALL_ROUND, CLOSE, FOLLOWING, NEAR, Field, around
 from lowsun.kept import MB, kept
 from lowsun.phenomena import low_sun, polar_sunset
 from lowsun.physics.air import ZERO_CELSIUS_K
@@ -75,7 +75,7 @@ class Result:
     centre_deg: float
     path: polar_sunset.Track
     moment: polar_sunset.Track
-    disc: np.ndarray | None
+    sky: np.ndarray | None
     limb: low_sun.DiscPicture | None
     steps: polar_sunset.Track
     portraits: np.ndarray
@@ -137,6 +137,7 @@ def _result(state, fineness, *, rough=False):
     path = _track(place, span.begins, span.ends, air, shown.points)
     steps = _track(place, span.begins, span.ends, air, polar.PORTRAITS)
     moment = polar_sunset.track_at(place, now, air)
+    centre = _centre_deg(shown, moment, passage, air)
     return Result(
         passage=passage,
         descent=descent,
@@ -148,10 +149,10 @@ def _result(state, fineness, *, rough=False):
         **_rims(passage, air, state["ridges_arcmin"]),
         rims=polar_sunset.shipped_map().rims(place.latitude_deg, passage.date),
         field=shown.field,
-        centre_deg=_centre_deg(shown, moment, passage, air),
+        centre_deg=centre,
         path=path,
         moment=moment,
-        disc=_disc(shown.field, moment, air, fineness),
+        sky=_sky(shown.field, moment, centre, air, fineness),
         limb=_limb(moment, air, fineness, rough),
         steps=steps,
         portraits=_portraits(steps, air, fineness),
@@ -181,10 +182,13 @@ def _centre_deg(shown, moment, passage, air):
     return shown.field.centre_deg(moment.bearing_deg)
 
 
-def _disc(field, moment, air, fineness):
+def _sky(field, moment, centre_deg, air, fineness):
+    """The Sun in its sky, as wide as the field; None for a panorama."""
     if not field.shows_disc:
         return None
-    return polar_sunset.portrait(moment, air, field.frame(moment.horizon_deg).sized(fineness))
+    aside = around(float(moment.bearing_deg), centre_deg) - centre_deg
+    frame = field.frame(moment.horizon_deg, aside)
+    return polar_sunset.in_its_sky(moment, air, frame.sized(fineness))
 
 
 def _portraits(steps, air, fineness):

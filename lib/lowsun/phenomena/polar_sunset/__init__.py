@@ -21,7 +21,7 @@ from lowsun.phenomena.polar_sunset.passage import (
     contacts_at,
     dusks,
 )
-from lowsun.phenomena.polar_sunset.portrayal import limb_portrait, portrait, portraits
+from lowsun.phenomena.polar_sunset.portrayal import in_its_sky, limb_portrait, portrait, portraits
 from lowsun.phenomena.polar_sunset.rims import GreenRim, Ridges, green_rim, rim_horizons_deg
 from lowsun.phenomena.polar_sunset.spans import Span, last_passage, rim_span, whole, whole_descent
 from lowsun.phenomena.polar_sunset.sweep import RimsByLatitude, SunsetMap, shipped_map, sunset_map
@@ -47,6 +47,7 @@ __all__ = [
     "dusks",
     "green_rim",
     "has_polar_night",
+    "in_its_sky",
     "last_passage",
     "limb_portrait",
     "nearest_passage",

@@ -4,7 +4,8 @@ import numpy as np
 
 from lowsun.errors import require_number, require_raster, takes
 from lowsun.kept import KB, MB, kept
-from lowsun.phenomena import low_sun
+from lowsun.phenomena import low_sun, seascape
+from lowsun.phenomena.low_sky import lighting_air
 from lowsun.phenomena.low_sun import Frame
 from lowsun.phenomena.polar_sunset.tracks import Track
 from lowsun.physics import colour, scattering
@@ -16,6 +17,8 @@ POLAR_HAZE = Haze(0.02)  # of the inner ice, far cleaner than any sea's; from me
 LIMB_BANDS = 49  # so many that a magnified rim of a minute of arc shows no steps
 LIMB_ROOM = 0.25  # of the frame's height over the limb
 LOWEST_DEG = -5.0  # no air here shows a Sun as low
+SKY_SUN_DEG = (-10.0, 9.0)  # between which its sky is shown
+SKY_HIGHEST_DEG = 10.0  # up to which the air is traced for it
 HIGHEST_DEG = 2.5  # up to which the air is traced; the Sun's lower limb over it is not pictured
 
 
@@ -34,6 +37,31 @@ def portrait(moment, atmosphere, frame):
         frame,
         sun_diameter_arcmin=float(120 * moment.semidiameter_deg),
     ).rgb
+
+
+@takes(moment=Track, atmosphere=Atmosphere, frame=Frame)
+def in_its_sky(moment, atmosphere, frame):
+    """The Sun of a one-instant `Track` in its sky: uint8 sRGB (rows, columns, 3), as an eye has it.
+
+    frame: up to 16 deg to each side of the Sun; what lies under the horizon is a calm sea, to be
+    covered by the ground. The Sun 10 deg below to 9 above the horizontal: where it stands
+    elsewhere, `portrait`. Leaves out what `seascape` does, and the light that snow throws back.
+    """
+    sun = float(moment.true_altitude_deg)
+    if not SKY_SUN_DEG[0] <= sun <= SKY_SUN_DEG[1]:
+        return portrait(moment, atmosphere, frame)
+    curve = _curve(atmosphere, moment.place.eye_height_m, low_sun.BANDS, SKY_HIGHEST_DEG)
+    light = seascape.seascape(
+        curve,
+        lighting_air(curve.air),
+        sun,
+        frame,
+        horizon_deg=float(moment.horizon_deg),
+        eye_height_m=moment.place.eye_height_m,
+        wind_m_per_s=seascape.CALM,
+        sun_diameter_arcmin=float(120 * moment.semidiameter_deg),
+    )
+    return seascape.as_seen(light).rgb
 
 
 @takes(moment=Track, atmosphere=Atmosphere, rough=bool)
@@ -105,6 +133,6 @@ def _portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
 
 
 @kept(5 * MB)
-def _curve(atmosphere, eye_height_m, bands):
+def _curve(atmosphere, eye_height_m, bands, high_deg=HIGHEST_DEG):
     nm = low_sun.bands_nm(bands)
-    return low_sun.curve_for_picture(Air(atmosphere, POLAR_HAZE), eye_height_m, HIGHEST_DEG, nm)
+    return low_sun.curve_for_picture(Air(atmosphere, POLAR_HAZE), eye_height_m, high_deg, nm)
