@@ -3,7 +3,7 @@
 import subprocess
 import sys
 from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 import numpy as np
 import pytest
@@ -37,6 +37,22 @@ def small_map(**how):
 @pytest.fixture(scope="module")
 def here():
     return small_map(executor=Here())
+
+
+@pytest.mark.parametrize(
+    ("how", "says"),
+    [
+        ({"first_day": "2027-01-01"}, "date is '2027-01-01'"),
+        ({"first_day": datetime(2027, 1, 1)}, "date is datetime"),
+        ({"first_day": date(3000, 1, 1)}, "covers 1899 to 2053"),
+        ({"executor": "two"}, "executor is 'two'; give a concurrent.futures executor"),
+        ({"executor": ThreadPoolExecutor}, "executor is"),
+        ({"progress": "no"}, "progress is 'no'"),
+    ],
+)
+def test_what_is_no_day_or_executor_is_refused(how, says):
+    with pytest.raises((InputError, OutOfRangeError), match=says):
+        sunset_map(**{"first_day": FIRST, "days": 1, "latitude_deg": [0.0]} | how)
 
 
 def assert_same(one, other):

@@ -61,6 +61,22 @@ def clock_times(tt_s):
     return found[()]
 
 
+def require_day(day):
+    """The date itself, one that the ephemeris covers.
+
+    Raises InputError for what is no date, OutOfRangeError beyond the ephemeris.
+    """
+    if isinstance(day, datetime) or not isinstance(day, date):
+        raise InputError(
+            f"date is {quoted(day)}; give a datetime.date, for instance date(2025, 3, 1)."
+        )
+    if not 1899 <= day.year <= 2053:
+        raise OutOfRangeError(
+            f"date is {day}; the ephemeris DE421 covers 1899 to 2053. Choose a date inside."
+        )
+    return day
+
+
 def local_day(day, timezone):
     """The two aware datetimes between which the clocks of a time zone show the date `day`.
 
@@ -68,15 +84,8 @@ def local_day(day, timezone):
     change, nothing at all for a date that was skipped.
     Raises InputError for what is no date, OutOfRangeError beyond the ephemeris.
     """
-    if isinstance(day, datetime) or not isinstance(day, date):
-        raise InputError(
-            f"date is {quoted(day)}; give a datetime.date, for instance date(2025, 3, 1)."
-        )
+    require_day(day)
     require_kind("timezone", timezone, tzinfo, "a time zone, such as place.timezone")
-    if not 1899 <= day.year <= 2053:
-        raise OutOfRangeError(
-            f"date is {day}; the ephemeris DE421 covers 1899 to 2053. Choose a date inside."
-        )
     return tuple(
         datetime(one.year, one.month, one.day, tzinfo=timezone).astimezone(UTC)
         for one in (day, day + timedelta(days=1))

@@ -15,7 +15,7 @@ from multiprocessing import get_context
 import numpy as np
 from tqdm import tqdm
 
-from lowsun.errors import InputError, require_range, require_whole
+from lowsun.errors import InputError, quoted, require_kind, require_range, require_whole
 from lowsun.files import whole
 from lowsun.phenomena.polar_sunset.rims import rim_horizons_deg
 from lowsun.sky import KINDS, Place, visible_horizon_deg
@@ -23,7 +23,7 @@ from lowsun.sky.courses import CENTRE, LOWER_LIMB, UPPER_LIMB, Eyes, course
 from lowsun.sky.days import kinds
 from lowsun.sky.ephemeris import DAY_S
 from lowsun.sky.place import LATITUDE_REMEDY
-from lowsun.sky.times import terrestrial_s
+from lowsun.sky.times import require_day, terrestrial_s
 
 BAND = 4  # latitudes in a task: 0.3 s and 50 MB for a year
 MARGIN_S = 3 * DAY_S  # a disc takes two days at most
@@ -151,7 +151,8 @@ def sunset_map(
 ):
     """The `SunsetMap` of consecutive days, from an eye 2 m above a level horizon.
 
-    latitude_deg (L,) [deg], every whole degree where it is None; days 1 to 366.
+    first_day: a date from 1899 to 2053; latitude_deg (L,) [deg], every whole degree where it is
+    None; days 1 to 366.
     executor: any concurrent.futures executor; left open. Where it is None, `workers` processes are
     started and ended. progress: show a bar of the latitudes done.
 
@@ -159,6 +160,8 @@ def sunset_map(
         with Client(address) as client:
             sunset_map(executor=client.get_executor())
     """
+    require_day(first_day)
+    require_kind("progress", progress, bool, "True or False")
     latitude = _latitudes(latitude_deg)
     count = require_whole("days", days, 1, 366, remedy="Give a whole number of days.")
     levels = _levels(atmosphere)
@@ -194,6 +197,11 @@ def _levels(atmosphere):
 @contextmanager
 def _opened(executor, workers):
     if executor is not None:
+        if not callable(getattr(type(executor), "submit", None)):
+            raise InputError(
+                f"executor is {quoted(executor)}; give a concurrent.futures executor, such as"
+                " ThreadPoolExecutor(2), or None."
+            )
         yield executor
         return
     count = require_whole("workers", workers, 1, 256)
