@@ -263,11 +263,9 @@ class Raster:
         return np.clip((window - np.tile(picture[:2], 2)) / span, 0.0, 1.0) * size
 
     def _resized(self, size, source):
-        whole = self.rgb.shape[1::-1]
-        if np.abs(np.subtract(size, whole)).max() <= 1 and np.allclose(
-            source, (0, 0, *whole), rtol=0.0, atol=1.0
-        ):
-            return self.rgb  # computed for this canvas: a pixel more or less does not matter
+        (left, top), shown = np.rint(source[:2]).astype(int), source[2:] - source[:2]
+        if np.abs(shown - size).max() <= 1.5:  # computed for this canvas, to a pixel of rounding
+            return self.rgb[top : top + size[1], left : left + size[0]]
         image = Image.fromarray(self.rgb)
         return np.asarray(image.resize(size, Image.Resampling.BILINEAR, box=tuple(source)))
 
