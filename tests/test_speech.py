@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from lowsun import words
-from lowsun.errors import InputError
-from lowsun.words import figures, say, says, speak, speaking, spoken, term
+from lowsun.errors import InputError, OutOfRangeError
+from lowsun.words import figures, say, says, speak, speaking, speech, spoken, term
 
 
 def test_english_says_the_message_itself_with_its_fields_filled():
@@ -60,7 +60,7 @@ def test_a_language_that_is_not_there_is_refused_with_those_that_are(code):
 
 def test_months_and_weekdays_are_those_of_the_language():
     with speaking("pt"):
-        assert (words.month(10), words.month(2)) == ("out.", "fev.")  # CLDR, by Babel
+        assert (speech.month(10), speech.month(2)) == ("out.", "fev.")  # CLDR, by Babel
 
 
 @pytest.mark.slow
@@ -70,3 +70,17 @@ def test_the_environment_names_the_first_language(code):
     command = ["/usr/bin/env", f"LOWSUN_LANGUAGE={code}", sys.executable, "-c", asked]
     told = subprocess.run(command, capture_output=True, text=True, check=True)
     assert told.stdout.strip() == code
+
+
+def test_what_is_no_text_number_or_format_is_named():
+    with pytest.raises(InputError, match="message is None; give a text"):
+        say(None)
+    with pytest.raises(InputError, match="several is 5; give a text"):
+        says("one", 5, 2)
+    for number in (float("nan"), True, "5", 10**400):
+        with pytest.raises(OutOfRangeError, match="number is"):
+            figures(number)
+        with pytest.raises(OutOfRangeError, match="number is"):
+            says("{number} day", "{number} days", number)
+    with pytest.raises(InputError, match="spec is 'metres'; give a number's format"):
+        figures(5.0, "metres")

@@ -9,7 +9,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from lowsun import words
-from lowsun.errors import OutOfRangeError
+from lowsun.errors import LowsunError, OutOfRangeError
+from lowsun.words.plain import opened
 
 INSTANTS = st.datetimes(datetime(1972, 1, 1), datetime(2052, 12, 30)).map(
     lambda when: when.replace(tzinfo=UTC)
@@ -243,5 +244,31 @@ def test_counts_have_the_number_they_count(number):
 
 
 def test_a_sentence_opens_with_a_capital_and_keeps_the_rest():
-    assert words.opened("the North Pole") == "The North Pole"
-    assert words.opened("") == ""
+    assert opened("the North Pole") == "The North Pole"
+    assert opened("") == ""
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (lambda: words.clock(datetime(2027, 6, 21, 12)), "a naive datetime"),
+        (lambda: words.instant(date(2027, 6, 21)), "give an aware datetime"),
+        (lambda: words.instant(datetime(9999, 12, 31, 23, 59, 59, tzinfo=UTC)), "years 2 to 9998"),
+        (lambda: words.zone_name(datetime(2027, 6, 21, tzinfo=UTC), "UTC"), "give a time zone"),
+        (lambda: words.clock(datetime(2027, 6, 21, tzinfo=UTC), seconds="no"), "True or False"),
+        (lambda: words.clock(datetime(2027, 6, 21, tzinfo=UTC), beside=0), "give a datetime.date"),
+        (lambda: words.day(datetime(2027, 6, 21, tzinfo=UTC)), "give a datetime.date"),
+        (lambda: words.weekday("Monday"), "give a datetime.date"),
+        (lambda: words.days(date(2027, 6, 21), None), "last is None; give a datetime.date"),
+        (lambda: words.duration(-5.0), "seconds is -5 s; allowed is 0 to"),
+        (lambda: words.duration(5.0, digits=2.5), "digits is 2.5; give a whole number"),
+        (lambda: words.countdown(float("nan")), "seconds is nan"),
+        (lambda: words.bearing("north"), "bearing_deg is 'north', which is not a number"),
+        (lambda: words.compass_point(float("nan")), "bearing_deg is nan"),
+        (lambda: words.coordinates(91.0, 0.0), "latitude_deg is 91"),
+        (lambda: words.longitude(float("inf")), "longitude_deg is inf"),
+    ],
+)
+def test_what_is_no_clock_date_length_or_bearing_is_named(call, said):
+    with pytest.raises(LowsunError, match=said):
+        call()

@@ -2,6 +2,7 @@
 
 import reprlib
 from collections.abc import Sequence
+from datetime import date, datetime
 from decimal import Decimal
 from functools import wraps
 from inspect import signature
@@ -10,7 +11,7 @@ from numbers import Real
 import numpy as np
 
 QUOTED_LETTERS = 60
-LARGEST = np.finfo(float).max
+LARGEST = float(np.finfo(float).max)
 MOST_PX = 3840 * 2160  # of a raster: some computations hold 170 bytes for each
 
 
@@ -85,6 +86,8 @@ def require_number(name, value, low, high, *, unit="", remedy=""):
 
     An array is refused, even of one number.
     """
+    if isinstance(value, float) and low <= value <= high:  # most numbers: no array need be made
+        return float(value)
     number = require_range(name, value, low, high, unit=unit, remedy=remedy)
     if number.ndim:
         raise OutOfRangeError(f"{name} holds {number.size} numbers; give one. {remedy}".rstrip())
@@ -103,6 +106,32 @@ def require_kind(name, value, kind, wanted):
     """The value, or an InputError that says what is wanted where it is of another class."""
     if not isinstance(value, kind):
         raise InputError(f"{name} is {quoted(value)}; give {wanted}.")
+    return value
+
+
+def require_date(name, value):
+    """The date itself, or an InputError: a datetime is none, for it has no day without its zone."""
+    if isinstance(value, datetime) or not isinstance(value, date):
+        raise InputError(
+            f"{name} is {quoted(value)}; give a datetime.date, for instance date(2025, 3, 1)."
+        )
+    return value
+
+
+def require_instant(name, value):
+    """The aware datetime itself, of the years 2 to 9998, which every zone can show, or an error."""
+    if not isinstance(value, datetime):
+        raise InputError(
+            f"{name} is {quoted(value)}; give an aware datetime, for instance "
+            "datetime(2025, 3, 1, 18, 30, tzinfo=place.timezone)."
+        )
+    if value.utcoffset() is None:
+        raise InputError(
+            f"{name} is {value.isoformat()}, a naive datetime: it does not say in which time zone. "
+            "Add tzinfo=place.timezone, or tzinfo=datetime.UTC."
+        )
+    if not 2 <= value.year <= 9998:
+        raise OutOfRangeError(f"{name} is {value.isoformat()}; allowed are the years 2 to 9998.")
     return value
 
 

@@ -15,6 +15,7 @@ ANSWERING = [
     "physics.ducts", "physics.rays.transfer_curve", "physics.scattering.sky_xyz_grid", "sky.bodies",
     "phenomena.earth_shadow.mountain_shadow", "phenomena.mirage", "phenomena.sky_beside",
     "fieldwork.camera", "fieldwork.exposures.setting", "fieldwork.wide",
+    "words.",
 ]  # fmt: skip
 
 

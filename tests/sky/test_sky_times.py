@@ -71,7 +71,7 @@ def test_shapes_are_kept():
     ("when", "message"),
     [
         (datetime(2025, 3, 1, 18), "naive datetime: it does not say in which time zone"),
-        (np.datetime64("2025-03-01"), "give an aware datetime or an array of them"),
+        (np.datetime64("2025-03-01"), "give an aware datetime, for instance"),
         (1_700_000_000, "when is 1700000000; give an aware datetime"),
         ([datetime(2025, 3, 1, tzinfo=UTC), "noon"], "when is 'noon'; give an aware datetime"),
         (None, "when is None; give an aware datetime"),

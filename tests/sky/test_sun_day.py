@@ -22,7 +22,8 @@ from lowsun.sky import (
     sunset,
     visible_horizon_deg,
 )
-from lowsun.words import in_short, speaking
+from lowsun.words import speaking
+from lowsun.words.sun_day import in_short
 
 PARALLAX_DEG = 8.794 / 3600  # the Sun's horizontal parallax at mean distance, IAU 1976
 NORTH = Place("north", 78.0, 0.0)

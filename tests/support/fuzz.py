@@ -19,6 +19,7 @@ import sys
 import tempfile
 import warnings
 from collections import Counter
+from contextlib import _GeneratorContextManager
 from dataclasses import is_dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
@@ -29,6 +30,7 @@ from pathlib import Path
 import numpy as np
 from astropy import units
 
+import fuzz_examples
 from lowsun.errors import LowsunError
 
 LONGEST_S = 10
@@ -41,6 +43,8 @@ FACES = """
     phenomena.green_flash phenomena.instruments phenomena.low_sun phenomena.mirage
     phenomena.polar_sunset phenomena.sky_beside
     fieldwork.camera fieldwork.exposures fieldwork.frame fieldwork.wide
+    words fieldwork.plan fieldwork.frames fieldwork.skyline proof scenes.questions
+    phenomena.seascape phenomena.sea phenomena.calm_sea phenomena.low_sky phenomena.seen_light
 """
 LONG = {  # seconds for every value that is refused late, or accepted for good reason
     "stage.film",
@@ -58,7 +62,7 @@ MEANT = {  # by name of callable and parameter: bad values that mean something t
     },
     "phenomena.flash_light.as_seen(frame)": {"None": "as of `picture`: about the disc"},
     "phenomena.low_sun.disc_light(frame)": {"None": "as of `picture`: about the disc"},
-}
+} | fuzz_examples.MEANT
 NOT_CALLED = {  # a context, keys of a cache, and what is only made by the kit
     "files.whole",
     "physics.scattering.Keyed",
@@ -474,7 +478,7 @@ SPECIAL = {  # where the same name means another thing
     "fieldwork.camera.Camera.blur_arcsec": {"seeing_arcsec": 2.0},
     "stage.live": {"width_px": 320},
     "notebook.live": {"width_px": 320},
-}
+} | fuzz_examples.SPECIAL
 INSTANCES = {
     "stage.Segment": lambda: good("segment"),
     "stage.Move": lambda: _of("stage", "Move")(values={}, seconds=1.0),
@@ -561,9 +565,12 @@ def outcome(function, values, longest_s=LONGEST_S):
 def _ended(function, values, longest_s):
     signal.setitimer(signal.ITIMER_REAL, longest_s)
     try:
-        found = function(**values)
+        found = _called(function, values)
         if inspect.isgenerator(found):
             next(found, None)
+        elif isinstance(found, _GeneratorContextManager):
+            with found:
+                pass
     except LowsunError:
         return "answered"
     except TooLongError:
@@ -573,6 +580,14 @@ def _ended(function, values, longest_s):
     finally:
         signal.setitimer(signal.ITIMER_REAL, 0)
     return "accepted"
+
+
+def _called(function, values):
+    """The function's answer; some of its arguments may go by place alone."""
+    parameters = inspect.signature(function).parameters.values()
+    first = [p.name for p in parameters if p.kind == p.POSITIONAL_ONLY and p.name in values]
+    named = {key: value for key, value in values.items() if key not in first}
+    return function(*(values[key] for key in first), **named)
 
 
 def tried(name, function):

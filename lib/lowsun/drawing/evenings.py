@@ -69,7 +69,9 @@ class EveningsPicture(Picture):
         firsts = [day for day in days if num2date(day).day == 1]
         shown = firsts if len(firsts) > 2 else list(days[:: max(1, len(days) // 5)])
         shown = shown[:: max(1, len(shown) // 6)]
-        self.course.set_xticks(shown, [words.day(num2date(day), year=False) for day in shown])
+        self.course.set_xticks(
+            shown, [words.day(num2date(day).date(), year=False) for day in shown]
+        )
 
 
 def _shortened(lines):

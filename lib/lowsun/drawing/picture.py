@@ -21,7 +21,7 @@ from lowsun.drawing.sentence import (
     Sentence,
     sentence_lines,
 )
-from lowsun.words import in_figures
+from lowsun.words.speech import in_figures
 
 __all__ = ["SENTENCE_LINES", "Picture", "Raster", "sentence_lines"]
 

@@ -7,7 +7,8 @@ import numpy as np
 
 from lowsun.drawing.look import TICK_PT
 from lowsun.drawing.picture import BESIDE_ON, Picture
-from lowsun.words import month, say, term
+from lowsun.words import say, term
+from lowsun.words.speech import month
 
 COLOURS = matplotlib.colormaps["cividis"]  # rises evenly for every kind of colour vision
 STAYS_UP, STAYS_DOWN = (150, 150, 150), (24, 24, 24)

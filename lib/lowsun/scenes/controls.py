@@ -20,7 +20,8 @@ from lowsun.errors import (
     quoted,
     require_number,
 )
-from lowsun.words import in_figures, say
+from lowsun.words import say
+from lowsun.words.speech import in_figures
 
 
 class StateError(LowsunError, ValueError):

@@ -17,6 +17,7 @@ from lowsun.scenes import catalogue, made, plan_words
 from lowsun.scenes.controls import Choice, File, Number, Range
 from lowsun.scenes.scene import Scene
 from lowsun.words import say, term
+from lowsun.words.speech import holds_words
 
 SEA, HILLS = term("level sea"), term("invented hills")
 LONGEST_MM = 1500  # in a frame of 16 mm the Sun still fits
@@ -81,14 +82,14 @@ def _skyline(horizon, own):
     return skyline.parse((files("lowsun.data") / "skyline_hills.csv").read_bytes(), horizon)
 
 
-@words.holds_words
+@holds_words
 @kept(8 * MB)
 def _plan(place, day, air, focal_length_mm, pixel_um, land):
     camera = Camera(focal_length_mm, catalogue.F_NUMBER.default, pixel_um, made.FRAME_PX)
     return planning.plan(place, day, air, kit=planning.Kit(camera), skyline=land)
 
 
-@words.holds_words
+@holds_words
 @kept(8 * MB)
 def _drawn(plan):
     """The sketch of a plan, its marks' words and its lines."""

@@ -22,7 +22,8 @@ from lowsun.scenes.catalogue import (
     SHUTTERS,
 )
 from lowsun.sky import Place
-from lowsun.words import in_figures, say
+from lowsun.words import say
+from lowsun.words.speech import in_figures
 
 FRAME_PX = (6000, 4000)
 SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes

@@ -13,6 +13,7 @@ from lowsun.scenes.controls import Choice
 from lowsun.scenes.scene import Scene
 from lowsun.sky import DOWN_KINDS, KINDS, UP_KINDS, Kind
 from lowsun.words import say, term
+from lowsun.words.plain import opened
 
 INSTEAD = {  # of a whole sunset
     Kind.SETS: term("the centre goes down, a part of the disc stays"),
@@ -72,7 +73,7 @@ def compute(state):
 
 def describe(result):
     """The cell in words."""
-    where = f"{words.opened(words.latitude(result.latitude_deg))}, {words.day(result.day)}: "
+    where = f"{opened(words.latitude(result.latitude_deg))}, {words.day(result.day)}: "
     rim = (
         say("the rim is green alone for {duration}", duration=words.duration(result.rim_s))
         if result.rim_s > 0

@@ -4,7 +4,8 @@ from datetime import timedelta
 
 from lowsun import words
 from lowsun.sky import Kind
-from lowsun.words import figures, say, says, term
+from lowsun.words import figures, say, says, sun_day, term
+from lowsun.words.plain import opened
 
 SLOWEST_ARCSEC_PER_S = 0.0005  # a slower Sun rounds to a standing one
 RADIUS_ARCMIN = 16  # the Sun's, to the arc minute
@@ -29,7 +30,7 @@ def _opening(result):
     passage = result.passage
     if result.descent is not None:
         return _descending(result)
-    begins = f"{words.opened(passage.place.name)}, {words.day(passage.date)}: "
+    begins = f"{opened(passage.place.name)}, {words.day(passage.date)}: "
     if passage.kind == Kind.SETS and passage.length_s is not None:
         return say(
             "{begins}the disc takes {duration} to go{green}.",
@@ -46,7 +47,7 @@ def _descending(result):
     edges = descent.first_contact, descent.last_sliver
     days = words.days(*(when.astimezone(place.timezone).date() for when in edges))
     length = words.duration((edges[1] - edges[0]).total_seconds())
-    begins = f"{words.opened(place.name)}, {days}"
+    begins = f"{opened(place.name)}, {days}"
     return say(
         "{begins}: the Sun sets for the winter in {length}{green}.",
         begins=begins,
@@ -61,11 +62,11 @@ def _green(result):
 
 
 def _without(passage):
-    does = f"{words.in_short(passage.day, passage.kind)}."
+    does = f"{sun_day.in_short(passage.day, passage.kind)}."
     if passage.kind == Kind.SETS:
         return does
     sides = passage.sunset_before, passage.sunset_after
-    return f"{does} {words.dates_beside(*sides, passage.place.timezone)}"
+    return f"{does} {sun_day.dates_beside(*sides, passage.place.timezone)}"
 
 
 def _speed_words(result):

@@ -15,6 +15,7 @@ from lowsun.scenes import twilight_sky as twilight
 from lowsun.scenes.controls import Switch
 from lowsun.scenes.scene import Scene
 from lowsun.words import say, says, term
+from lowsun.words.speech import holds_words
 
 WIDE_LENS_MM = 24.0
 
@@ -53,7 +54,7 @@ def _result(state, *, rough=False):
     return Result(**vars(moment), watch=watch, when=when)
 
 
-@words.holds_words
+@holds_words
 @kept(2 * MB)
 def _watch(place, day, air, rising):
     return earth_shadow.watch(place, day, air, rising=rising)

@@ -12,7 +12,6 @@ from typing import ClassVar
 
 import numpy as np
 
-from lowsun import words
 from lowsun.errors import OutOfRangeError, takes
 from lowsun.kept import KB, kept
 from lowsun.physics.atmosphere import Atmosphere
@@ -22,6 +21,7 @@ from lowsun.sky.days import SunDay, day_of
 from lowsun.sky.ephemeris import DAY_S
 from lowsun.sky.place import Place, require_place
 from lowsun.sky.times import clock_times, local_day, terrestrial_s
+from lowsun.words.sun_day import briefly, several, why_missing
 
 SEARCH_S = 3 * DAY_S  # each way: a disc takes 33 hours at a pole, 48 at most near it
 
@@ -60,17 +60,17 @@ class _Passage(OfDay):
     @property
     def reason(self):
         """Why an instant is missing, in words; None where none is."""
-        return words.why_missing(self)
+        return why_missing(self)
 
     @property
     def briefly(self):
         """The reason in fewer words, for under a picture; None where no instant is missing."""
-        return words.briefly(self)
+        return briefly(self)
 
     @property
     def note(self):
         """That several fall on the date, and which is given, in words; None where one does."""
-        return words.several(self)
+        return several(self)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,11 +1,19 @@
 """Clock time in and out: aware datetimes, local dates, and the even time the Earth turns in."""
 
-from datetime import UTC, date, datetime, timedelta, tzinfo
+from datetime import UTC, datetime, timedelta, tzinfo
 
 import numpy as np
 
 from lowsun import words
-from lowsun.errors import InputError, OutOfRangeError, quoted, require_kind, require_range
+from lowsun.errors import (
+    InputError,
+    OutOfRangeError,
+    quoted,
+    require_date,
+    require_instant,
+    require_kind,
+    require_range,
+)
 from lowsun.sky.ephemeris import delta_t_s, leap_seconds, span_tt_s
 from lowsun.sky.place import require_place
 
@@ -66,10 +74,7 @@ def require_day(day):
 
     Raises InputError for what is no date, OutOfRangeError beyond the ephemeris.
     """
-    if isinstance(day, datetime) or not isinstance(day, date):
-        raise InputError(
-            f"date is {quoted(day)}; give a datetime.date, for instance date(2025, 3, 1)."
-        )
+    require_date("date", day)
     if not 1899 <= day.year <= 2053:
         raise OutOfRangeError(
             f"date is {day}; the ephemeris DE421 covers 1899 to 2053. Choose a date inside."
@@ -104,17 +109,7 @@ def clock_text(place, when):
 
 
 def _unix_s(moment):
-    if not isinstance(moment, datetime):
-        raise InputError(
-            f"when is {quoted(moment)}; give an aware datetime or an array of them, for instance "
-            "datetime(2025, 3, 1, 18, 30, tzinfo=place.timezone)."
-        )
-    if moment.utcoffset() is None:
-        raise InputError(
-            f"when is {moment.isoformat()}, a naive datetime: it does not say in which time zone. "
-            "Add tzinfo=place.timezone, or tzinfo=datetime.UTC."
-        )
-    return (moment - UNIX_EPOCH) / MICROSECOND * 1e-6
+    return (require_instant("when", moment) - UNIX_EPOCH) / MICROSECOND * 1e-6
 
 
 def _tt_from_unix(unix):

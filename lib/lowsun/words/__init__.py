@@ -2,6 +2,7 @@
 
 Everything a person reads of them comes from here, and what else is said goes through `say`. What
 machines read (a CSV file's instants, a calendar's, captions') is written where the file is.
+What only the kit's own rooms ask for stands in the files of this room: the Sun's day in `sun_day`.
 """
 
 from lowsun.words.directions import (
@@ -12,13 +13,9 @@ from lowsun.words.directions import (
     latitude,
     longitude,
 )
-from lowsun.words.plain import opened
 from lowsun.words.speech import (
     figures,
-    holds_words,
-    in_figures,
     languages,
-    month,
     say,
     says,
     speak,
@@ -26,7 +23,6 @@ from lowsun.words.speech import (
     spoken,
     term,
 )
-from lowsun.words.sun_day import briefly, dates_beside, in_short, several, why_missing
 from lowsun.words.times import (
     clock,
     countdown,
@@ -44,36 +40,27 @@ from lowsun.words.times import (
 __all__ = [
     "bearing",
     "bearing_tick",
-    "briefly",
     "clock",
     "compass_point",
     "coordinates",
     "countdown",
-    "dates_beside",
     "day",
     "day_and_clock",
     "days",
     "duration",
     "figures",
-    "holds_words",
-    "in_figures",
-    "in_short",
     "instant",
     "languages",
     "latitude",
     "local",
     "longitude",
-    "month",
-    "opened",
     "say",
     "says",
-    "several",
     "speak",
     "speaking",
     "spoken",
     "term",
     "weekday",
-    "why_missing",
     "zone_in_full",
     "zone_name",
 ]

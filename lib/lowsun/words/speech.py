@@ -19,7 +19,7 @@ from string import Formatter
 
 from babel import Locale
 
-from lowsun.errors import InputError, quoted
+from lowsun.errors import LARGEST, InputError, quoted, require_kind, require_number
 
 ENGLISH = "en"  # of the messages
 LOCALES = {ENGLISH: "en", "pt": "pt_PT"}  # by the code of the language
@@ -121,17 +121,24 @@ _HOLD_WORDS = []
 
 def term(message):
     """The message itself: marked here, said where it is shown."""
-    return message
+    return require_kind("message", message, str, "a text")
 
 
 def say(message, /, **values):
     """The message in the present language, its fields filled with these values."""
+    require_kind("message", message, str, "a text")
     said = _Present.language.messages.gettext(message) if message else ""
     return _filled(said, values) if values else said
 
 
 def says(one, several, number, /, **values):
-    """The message for one or for several, as the number asks; `{number}` is a field of it too."""
+    """The message for one or for several, as the number asks; `{number}` is a field of it too.
+
+    Raises InputError for what is no text, OutOfRangeError for what is no number.
+    """
+    require_kind("one", one, str, "a text")
+    require_kind("several", several, str, "a text")
+    _require_number(number)
     said = _Present.language.messages.ngettext(one, several, _told_by(number))
     return _filled(said, values | {"number": number})
 
@@ -140,7 +147,22 @@ def figures(number, spec=""):
     """A number as the language writes it, by a format such as `.1f`.
 
     Without one, a whole number has no decimal sign, and none an exponent.
+    Raises InputError for what is no format of numbers, OutOfRangeError for what is no number.
     """
+    _require_number(number)
+    require_kind("spec", spec, str, "a number's format, as .1f")
+    try:
+        return _figures(number, spec)
+    except ValueError as refused:
+        raise InputError(f"spec is {quoted(spec)}; give a number's format, as .1f.") from refused
+
+
+def _require_number(number):
+    if type(number) is not int or abs(number) > LARGEST:  # most are small: slides move by them
+        require_number("number", number, -LARGEST, LARGEST)
+
+
+def _figures(number, spec):
     plain = not spec and not isinstance(number, Integral)
     return in_figures(_plain(number) if plain else format(number, spec))
 
@@ -175,7 +197,7 @@ def _parts(said):
 
 
 def _written(value, spec):
-    return figures(value, spec) if isinstance(value, Real) else format(value, spec)
+    return _figures(value, spec) if isinstance(value, Real) else format(value, spec)
 
 
 def _told_by(number):

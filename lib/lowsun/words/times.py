@@ -4,19 +4,28 @@ Instants are aware datetimes; zones are `tzinfo`. A clock shows the nearest whol
 and its date and zone are those of what it shows.
 """
 
-from datetime import UTC, timedelta
+from datetime import UTC, timedelta, tzinfo
 from math import ceil
 
+from lowsun.errors import require_date, require_instant, require_kind, require_number, require_whole
 from lowsun.words.speech import figures, month, say, says, weekday_name
 
 MINUTE_S, HOUR_S, DAY_S = 60, 3600, 86_400
+LONGEST_S = 1e11  # three thousand years
 
 
 # --- clocks -----------------------------------------------------------------------------------
 
 
 def local(when, zone=UTC, *, seconds=True):
-    """What the clocks of a zone show at an instant: its nearest whole second, or whole minute."""
+    """What the clocks of a zone show at an instant: its nearest whole second, or whole minute.
+
+    Raises InputError for what is no aware datetime and no `tzinfo`. All that says an instant asks
+    here, so it raises the same.
+    """
+    require_instant("when", when)
+    require_kind("zone", zone, tzinfo, "a time zone, such as place.timezone")
+    require_kind("seconds", seconds, bool, "True or False")
     near = when.astimezone(UTC) + timedelta(seconds=0.5 if seconds else 30)
     whole = near.replace(microsecond=0) if seconds else near.replace(second=0, microsecond=0)
     return whole.astimezone(zone)
@@ -28,14 +37,14 @@ def clock(when, zone=UTC, *, seconds=True, beside=None):
     beside: a date; on another one the clock says how many days off it is: `00:00:12 +1d`.
     """
     shown = local(when, zone, seconds=seconds)
-    off = (shown.date() - beside).days if beside else 0
+    off = 0 if beside is None else (shown.date() - require_date("beside", beside)).days
     return f"{shown:{'%H:%M:%S' if seconds else '%H:%M'}}" + (f" {off:+d}d" if off else "")
 
 
 def day_and_clock(when, zone=UTC):
     """Clock time with its date, without the year: `10 Oct 18:56:27`."""
     shown = local(when, zone)
-    return f"{day(shown, year=False)} {shown:%H:%M:%S}"
+    return f"{day(shown.date(), year=False)} {shown:%H:%M:%S}"
 
 
 def instant(when, zone=UTC):
@@ -73,6 +82,8 @@ def _offset(shown):
 
 def day(date, *, year=True):
     """A date: `10 Oct 2027`, or `10 Oct` without its year."""
+    require_date("date", date)
+    require_kind("year", year, bool, "True or False")
     named = {"day": date.day, "month": month(date.month)}
     return (
         say("{day} {month} {year}", year=date.year, **named)
@@ -83,12 +94,13 @@ def day(date, *, year=True):
 
 def weekday(date, *, short=False):
     """The day of the week: `Monday`, or `Mon` in short."""
-    return weekday_name(date.weekday(), short=short)
+    require_kind("short", short, bool, "True or False")
+    return weekday_name(require_date("date", date).weekday(), short=short)
 
 
 def days(first, last):
     """From one date to another, as short as it is clear: `24\u201325 Sep 2027`; one date once."""
-    if first == last:
+    if require_date("first", first) == require_date("last", last):
         return day(first)
     if (first.year, first.month) == (last.year, last.month):
         return say("{first}\u2013{last}", first=first.day, last=day(last))
@@ -102,8 +114,10 @@ def days(first, last):
 def duration(seconds, *, digits=1):
     """A length of time [s, 0 or more] in two units at most: `6.9 s`, `2 min 8 s`, `32 h 45 min`.
 
-    digits: of a second, below ten seconds. The last figure is rounded.
+    digits: of a second, below ten seconds, 0 to 6. The last figure is rounded.
     """
+    seconds = require_number("seconds", seconds, 0, LONGEST_S, unit="s")
+    digits = require_whole("digits", digits, 0, 6)
     if round(seconds, digits) < 10:
         return f"{figures(seconds + 0.0, f'.{digits}f')} s"  # no -0 s
     if round(seconds) < 10 * MINUTE_S:
@@ -122,7 +136,7 @@ def countdown(seconds):
     Begun seconds count, and the smaller unit keeps its two figures, so that the words stand still.
     What is over has 0 s to go.
     """
-    whole = max(0, ceil(seconds))
+    whole = max(0, ceil(require_number("seconds", seconds, -LONGEST_S, LONGEST_S, unit="s")))
     if whole >= 2 * DAY_S:
         return says("{number} day", "{number} days", whole // DAY_S)
     if whole >= HOUR_S:

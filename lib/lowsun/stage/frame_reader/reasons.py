@@ -8,7 +8,8 @@ import re
 from functools import cache
 from string import Formatter
 
-from lowsun.words import in_figures, say, term
+from lowsun.words import say, term
+from lowsun.words.speech import in_figures
 
 REASONS = (
     # of the file

@@ -14,7 +14,8 @@ from lowsun.fieldwork.frames import crops, ranking, record
 from lowsun.fieldwork.frames.table import clock_text, printable
 from lowsun.files import whole
 from lowsun.stage.frame_reader import frame_words, model_words, reasons
-from lowsun.words import in_figures, say, spoken, term
+from lowsun.words import say, spoken, term
+from lowsun.words.speech import in_figures
 
 SHEET, PAGE, SERIES = "frames.png", "frames.html", "frames-series.png"
 RECORD_HEADS = (
