@@ -135,6 +135,16 @@ def require_instant(name, value):
     return value
 
 
+def require_executor(executor):
+    """The executor itself, of any kind, or None; an InputError for what takes no tasks."""
+    if executor is not None and not callable(getattr(type(executor), "submit", None)):
+        raise InputError(
+            f"executor is {quoted(executor)}; give a concurrent.futures executor, such as"
+            " ThreadPoolExecutor(2), or None."
+        )
+    return executor
+
+
 def require_raster(rows, columns):
     """Rows and columns as ints, or an OutOfRangeError; a raster has as many pixels as a 4K frame.
 

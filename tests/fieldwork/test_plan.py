@@ -14,7 +14,7 @@ from astropy.utils import iers
 from numpy.testing import assert_allclose
 
 from lowsun import sky
-from lowsun.errors import InputError, OutOfRangeError
+from lowsun.errors import InputError, LowsunError, OutOfRangeError
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera
@@ -338,3 +338,26 @@ def test_the_lowest_stand_is_counted_from_the_visible_horizon():
     place = sky.Place("the fell", 66.0, 20.0, 10.0)
     tonight = evening(place, date(2027, 6, 21), Atmosphere.standard())
     assert abs(tonight.zero - datetime(2027, 6, 21, 22, 41, 51, tzinfo=UTC)) < timedelta(minutes=1)
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (lambda: planning.plan(LIGHTHOUSE, EQUINOX, kit=CAMERA), "give a Kit"),
+        (lambda: planning.plan(LIGHTHOUSE, EQUINOX, 5, kit=KIT), "air is 5; give an Air"),
+        (lambda: planning.plan(LIGHTHOUSE, EQUINOX, kit=KIT, setup_minutes=[5]), "give one"),
+        (lambda: planning.spread(LIGHTHOUSE, EQUINOX, (10, 20)), "give a Ranges"),
+        (lambda: planning.spread(LIGHTHOUSE, datetime(2027, 3, 20)), "give a datetime.date"),
+        (lambda: planning.spread(LIGHTHOUSE, EQUINOX, count=2.5), "give a whole number"),
+        (lambda: planning.spread(LIGHTHOUSE, EQUINOX, haze=0.1), "give a Haze"),
+        (lambda: planning.air_at(400.0, 1013, 6.5, 0), "temperature_c is 400 degC"),
+        (lambda: planning.worth(LIGHTHOUSE, planning.Ranges()), "give an Evening"),
+    ],
+)
+def test_what_is_no_kit_air_range_or_day_is_named(call, said):
+    with pytest.raises(LowsunError, match=said):
+        call()
+
+
+def test_ranges_keep_plain_numbers():
+    assert planning.Ranges(temperature_c=np.array([1, 2])).temperature_c == (1.0, 2.0)

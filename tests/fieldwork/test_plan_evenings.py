@@ -8,7 +8,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from lowsun import sky
-from lowsun.errors import OutOfRangeError
+from lowsun.errors import LowsunError, OutOfRangeError
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
 from lowsun.fieldwork.plan.gaps import _moonlight_lx
@@ -84,5 +84,23 @@ def test_too_long_a_span_and_a_wrong_order_are_refused():
         planning.evenings(LIGHTHOUSE, date(2027, 1, 1), date(2028, 12, 31), 0, 10)
     with pytest.raises(OutOfRangeError, match="Give the earlier date first"):
         planning.evenings(LIGHTHOUSE, date(2027, 2, 1), date(2027, 1, 1), 0, 10)
-    with pytest.raises(OutOfRangeError, match="low_deg, high_deg is 400"):
+    with pytest.raises(OutOfRangeError, match="low_deg is 400"):
         planning.evenings(LIGHTHOUSE, *YEAR, 400, 10)
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"first_day": "March"}, "give a datetime.date"),
+        ({"low_deg": "west"}, "low_deg is 'west', which is not a number"),
+        ({"place": "the lighthouse"}, "give a Place"),
+        ({"skyline": [1, 2]}, "give a Skyline"),
+        ({"executor": 2}, "executor is 2; give a concurrent.futures executor"),
+        ({"workers": 0}, "workers is 0"),
+        ({"progress": "no"}, "give True or False"),
+    ],
+)
+def test_what_is_no_day_place_or_executor_is_named(given, said):
+    good = {"place": LIGHTHOUSE, "first_day": YEAR[0], "last_day": YEAR[0]}
+    with pytest.raises(LowsunError, match=said):
+        planning.evenings(**good | {"low_deg": 268, "high_deg": 273} | given)

@@ -9,7 +9,7 @@ from numpy.testing import assert_allclose
 from PIL import Image, TiffImagePlugin
 
 from lowsun import sky
-from lowsun.errors import InputError, InputFileError, OutOfRangeError
+from lowsun.errors import InputError, InputFileError, LowsunError, OutOfRangeError
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera
@@ -287,3 +287,24 @@ def test_a_mark_of_a_known_height(tmp_path):
     drop = 10_000**2 * 0.87 / 2 / 6371e3
     assert_allclose(degrees(atan((100 - drop) / 10_000)), 0.534, atol=0.001)
     assert tan(radians(0.573)) == pytest.approx(0.01, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (lambda: skyline.parse(None), "give the text or bytes of a CSV file"),
+        (lambda: skyline.parse("250,1\n251,1", name=5), "name is 5; give a text"),
+        (lambda: skyline.read(5), "give the name of a file"),
+        (lambda: skyline.read_tile(None), "give the name of a file"),
+        (lambda: skyline.around(LIGHTHOUSE, "N52W011.hgt"), "give a list"),
+        (lambda: skyline.around(LIGHTHOUSE, ["N52W011.hgt"]), "give one or more of read_tile"),
+        (lambda: skyline.around(LIGHTHOUSE, [5], first_deg="west"), "first_deg is 'west'"),
+        (lambda: skyline.around(LIGHTHOUSE, [5], refraction=7), "refraction is 7"),
+        (lambda: skyline.around(LIGHTHOUSE, [5], sea_beyond="no"), "give True or False"),
+        (lambda: skyline.land_sunset(LIGHTHOUSE, None), "give an Evening"),
+        (lambda: skyline.Skyline(BEARINGS, 0 * BEARINGS).altitude_at("west"), "not a number"),
+    ],
+)
+def test_what_is_no_skyline_tile_or_bearing_is_named(call, said):
+    with pytest.raises(LowsunError, match=said):
+        call()

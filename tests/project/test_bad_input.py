@@ -15,7 +15,8 @@ ANSWERING = [
     "physics.ducts", "physics.rays.transfer_curve", "physics.scattering.sky_xyz_grid", "sky.bodies",
     "phenomena.earth_shadow.mountain_shadow", "phenomena.mirage", "phenomena.sky_beside",
     "fieldwork.camera", "fieldwork.exposures.setting", "fieldwork.wide",
-    "words.",
+    "words.", "fieldwork.plan.Kit", "fieldwork.plan.air_at", "fieldwork.plan.evenings",
+    "fieldwork.skyline.",
 ]  # fmt: skip
 
 

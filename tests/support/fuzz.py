@@ -637,6 +637,7 @@ def main(arguments=None):
     folder = ready()
     Path("ascent.csv").write_bytes(good("content"))
     Path("segment.toml").write_text('scene = "rims"\n')
+    fuzz_examples.write_files()
     Path("talk.toml").write_text('title = "A talk"\n[[step]]\nscene = "rims"\n')
     for name, function in callables():
         if any(part in name for part in options.parts) and name not in skipped:

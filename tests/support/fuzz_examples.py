@@ -1,8 +1,64 @@
 """Good arguments for the rooms in which one name means many things, for `fuzz.py`, by callable."""
 
 from datetime import UTC, date, datetime
+from functools import cache
+from pathlib import Path
+
+import numpy as np
 
 WHEN, DAY = datetime(2025, 3, 1, 18, tzinfo=UTC), date(2025, 3, 1)
+
+
+@cache
+def _evening():
+    from lowsun.phenomena.evening import evening
+
+    return evening(_place(), DAY, _air())
+
+
+def _place():
+    from lowsun.sky import Place
+
+    return Place("the lighthouse", 50.0, -5.0, 95.0)
+
+
+def _air():
+    from lowsun.physics.medium import Air
+
+    return Air()
+
+
+def _kit():
+    from lowsun.fieldwork.camera import Camera
+    from lowsun.fieldwork.plan import Kit
+
+    return Kit(Camera(400.0, 8.0, 4.0, (6000, 4000)))
+
+
+def _ranges():
+    from lowsun.fieldwork.plan import Ranges
+
+    return Ranges()
+
+
+def _skyline():
+    from lowsun.fieldwork.skyline import Skyline
+
+    return Skyline(np.arange(0.0, 360.0, 5.0), np.full(72, 0.5))
+
+
+def _land():
+    from lowsun.fieldwork.skyline import land_sunset
+
+    return land_sunset(_evening(), _skyline())
+
+
+def _tile():
+    from lowsun.fieldwork.skyline import Tile
+
+    return Tile("N50W006", 50.5, -5.5, 0.01, 0.01, np.zeros((101, 101)))
+
+
 CLOCK = {"when": WHEN, "zone": UTC, "seconds": True}
 WORDS = {
     "words.bearing": {"bearing_deg": 270.0, "digits": 1},
@@ -25,7 +81,48 @@ WORDS = {
     "words.zone_in_full": CLOCK,
     "words.zone_name": CLOCK,
 }
+PLAN = {
+    "fieldwork.plan.Framing": {"altitude_deg": 0.0},
+    "fieldwork.plan.Kit": {},
+    "fieldwork.plan.air_at": {
+        "temperature_c": 15.0,
+        "pressure_hpa": 1013.0,
+        "lapse_k_per_km": 6.5,
+        "sea_excess_k": 1.0,
+    },
+    "fieldwork.plan.candidates": {"air": _air},
+    "fieldwork.plan.evenings": {"first_day": DAY, "last_day": DAY, "high_deg": 300.0},
+    "fieldwork.plan.framing_of_horizon": {"horizon_deg": 0.0},
+    "fieldwork.plan.haze_of_visibility": {"visibility_km": 30.0},
+    "fieldwork.plan.plan": {"kit": _kit, "aim_azimuth_deg": 270.0},
+    "fieldwork.plan.spread": {"count": 1, "progress": False},
+    "fieldwork.plan.worth": {"tonight": _evening, "ranges": _ranges, "count": 1},
+}
+SKYLINE = {
+    "fieldwork.skyline.Skyline": {
+        "azimuth_deg": np.array([250.0, 260.0]),
+        "altitude_deg": np.array([0.5, 0.6]),
+    },
+    "fieldwork.skyline.around": {
+        "tiles": lambda: (_tile(),),
+        "last_deg": 1.0,
+        "first_deg": 0.0,
+        "reach_m": 1000.0,
+        "sea_beyond": False,
+    },
+    "fieldwork.skyline.behind": {"evening": _evening, "land": _land},
+    "fieldwork.skyline.land_sunset": {"evening": _evening, "skyline": _skyline},
+    "fieldwork.skyline.parse": {"content": b"250,0.5\n260,0.6\n", "name": "hills"},
+    "fieldwork.skyline.read": {"path": lambda: Path("skyline.csv")},
+    "fieldwork.skyline.read_tile": {"path": lambda: Path("N50W006.hgt")},
+}
 MEANT = {
     "words.bearing(bearing_deg)": {"nan": "at a pole no bearing exists"},
 }
-SPECIAL = WORDS
+SPECIAL = WORDS | PLAN | SKYLINE
+
+
+def write_files():
+    """What the examples name, into the folder of the run."""
+    Path("skyline.csv").write_bytes(SKYLINE["fieldwork.skyline.parse"]["content"])
+    Path("N50W006.hgt").write_bytes(bytes(2 * 1201 * 1201))

@@ -1,6 +1,6 @@
 """The evening plan: one place, one date, one kit, and everything to be ready for, in numbers."""
 
-from lowsun.fieldwork.plan.airs import Ranges, Spread, air_at, air_over, spread
+from lowsun.fieldwork.plan.airs import Ranges, Spread, air_at, spread
 from lowsun.fieldwork.plan.evening_plan import Move, Plan, plan
 from lowsun.fieldwork.plan.focus import Candidate, candidates, sharp_beyond_m
 from lowsun.fieldwork.plan.framing import Framing, framing_of_horizon
@@ -24,7 +24,6 @@ __all__ = [
     "Timeline",
     "Worth",
     "air_at",
-    "air_over",
     "candidates",
     "evenings",
     "framing_of_horizon",

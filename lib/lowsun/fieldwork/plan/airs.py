@@ -13,14 +13,24 @@ import numpy as np
 from tqdm import tqdm
 
 from lowsun import sky
-from lowsun.errors import LowsunError, OutOfRangeError, require_range
-from lowsun.fieldwork.skyline import land_sunset
+from lowsun.errors import (
+    LowsunError,
+    OutOfRangeError,
+    quoted,
+    require_executor,
+    require_number,
+    require_range,
+    require_whole,
+    takes,
+)
+from lowsun.fieldwork.skyline import Skyline, land_sunset
 from lowsun.phenomena import green_flash
 from lowsun.phenomena.evening import evening
 from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.physics.atmosphere import Atmosphere
-from lowsun.physics.extinction import CLEAR_EVENING
+from lowsun.physics.extinction import CLEAR_EVENING, Haze
 from lowsun.physics.medium import Air
+from lowsun.sky.times import require_day
 
 SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
 LIMITS = {
@@ -48,9 +58,9 @@ class Ranges:
         for name, (least, most, unit) in LIMITS.items():
             pair = require_range(name, getattr(self, name), least, most, unit=unit)
             if pair.shape != (2,) or pair[0] > pair[1]:
-                raise OutOfRangeError(
-                    f"{name} is {getattr(self, name)!r}; give (low, high), low not above high."
-                )
+                arrived = quoted(getattr(self, name))
+                raise OutOfRangeError(f"{name} is {arrived}; give (low, high), low not above high.")
+            object.__setattr__(self, name, tuple(pair.tolist()))
 
     def at(self, share):
         """The values at shares (4,) of the ranges, 0 to 1, in the order of the fields."""
@@ -109,7 +119,7 @@ def evenly(count, dimensions):
     quasirandom sequences" (from memory); D = 1 is Weyl's sequence of the golden ratio.
     count [1] 1 to 100 000. Raises OutOfRangeError outside.
     """
-    number = int(require_range("count", count, 1, 100_000, remedy="Give a whole number."))
+    number = require_whole("count", count, 1, 100_000)
     root = 2.0
     for _ in range(60):  # a contraction: 60 rounds are far below the last digit
         root = (1.0 + root) ** (1.0 / (dimensions + 1))
@@ -117,6 +127,7 @@ def evenly(count, dimensions):
     return (0.5 + np.arange(number)[:, None] * step) % 1.0
 
 
+@takes(place=sky.Place, ranges=Ranges, haze=Haze, base=Atmosphere, skyline=Skyline, progress=bool)
 def spread(
     place,
     date,
@@ -141,6 +152,7 @@ def spread(
     progress: show a bar of the airs done. Airs without a visible horizon are refused, and named.
     Leaves out elevated inversions, waves, and air that varies sideways.
     """
+    require_day(date)
     ranges = ranges or Ranges()
     values = np.array([ranges.at(share) for share in evenly(count, len(LIMITS))])
     with _opened(executor, workers) as pool:
@@ -157,8 +169,12 @@ def spread(
 def air_at(temperature_c, pressure_hpa, lapse_k_per_km, sea_excess_k):
     """The `Atmosphere` of one set of values.
 
-    temperature_c [degC], pressure_hpa [hPa], lapse_k_per_km [K/km], sea_excess_k [K].
+    temperature_c [degC] -60 to 45; pressure_hpa [hPa] 850 to 1080; lapse_k_per_km [K/km] -5 to 20;
+    sea_excess_k [K] -15 to 15. Raises OutOfRangeError outside.
     """
+    given = temperature_c, pressure_hpa, lapse_k_per_km, sea_excess_k
+    for (name, (low, high, unit)), value in zip(LIMITS.items(), given, strict=True):
+        require_number(name, value, low, high, unit=unit)
     air = Atmosphere.standard(
         temperature_c + ZERO_CELSIUS_K, 100.0 * pressure_hpa, 0.0, lapse_k_per_km / 1000.0
     )
@@ -219,9 +235,9 @@ def _behind_land(place, date, skyline, air):
 
 
 def _opened(executor, workers):
-    if executor is not None:
+    count = require_whole("workers", workers, 1, 256)
+    if require_executor(executor) is not None:
         return nullcontext(executor)
-    count = int(require_range("workers", workers, 1, 256))
     if count == 1:
         return ThreadPoolExecutor(1)
     # Fresh processes: a notebook's kernel has threads, and a forked copy of those can hang.

@@ -8,7 +8,7 @@ from math import cos, radians
 import numpy as np
 
 from lowsun import sky
-from lowsun.errors import OutOfRangeError, require_number, require_range
+from lowsun.errors import OutOfRangeError, require_number, takes
 from lowsun.fieldwork import exposures
 from lowsun.fieldwork.frame import SKY_TURN_ARCSEC_PER_S, drift_arcsec_per_s
 from lowsun.fieldwork.plan.airs import Spread
@@ -28,6 +28,7 @@ from lowsun.fieldwork.skyline import LandSunset, Skyline, behind, land_sunset
 from lowsun.phenomena import earth_shadow, green_flash
 from lowsun.phenomena.evening import Evening, evening
 from lowsun.physics.air import ZERO_CELSIUS_K
+from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.medium import Air
 from lowsun.words import say, term
 
@@ -135,6 +136,7 @@ class Plan:
         return self.framing.pixel(step.azimuth_deg, horizon + step.above_horizon_deg)
 
 
+@takes(air=(Air, Atmosphere), kit=Kit, spread=Spread, base=Atmosphere, skyline=Skyline)
 def plan(
     place,
     date,
@@ -159,7 +161,7 @@ def plan(
     plan too: its timeline says what there is instead.
     The shadow's instants are those of clear maritime air; the plan's own haze dims the Sun alone.
     """
-    require_range("setup_minutes", setup_minutes, 0, 600, unit="min")
+    setup_minutes = require_number("setup_minutes", setup_minutes, 0, 600, unit="min")
     tonight = evening(place, date, Air() if air is None else air)
     _require_holds_sun(kit.camera, tonight)
     land = None if skyline is None else land_sunset(tonight, skyline)

@@ -9,10 +9,11 @@ from math import hypot, pi
 import numpy as np
 
 from lowsun import sky
-from lowsun.errors import require_number, require_range, takes
+from lowsun.errors import require_instant, require_number, require_range, takes
 from lowsun.fieldwork.camera import LENS_FACTOR, SATURATION_LXS, Camera
 from lowsun.fieldwork.frame import READ_NOISE_E, SEEING_ARCSEC, SKY_TURN_ARCSEC_PER_S
 from lowsun.physics import eye, sensors
+from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.rays import transfer_curve
 from lowsun.physics.scattering import Air, sky_xyz
 from lowsun.physics.scattering.radiance import SUN_ALTITUDE_RANGE_DEG
@@ -80,7 +81,7 @@ class Candidate:
         )
 
 
-@takes(camera=Camera)
+@takes(camera=Camera, air=(Air, Atmosphere))
 def candidates(place, when, camera, air):
     """What is up at an aware datetime, best first: a tuple of `Candidate`.
 
@@ -89,6 +90,7 @@ def candidates(place, when, camera, air):
     Leaves out moonlight in the sky, street lights and cloud. Raises InputError where the camera is
     no `Camera`.
     """
+    require_instant("when", when)
     sun = sky.sun(place, when)
     up = [_apparent(body) for body in sky.bodies(place, when)]
     up = [(body, altitude) for body, altitude in up if altitude > LOWEST_DEG]

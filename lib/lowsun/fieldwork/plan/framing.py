@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import require_kind, require_range, takes
+from lowsun.errors import keep_number, require_kind, require_number, takes
 from lowsun.fieldwork.camera import Camera
 
 HORIZON_SHARE = 1 / 3  # of the frame's height below the horizon, unless another aim is given
@@ -20,8 +20,8 @@ class Framing:
 
     def __post_init__(self):
         require_kind("camera", self.camera, Camera, "a Camera (lowsun.fieldwork.camera)")
-        require_range("azimuth_deg", self.azimuth_deg, 0, 360, unit="deg")
-        require_range("altitude_deg", self.altitude_deg, -60, 60, unit="deg")
+        keep_number(self, "azimuth_deg", 0, 360, unit="deg")
+        keep_number(self, "altitude_deg", -60, 60, unit="deg")
 
     def pixel(self, azimuth_deg, altitude_deg):
         """Column and row of a direction [px], from the upper left corner, for arrays (N,).
@@ -78,7 +78,10 @@ def framing_of_horizon(camera, azimuth_deg, horizon_deg, share=HORIZON_SHARE):
     """The `Framing` with a point of the horizon in the middle column, a share up from the foot.
 
     azimuth_deg, horizon_deg [deg]: the point, apparent; share 0 to 1 of the frame's height.
+    azimuth_deg [deg] -360 to 360, horizon_deg [deg] -10 to 50. Raises OutOfRangeError outside.
     """
-    below = (0.5 - float(require_range("share", share, 0, 1))) * camera.frame_px[1]
+    azimuth_deg = require_number("azimuth_deg", azimuth_deg, -360, 360, unit="deg")
+    horizon_deg = require_number("horizon_deg", horizon_deg, -10, 50, unit="deg")
+    below = (0.5 - require_number("share", share, 0, 1)) * camera.frame_px[1]
     tilt = np.degrees(np.arctan(below * camera.pixel_um / 1000 / camera.focal_length_mm))
-    return Framing(camera, float(azimuth_deg) % 360, float(horizon_deg + tilt))
+    return Framing(camera, azimuth_deg % 360, float(horizon_deg + tilt))

@@ -10,11 +10,18 @@ import numpy as np
 from tqdm import tqdm
 
 from lowsun import sky
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import (
+    OutOfRangeError,
+    require_executor,
+    require_number,
+    require_whole,
+    takes,
+)
 from lowsun.fieldwork.plan.focus import illuminance_lx
-from lowsun.fieldwork.skyline import land_sunset
+from lowsun.fieldwork.skyline import Skyline, land_sunset
 from lowsun.phenomena.evening import evening
 from lowsun.physics.atmosphere import Atmosphere
+from lowsun.sky.times import require_day
 
 MOST_DAYS = 366
 SHADOW = timedelta(minutes=10)  # after the last sliver, when one looks for the shadow's arch
@@ -45,6 +52,7 @@ class Evenings:
     without: tuple[date, ...]
 
 
+@takes(place=sky.Place, atmosphere=Atmosphere, skyline=Skyline, progress=bool)
 def evenings(
     place,
     first_day,
@@ -66,7 +74,10 @@ def evenings(
     A year takes a second over the sea and 20 behind land.
     Raises OutOfRangeError outside.
     """
-    require_range("low_deg, high_deg", (low_deg, high_deg), 0, 360, unit="deg")
+    low_deg = require_number("low_deg", low_deg, 0, 360, unit="deg")
+    high_deg = require_number("high_deg", high_deg, 0, 360, unit="deg")
+    workers = require_whole("workers", workers, 1, 256)
+    require_executor(executor)
     days = _days(first_day, last_day)
     air = atmosphere or Atmosphere.standard()
     if skyline is None:
@@ -77,11 +88,11 @@ def evenings(
             slivers = list(tqdm(made, total=len(days), unit="evening", disable=not progress))
     kept = [(day, when) for day, when in zip(days, slivers, strict=True) if when is not None]
     without = tuple(day for day, when in zip(days, slivers, strict=True) if when is None)
-    return _table(place, float(low_deg), float(high_deg), kept, without)
+    return _table(place, low_deg, high_deg, kept, without)
 
 
 def _days(first_day, last_day):
-    count = (last_day - first_day).days + 1
+    count = (require_day(last_day) - require_day(first_day)).days + 1
     if not 1 <= count <= MOST_DAYS:
         raise OutOfRangeError(
             f"{first_day} to {last_day} are {count} days; allowed is 1 to {MOST_DAYS}. Give the"

@@ -4,9 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import LowsunError, require_number
-from lowsun.fieldwork.plan.airs import LIMITS, air_over, evenly, main_flash
+from lowsun.errors import LowsunError, require_number, require_whole, takes
+from lowsun.fieldwork.plan.airs import LIMITS, Ranges, air_over, evenly, main_flash
 from lowsun.phenomena import green_flash
+from lowsun.phenomena.evening import Evening
+from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE, HAZE_SCALE_HEIGHT_M, Haze, rayleigh_depth
 from lowsun.physics.medium import Air
 from lowsun.words import term
@@ -37,6 +39,7 @@ class Worth:
     seen_s: dict[str, float]
 
 
+@takes(tonight=Evening, ranges=Ranges, base=Atmosphere)
 def worth(tonight, ranges, *, base=None, count=AIRS):
     """The `Worth` of a `phenomena.evening.Evening` with a last sliver; None without.
 
@@ -44,9 +47,9 @@ def worth(tonight, ranges, *, base=None, count=AIRS):
     only the sea's excess is then added; count 1 to 1000 airs. The evening's own haze stands beside
     those of `HAZE`.
     """
+    number = require_whole("count", count, 1, 1000)
     if not tonight.sets:
         return None
-    number = int(require_number("count", count, 1, 1000))
     speed = abs(float(tonight.sun(0).vertical_speed_arcsec_per_s))
     haze = tonight.air.haze
     airs = [Air(air_over(base, ranges.at(share)), haze) for share in evenly(number, len(LIMITS))]

@@ -6,6 +6,9 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from lowsun import sky
+from lowsun.errors import takes
+from lowsun.fieldwork.skyline.outline import Skyline
+from lowsun.phenomena.evening import Evening
 from lowsun.phenomena.flash_light import RIM_NM
 from lowsun.physics.rays import transfer_curve
 from lowsun.words import say
@@ -66,6 +69,7 @@ class OverLand(sky.Sunset):
         return
 
 
+@takes(evening=Evening, skyline=Skyline)
 def land_sunset(evening, skyline):
     """The `LandSunset` of a `phenomena.evening.Evening` behind a `Skyline`.
 
@@ -87,6 +91,7 @@ def land_sunset(evening, skyline):
     return _contacts(seen, clear, sets)
 
 
+@takes(evening=Evening, land=LandSunset)
 def behind(evening, land):
     """The evening with the contacts of a `LandSunset` in place of the sea's."""
     sunset = OverLand(

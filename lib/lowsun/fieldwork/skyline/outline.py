@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import InputFileError, OutOfRangeError, require_range
-from lowsun.files import content
+from lowsun.errors import InputFileError, OutOfRangeError, require_kind, require_range
+from lowsun.files import content, path_of
 
 WIDEST_STEP_DEG = 10.0  # between neighbours; more is a gap that no line may bridge
 SOUTH_HINT = (
@@ -29,6 +29,7 @@ class Skyline:
     name: str = "the skyline"
 
     def __post_init__(self):
+        require_kind("name", self.name, str, "a text")
         azimuth = require_range("azimuth_deg", self.azimuth_deg, 0, 360, remedy=SOUTH_HINT)
         altitude = require_range("altitude_deg", self.altitude_deg, -10, 80, unit="deg")
         if azimuth.ndim != 1 or azimuth.shape != altitude.shape or azimuth.size < 2:
@@ -74,7 +75,7 @@ class Skyline:
 
         NaN in gives NaN out: at a pole the Sun has no bearing.
         """
-        bearing = np.asarray(azimuth_deg, dtype=float)
+        bearing = _bearings(azimuth_deg)
         turned = (bearing - self.first_deg) % 360
         beyond = turned > self.width_deg + 1e-9
         if beyond.any():
@@ -94,7 +95,7 @@ class Skyline:
 
 def read(path):
     """The `Skyline` in a CSV file of bearings and heights [deg]."""
-    return parse(content(path), getattr(path, "name", str(path)))
+    return parse(content(path), path_of(path).name)
 
 
 def parse(content, name="the skyline"):
@@ -104,6 +105,8 @@ def parse(content, name="the skyline"):
     over. Anything else that is no pair of numbers is an error with its line: a gap is not a zero.
     Raises InputFileError naming the line.
     """
+    require_kind("content", content, str | bytes, "the text or bytes of a CSV file")
+    require_kind("name", name, str, "a text")
     text = content.decode("utf-8-sig", "replace") if isinstance(content, bytes) else content
     pairs = []
     for number, line in enumerate(text.splitlines(), start=1):
@@ -142,3 +145,12 @@ def _pair(words, name, number):
     if not 0 <= azimuth <= 360:
         raise InputFileError(f"{name}, line {number}: the bearing is {azimuth:g}. {SOUTH_HINT}")
     return azimuth, float(words[1])
+
+
+def _bearings(azimuth_deg):
+    """Bearings as floats, NaN among them; what is no number is refused."""
+    if isinstance(azimuth_deg, float) or (
+        type(azimuth_deg) is np.ndarray and azimuth_deg.dtype.kind == "f"
+    ):
+        return np.asarray(azimuth_deg)
+    return require_range("azimuth_deg", azimuth_deg, -720, 720, unit="deg")

@@ -2,8 +2,9 @@
 
 import numpy as np
 
-from lowsun.errors import InputError, OutOfRangeError, require_range
+from lowsun.errors import InputError, OutOfRangeError, require_kind, require_number, takes
 from lowsun.fieldwork.skyline.outline import Skyline
+from lowsun.fieldwork.skyline.tiles import Tile
 from lowsun.physics.layers import EARTH_RADIUS_M
 from lowsun.sky.place import require_place
 
@@ -13,6 +14,7 @@ FARTHER = 1.004  # from one distance to the next
 STEP_DEG = 0.1
 
 
+@takes(tiles=(list, tuple), sea_beyond=bool)
 def around(
     place,
     tiles,
@@ -27,14 +29,17 @@ def around(
 
     tan a = (h - e - d^2 (1 - k) / 2R) / d, the greatest along each bearing; e the eye's height over
     the sea, k `refraction`, R the Earth's radius.
-    tiles: `Tile`s; first_deg, last_deg [deg]: bearings, clockwise; reach_m [m] 1000 to 300 000: how
-    far to look. sea_beyond: where the tiles end there is sea; otherwise that is an error, as is any
-    height not known on the way.
+    tiles: `Tile`s; first_deg, last_deg [deg] -360 to 360: bearings, clockwise; reach_m [m] 1000
+    to 300 000: how far to look; refraction -1 to 1. sea_beyond: where the tiles end there is sea;
+    otherwise that is an error, as is any height not known on the way.
     Good to the tiles' own heights: 10 m at 10 km are 0.06 deg. Leaves out trees and houses.
     """
     require_place(place)
-    span = float(require_range("last_deg", (last_deg - first_deg) % 360 or 360.0, 0.5, 360))
-    reach = float(require_range("reach_m", reach_m, 1000, 300_000, unit="m"))
+    first_deg = require_number("first_deg", first_deg, -360, 360, unit="deg")
+    last_deg = require_number("last_deg", last_deg, -360, 360, unit="deg")
+    span = require_number("last_deg - first_deg", (last_deg - first_deg) % 360 or 360.0, 0.5, 360)
+    reach = require_number("reach_m", reach_m, 1000, 300_000, unit="m")
+    refraction = require_number("refraction", refraction, -1, 1)
     _require_over_ground(place, tiles)
     count = round(span / STEP_DEG)
     azimuth = first_deg + span * np.arange(count + (span < 360)) / count
@@ -89,6 +94,8 @@ def _heights(tiles, latitude, longitude, azimuth_deg, distance_m, sea_beyond):
 def _require_over_ground(place, tiles):
     if not tiles:
         raise InputError("tiles is empty; give one or more of read_tile(...).")
+    for tile in tiles:
+        require_kind("tiles", tile, Tile, "one or more of read_tile(...)")
     here = [tile for tile in tiles if tile.covers(place.latitude_deg, place.longitude_deg)]
     if not here:
         raise OutOfRangeError(

@@ -3,13 +3,12 @@
 import re
 from dataclasses import dataclass
 from io import BytesIO
-from pathlib import Path
 
 import numpy as np
 from PIL import Image, UnidentifiedImageError
 
 from lowsun.errors import InputFileError
-from lowsun.files import content
+from lowsun.files import content, path_of
 
 HGT_SIDES = {2 * side * side: side for side in (1201, 3601)}  # of 3" and of 1", by the file's size
 HGT_VOID = -32768
@@ -61,7 +60,7 @@ class Tile:
 
 def read_tile(path):
     """The `Tile` in an SRTM `.hgt` file or a GeoTIFF of heights in degrees."""
-    path = Path(path)
+    path = path_of(path)
     return _hgt(path) if path.suffix.lower() == ".hgt" else _geotiff(path)
 
 

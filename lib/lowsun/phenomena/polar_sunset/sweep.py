@@ -15,7 +15,13 @@ from multiprocessing import get_context
 import numpy as np
 from tqdm import tqdm
 
-from lowsun.errors import InputError, quoted, require_kind, require_range, require_whole
+from lowsun.errors import (
+    InputError,
+    require_executor,
+    require_kind,
+    require_range,
+    require_whole,
+)
 from lowsun.files import whole
 from lowsun.phenomena.polar_sunset.rims import rim_horizons_deg
 from lowsun.sky import KINDS, Place, visible_horizon_deg
@@ -196,12 +202,7 @@ def _levels(atmosphere):
 
 @contextmanager
 def _opened(executor, workers):
-    if executor is not None:
-        if not callable(getattr(type(executor), "submit", None)):
-            raise InputError(
-                f"executor is {quoted(executor)}; give a concurrent.futures executor, such as"
-                " ThreadPoolExecutor(2), or None."
-            )
+    if require_executor(executor) is not None:
         yield executor
         return
     count = require_whole("workers", workers, 1, 256)

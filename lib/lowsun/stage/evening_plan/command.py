@@ -9,6 +9,7 @@ from lowsun.errors import InputError, require_number, require_range
 from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork import skyline
 from lowsun.fieldwork.camera import Camera, density_of_stops
+from lowsun.fieldwork.plan.airs import air_over
 from lowsun.physics.medium import Air
 from lowsun.scenes import catalogue, evenings_words, plan_words, readiness
 from lowsun.sky import Place
@@ -176,7 +177,7 @@ def plan_of(options):
     return planning.plan(
         place,
         day,
-        Air(planning.air_over(base, ranges.at(0.5)), haze),
+        Air(air_over(base, ranges.at(0.5)), haze),
         kit=_kit(options),
         spread=drawn,
         base=base,

@@ -6,8 +6,8 @@ from tqdm import tqdm
 
 from lowsun.errors import InputError, require_range
 from lowsun.fieldwork import frames
-from lowsun.fieldwork import plan as planning
 from lowsun.fieldwork.frames import beside, record, table
+from lowsun.fieldwork.plan.airs import air_over
 from lowsun.physics import measured_sensor, sensors
 from lowsun.physics.medium import Air
 from lowsun.sky import Place
@@ -71,9 +71,7 @@ def _setting(options):
     values = (options.temperature, options.pressure, options.lapse, options.sea_excess)
     return beside.Setting(
         Place("the place of the frames", options.latitude, options.longitude, options.eye_height),
-        Air(
-            planning.air_over(air_options.ascent_of(options), values), air_options.haze_of(options)
-        ),
+        Air(air_over(air_options.ascent_of(options), values), air_options.haze_of(options)),
         _sensor(options),
     )
 
