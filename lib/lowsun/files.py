@@ -20,6 +20,7 @@ from lowsun.errors import (
     quoted,
     require_whole,
 )
+from lowsun.words import say, term
 
 try:
     import fcntl
@@ -30,6 +31,12 @@ LARGEST_BYTES = 5_000_000  # an ascent at every second has 1 MB
 LARGEST_TOML_BYTES = 1_000_000
 MOST_DOTS = 200  # a line of TOML with more dots is refused
 DRAFT = ".lowsun-draft-"
+_REFUSALS = (  # of the operating system, as the C library words them
+    term("No space left on device"), term("Permission denied"), term("Read-only file system"),
+    term("No such file or directory"), term("Is a directory"), term("Not a directory"),
+    term("File name too long"), term("File too large"), term("Disk quota exceeded"),
+    term("Input/output error"), term("Operation not permitted"),
+)  # fmt: skip
 _NO_WAITING = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)  # not for a pipe's writer
 
 
@@ -43,7 +50,11 @@ def content(path, most_bytes=LARGEST_BYTES):
             found = file.read(most_bytes + 1)
     except OSError as refused:
         raise InputFileError(
-            f"{_shown(path)} cannot be read ({_reason(refused)}). Check the name and the folder."
+            say(
+                "{path} cannot be read ({reason}). Check the name and the folder.",
+                path=_shown(path),
+                reason=_reason(refused),
+            )
         ) from refused
     _require_size(len(found), path, most_bytes)
     return found
@@ -57,12 +68,12 @@ def toml(path, most_bytes=LARGEST_TOML_BYTES):
         return tomllib.loads(text.decode("utf-8-sig"))
     except RecursionError as refused:
         raise InputFileError(
-            f"{_shown(path)} nests its tables too deeply. Correct it there."
+            say("{path} nests its tables too deeply. Correct it there.", path=_shown(path))
         ) from refused
     except ValueError as refused:  # TOML's and Unicode's own, and numbers of too many digits
         reason = str(refused)[:200]
         raise InputFileError(
-            f"{_shown(path)} is not TOML: {reason}. Correct it there."
+            say("{path} is not TOML: {reason}. Correct it there.", path=_shown(path), reason=reason)
         ) from refused
 
 
@@ -105,19 +116,32 @@ def require_writable(path, *, overwrite=False):
         raise InputError(f"overwrite is {quoted(overwrite)}; give True or False.")
     with _told(path):
         if not path.parent.is_dir():
-            raise OutputFileError(f"There is no folder {path.parent}. Make it, or name another.")
+            raise OutputFileError(
+                say(
+                    "There is no folder {folder}. Make it, or name another.",
+                    folder=str(path.parent),
+                )
+            )
         if path.is_dir():
-            raise OutputFileError(f"{path} is a folder. Give the name of a file in it.")
+            raise OutputFileError(
+                say("{path} is a folder. Give the name of a file in it.", path=str(path))
+            )
         if os.path.lexists(path) and not overwrite:
             raise _already_there(path)
         if path.exists() and not path.is_file():
-            raise OutputFileError(f"{path} is no regular file. Choose another name.")
+            raise OutputFileError(
+                say("{path} is no regular file. Choose another name.", path=str(path))
+            )
     return path
 
 
 def _already_there(path):
     return OutputFileError(
-        f"{path} is already there and was left as it is. Choose another name, or allow overwriting."
+        say(
+            "{path} is already there and was left as it is. Choose another name, or allow"
+            " overwriting.",
+            path=str(path),
+        )
     )
 
 
@@ -130,8 +154,11 @@ def _told(path):
         raise
     except OSError as refused:
         raise OutputFileError(
-            f"{_shown(path)} cannot be written ({_reason(refused)}). Choose another name or folder,"
-            " or make room."
+            say(
+                "{path} cannot be written ({reason}). Choose another name or folder, or make room.",
+                path=_shown(path),
+                reason=_reason(refused),
+            )
         ) from refused
 
 
@@ -186,20 +213,27 @@ def _opened(path, flags):
 def _require_regular(file, path, most_bytes):
     found = os.fstat(file.fileno())
     if not stat.S_ISREG(found.st_mode):
-        raise InputFileError(f"{_shown(path)} is no regular file. Give the name of one.")
+        raise InputFileError(
+            say("{path} is no regular file. Give the name of one.", path=_shown(path))
+        )
     _require_size(found.st_size, path, most_bytes)
 
 
 def _require_size(size, path, most_bytes):
     if size > most_bytes:
         raise InputFileError(
-            f"{_shown(path)} has {size / 1e6:.1f} MB or more; allowed is {most_bytes / 1e6:g} MB."
-            " Give a smaller file, or cut out the part you want."
+            say(
+                "{path} has {size:.1f} MB or more; allowed is {most:g} MB. Give a smaller file, or"
+                " cut out the part you want.",
+                path=_shown(path),
+                size=size / 1e6,
+                most=most_bytes / 1e6,
+            )
         )
 
 
 def _reason(refused):
-    return refused.strerror or str(refused)[:100]
+    return say(refused.strerror) if refused.strerror else str(refused)[:100]
 
 
 def _shown(path):

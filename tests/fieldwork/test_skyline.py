@@ -8,6 +8,7 @@ import pytest
 from numpy.testing import assert_allclose
 from PIL import Image, TiffImagePlugin
 
+import spoilt
 from lowsun import sky
 from lowsun.errors import InputError, InputFileError, LowsunError, OutOfRangeError
 from lowsun.fieldwork import plan as planning
@@ -145,18 +146,7 @@ def test_a_skyline_through_north_and_one_all_round():
     assert_allclose(ring.altitude_at(355.0), 17.5)
 
 
-@pytest.mark.parametrize(
-    ("text", "answer"),
-    [
-        ("270,1\n271,\n272,2", "line 2: '271' is no bearing and height"),
-        ("270,1\n271,nan\n", "line 2"),
-        ("270,1\n271,north\n", "line 2"),
-        ("-45,1\n-44,2\n", "line 1: the bearing is -45. .*count from south"),
-        ("270,1\n", "holds 1 lines"),
-        ("200,1\n230,1\n260,1\n", "has a gap of 30 deg after the bearing 200"),
-        ("270,1\n270,2\n", "270 stands twice"),
-    ],
-)
+@pytest.mark.parametrize(("text", "answer"), spoilt.SKYLINES)
 def test_a_gap_in_the_file_is_an_error_and_not_a_zero(text, answer):
     with pytest.raises(InputFileError, match=answer):
         skyline.parse(text, "mine.csv")

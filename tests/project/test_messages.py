@@ -150,6 +150,54 @@ def _begins(call, node):
     return any(node in ast.walk(argument) for argument in begin)
 
 
+# --- what a player is refused -------------------------------------------------------------------
+
+TOLD_TO_PLAYERS = (  # in a panel, beside a control, under a button: also what an error says
+    "files.py", "fieldwork/skyline/outline.py", "physics/soundings/*.py", "scenes/controls.py",
+    "scenes/exposure_ladder.py", "scenes/last_light.py", "scenes/questions/*.py",
+    "scenes/shadow_evening.py", "stage/guessing.py",
+)  # fmt: skip
+TO_PROGRAMMERS = (  # who call a function, or describe a scene
+    "is shaped", "give two or more of each", " and altitude_deg ", "path is", "overwrite is",
+    "give the name of a file", "give True or False", "There is no question", "choose one of: ",
+    "There are no questions", "The question ", "is about", "YEAR MONTH DAY",
+)  # fmt: skip
+
+
+def unsaid(tree):
+    """The sentences of errors that pass by `say`, without those of a scene's author."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Raise | ast.Return) and _is_error(node):
+            said_parts = {
+                part for call in ast.walk(node)
+                if isinstance(call, ast.Call) and messages.called(call) in messages.KEYWORDS
+                for part in ast.walk(call)
+            }  # fmt: skip
+            for part in set(ast.walk(node)) - said_parts:
+                text = getattr(part, "value", None) if isinstance(part, ast.Constant) else None
+                if isinstance(text, str) and PROSE.search(text):
+                    yield part
+
+
+def _is_error(node):
+    named = {part.id for part in ast.walk(node) if isinstance(part, ast.Name)}
+    return any(name.endswith("Error") for name in named) and "SceneError" not in named
+
+
+@pytest.mark.parametrize(
+    "path", [path for named in TOLD_TO_PLAYERS for path in sorted(ROOM.glob(named))],
+    ids=lambda path: path.relative_to(ROOM).as_posix(),
+)  # fmt: skip
+def test_a_player_is_refused_in_the_language_of_the_page(path):
+    found = [part.value for part in unsaid(ast.parse(path.read_text(encoding="utf-8")))]
+    assert [text for text in found if not any(each in text for each in TO_PROGRAMMERS)] == []
+
+
+def test_a_refusal_that_is_not_said_is_found():
+    assert list(unsaid(ast.parse('raise InputError(f"{one} is no two")')))
+    assert not list(unsaid(ast.parse('raise InputError(say("{one} is no two", one=1))')))
+
+
 def test_nothing_is_said_before_the_language_is_known():
     # At import, and in a default, a message is a term: who reads it is not known yet.
     for path in sorted(ROOM.rglob("*.py")):

@@ -2,9 +2,12 @@
 
 import ast
 import re
+from importlib.resources import files
+from io import BytesIO
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from lowsun.fieldwork import frames
 from lowsun.fieldwork.frames import finding, green, header, infrared
@@ -12,6 +15,7 @@ from lowsun.fieldwork.frames.measuring import Reading
 from lowsun.stage.frame_reader import reasons
 from lowsun.words import speaking
 
+EVENING = files("lowsun.data") / "evening"
 ROOM = Path(frames.__file__).parent
 MODULES = ("beside", "clips", "finding", "folder", "green", "header", "infrared", "measuring",
            "outline", "reading")  # fmt: skip
@@ -72,6 +76,36 @@ def test_a_reason_is_said_with_its_numbers():
     with speaking("pt"):
         assert "3,5°" in reasons.said(stood)
         assert "stood" not in reasons.said(stood)
+
+
+@pytest.mark.parametrize(
+    ("reason", "told"),
+    [
+        (
+            "damaged or cut short: image file is truncated (371 bytes not processed)",
+            "danificado ou cortado: o ficheiro de imagem está truncado (371 bytes por processar)",
+        ),
+        ("damaged or cut short: what no decoder says yet", "danificado ou cortado"),
+        ("could not be read (ValueError: odd)", "não foi possível ler"),
+    ],
+)
+def test_what_a_decoder_says_is_translated_or_left_out(reason, told):
+    assert reasons.said(reason) == reason
+    with speaking("pt"):
+        assert reasons.said(reason) == told
+
+
+@pytest.mark.parametrize("share", [0.3, 0.7, 0.99])
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "TIFF", "WEBP", "GIF"])
+def test_the_reader_says_of_a_damaged_file_nothing_in_english(kind, share, tmp_path):
+    whole = BytesIO()
+    Image.open(EVENING / "evening-3.jpg").resize((300, 200)).save(whole, kind)
+    path = tmp_path / f"a.{kind.lower()}"
+    path.write_bytes(whole.getvalue()[: int(share * len(whole.getvalue()))])
+    found = frames.readings(path)[0][1].reasons
+    with speaking("pt"):
+        told = " ".join(map(reasons.said, found))
+    assert not re.search(r"\b(the|file|image|data|when|error|decod(e|ing)|failed)\b", told.lower())
 
 
 def test_an_unknown_reason_is_shown_as_it_is():

@@ -196,7 +196,13 @@ class Switch(Control):
     def check(self, value):
         """The value, or a StateError."""
         if not isinstance(value, bool):
-            raise StateError(f"{self.label} is {quoted(value)}; it is a switch: use true or false.")
+            raise StateError(
+                say(
+                    "{label} is {value}; it is a switch: use true or false.",
+                    label=say(self.label),
+                    value=quoted(value),
+                )
+            )
         return value
 
     @property
@@ -223,7 +229,14 @@ class Day(Control):
             )
             raise StateError(told)
         if not isinstance(value, date) or isinstance(value, datetime):
-            raise StateError(f"{self.label} is {quoted(value)}; give a day such as {self.default}.")
+            raise StateError(
+                say(
+                    "{label} is {value}; give a day such as {day}.",
+                    label=say(self.label),
+                    value=quoted(value),
+                    day=self.default,
+                )
+            )
         if not self.first <= value <= self.last:
             raise StateError(
                 say(
@@ -262,8 +275,12 @@ class UserFile:
             return self.content.decode("utf-8-sig")
         except UnicodeDecodeError as refused:
             raise InputFileError(
-                f"{self.name} is not UTF-8 text: byte {refused.start} is"
-                f" 0x{self.content[refused.start]:02x}. Save it as UTF-8 text."
+                say(
+                    "{name} is not UTF-8 text: byte {byte} is {code}. Save it as UTF-8 text.",
+                    name=self.name,
+                    byte=refused.start,
+                    code=f"0x{self.content[refused.start]:02x}",
+                )
             ) from refused
 
 
@@ -284,7 +301,11 @@ class File(Control):
             value = self._read(files.path_of(value))
         if not isinstance(value, UserFile):
             raise StateError(
-                f"{self.label} is {quoted(value)}; give the path of a file, or nothing."
+                say(
+                    "{label} is {value}; give the path of a file, or nothing.",
+                    label=say(self.label),
+                    value=quoted(value),
+                )
             )
         return self._of_right_kind(value)
 
@@ -304,8 +325,12 @@ class File(Control):
     def _require_ending(self, name):
         if not name.lower().endswith(self.suffixes):
             raise InputFileError(
-                f"{self.label} is the file {quoted(name)}; allowed are names that end in"
-                f" {', '.join(self.suffixes)}."
+                say(
+                    "{label} is the file {name}; allowed are names that end in {endings}.",
+                    label=say(self.label),
+                    name=quoted(name),
+                    endings=", ".join(self.suffixes),
+                )
             )
 
     def _unpacked(self, table):
@@ -313,7 +338,10 @@ class File(Control):
             return UserFile(str(table["name"]), base64.b64decode(table["base64"], validate=True))
         except (KeyError, TypeError, AttributeError, ValueError) as refused:
             raise StateError(
-                f"{self.label} is a table without a good `name` and `base64`. Save the state again."
+                say(
+                    "{label} is a table without a good `name` and `base64`. Save the state again.",
+                    label=say(self.label),
+                )
             ) from refused
 
     def plain(self, value):

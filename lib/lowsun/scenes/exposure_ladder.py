@@ -11,7 +11,7 @@ from lowsun.fieldwork.camera import Camera, whole_stops
 from lowsun.kept import MB, kept
 from lowsun.phenomena.evening import Evening
 from lowsun.scenes import catalogue, caution, made
-from lowsun.scenes.controls import Choice, Range
+from lowsun.scenes.controls import Choice, Range, StateError
 from lowsun.scenes.made import shutter_said
 from lowsun.scenes.scene import Scene
 from lowsun.sky import clock_text
@@ -52,6 +52,7 @@ def compute(state):
     """The ladder of the evening for the camera of the state."""
     air = made.even_air(state)
     evening = made.evening_of(made.place_of(state), state["day"], air)
+    _require_in_order(state)
     camera = made.camera_of(state, state["fastest"], state["slowest"])
     ladder = _ladder(state, air, camera) if evening.sets else None
     return Result(
@@ -65,6 +66,19 @@ def compute(state):
         haze=made.haze_words(state),
         spread_stops=_spread_stops(state, air) if ladder else 0.0,
     )
+
+
+def _require_in_order(state):
+    fastest, slowest = state["fastest"], state["slowest"]
+    if catalogue.SHUTTERS[fastest] > catalogue.SHUTTERS[slowest]:
+        raise StateError(
+            say(
+                "Your fastest shutter, {fastest}, is slower than your slowest, {slowest}. Choose a"
+                " faster one, or a slower one for the slowest.",
+                fastest=say(fastest),
+                slowest=say(slowest),
+            )
+        )
 
 
 def _spread_stops(state, air):

@@ -13,7 +13,7 @@ from lowsun.phenomena.evening import Evening
 from lowsun.phenomena.seen_light import seen_light
 from lowsun.phenomena.sky_beside import sky_beside_cd_per_m2
 from lowsun.scenes import catalogue, made
-from lowsun.scenes.controls import Choice, Range
+from lowsun.scenes.controls import Choice, Range, StateError
 from lowsun.scenes.made import shutter_said
 from lowsun.scenes.scene import Scene
 from lowsun.scenes.scenery import scenery
@@ -27,6 +27,7 @@ EVEN_AIR, WARM_SEA, INVERSION = (
     term("sea 2° warmer than the air"),
     term("inversion under the eye"),
 )
+LOW_SUN_DEG = (-9.0, 19.0)  # a minute inside what sky and light are reckoned for
 LOST = 1e-6  # a share of light not worth a number
 NOTICED = 0.005  # a share of burnt-out pixels worth a word
 
@@ -98,6 +99,7 @@ def compute(state, fineness=1.0):
     evening = _evening(state)
     camera = made.camera_of(state)
     sun = evening.sun(state["seconds"])
+    _require_low(evening, sun)
     disc = {"sun_diameter_arcmin": sun.angular_diameter_arcmin}
     instrument = catalogue.INSTRUMENTS[state["instrument"]]
     light = _last_minute(evening, instrument)
@@ -148,6 +150,15 @@ def compute(state, fineness=1.0):
         looked_with=instrument.words,
         lost_from=_lost_from(evening, instrument),
     )
+
+
+def _require_low(evening, sun):
+    """Where the Sun does not set it may stand anywhere, and there is no last light to show."""
+    low, high = LOW_SUN_DEG
+    if not low <= sun.true_altitude_deg <= high:
+        raise StateError(
+            say("{reason} Choose another day or another latitude.", reason=evening.sunset.briefly)
+        )
 
 
 def _eye_picture(evening, sun, view, sky_cd_per_m2, about, disc):

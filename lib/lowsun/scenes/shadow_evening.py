@@ -10,9 +10,10 @@ from lowsun.drawing.twilight import TO_SUN, TwilightPicture
 from lowsun.fieldwork.wide import pictures_across
 from lowsun.kept import MB, kept
 from lowsun.phenomena import earth_shadow
+from lowsun.phenomena.earth_shadow.sights import SUN_RANGE_DEG
 from lowsun.scenes import catalogue, made
 from lowsun.scenes import twilight_sky as twilight
-from lowsun.scenes.controls import Switch
+from lowsun.scenes.controls import StateError, Switch
 from lowsun.scenes.scene import Scene
 from lowsun.words import say, says, term
 from lowsun.words.speech import holds_words
@@ -45,6 +46,7 @@ def _result(state, *, rough=False):
     sun = sky.sun(place, when)
     depression = -float(sun.true_altitude_deg)
     if watch.first_seen is None:
+        _require_dusk(watch, depression)
         course = twilight.course_of(air, place.eye_height_m)
         curve = twilight.curve_of_course(course, depression)
     else:
@@ -52,6 +54,14 @@ def _result(state, *, rough=False):
     middle = twilight.middle_of(state["facing"], _bearing(state["facing"], sun.azimuth_deg))
     moment = twilight.moment(state, air, depression, curve, middle, rough=rough)
     return Result(**vars(moment), watch=watch, when=when)
+
+
+def _require_dusk(watch, depression):
+    """In the polar night the Sun may stand too low at noon for any light in the sky."""
+    if -depression < SUN_RANGE_DEG[0]:
+        raise StateError(
+            say("{reason} Choose another day or another latitude.", reason=watch.reason)
+        )
 
 
 @holds_words
@@ -113,15 +123,21 @@ def _hours(watch):
         say("best {best}", best=best) if best else say("never at its best"),
         say("gone {last}", last=last) if last else say("there all night"),
     ]
+    return f"{', '.join(told).capitalize()}; {_lens(watch)}"
+
+
+def _lens(watch):
+    """How wide a lens holds the arch."""
+    if not np.isfinite(watch.wide_deg):
+        return say("this air shows no pink arch.")
     pictures = pictures_across(watch.wide_deg, WIDE_LENS_MM)
     shots = says("{number} picture", "{number} pictures", pictures)
-    lens = say(
+    return say(
         "{wide:.0f}° wide: {shots} at {focal_length:.0f} mm.",
         wide=watch.wide_deg,
         shots=shots,
         focal_length=WIDE_LENS_MM,
     )
-    return f"{', '.join(told).capitalize()}; {lens}"
 
 
 scene = Scene(

@@ -24,7 +24,7 @@ from lowsun.files import require_writable, whole
 from lowsun.stage import captions, sound
 from lowsun.stage.encoder import written
 from lowsun.stage.page import Page
-from lowsun.words import speaking, spoken
+from lowsun.words import say, speaking, spoken
 
 PART_FRAMES = 150
 _BITS_PER_PIXEL = 0.15  # of each frame, at most, for what scenes show: measured, twice the mean
@@ -89,7 +89,7 @@ def _render(jobs, folder, executor, progress, frames):
     missing = [job for job in {job.name: job for job in jobs}.values()
                if not (folder / job.name).exists()]  # fmt: skip
     done = frames - sum(len(job.asked[0]) for job in missing)
-    with tqdm(total=frames, initial=done, unit="frame", disable=not progress) as bar:
+    with tqdm(total=frames, initial=done, unit=say("frame"), disable=not progress) as bar:
         for job, content in _results(missing, executor):
             with whole(folder / job.name, overwrite=True) as draft:
                 draft.write_bytes(content)

@@ -7,6 +7,7 @@ from lowsun.errors import OutOfRangeError, OutputFileError, require_kind, requir
 from lowsun.files import require_writable, whole
 from lowsun.stage.canvas import Canvas
 from lowsun.stage.segment import FRAMES_PER_SECOND, Segment
+from lowsun.words import say
 
 ENDINGS = (".mp4", ".mkv")
 
@@ -34,7 +35,11 @@ def film(
     width_px = _even_width(width_px)
     frames = require_kind("segment", segment, Segment, "a Segment").frames(rate)
     states = tqdm(
-        segment.each_state(rate), segment.scene.title, frames, unit="frame", disable=not progress
+        segment.each_state(rate),
+        say(segment.scene.title),
+        frames,
+        unit=say("frame"),
+        disable=not progress,
     )
     with (
         whole(path, overwrite=overwrite) as draft,

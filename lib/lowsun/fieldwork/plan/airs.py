@@ -31,6 +31,7 @@ from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import CLEAR_EVENING, Haze
 from lowsun.physics.medium import Air
 from lowsun.sky.times import require_day
+from lowsun.words import say
 
 SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
 LIMITS = {
@@ -157,7 +158,7 @@ def spread(
     values = np.array([ranges.at(share) for share in evenly(count, len(LIMITS))])
     with _opened(executor, workers) as pool:
         made = pool.map(partial(_one, place, date, haze, base, skyline), values)
-        told = list(tqdm(made, total=len(values), unit="air", disable=not progress))
+        told = list(tqdm(made, total=len(values), unit=say("air"), disable=not progress))
     kept = [index for index, one in enumerate(told) if not isinstance(one, str)]
     columns = zip(*(told[index] for index in kept), strict=True) if kept else ((),) * 4
     sliver, kind, duration, height = (np.array(column) for column in columns)

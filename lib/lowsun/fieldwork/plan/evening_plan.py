@@ -193,9 +193,13 @@ def _require_holds_sun(camera, tonight):
     diameter = float(tonight.sun(0).angular_diameter_arcmin)
     if not camera.holds_sun(diameter):
         raise OutOfRangeError(
-            f"The Sun's image is {camera.sun_px(diameter):.0f} pixels wide; the frame's shorter"
-            f" side has {min(camera.frame_px)}. Take a focal length below"
-            f" {camera.focal_length_mm * min(camera.frame_px) / camera.sun_px(diameter):.0f} mm."
+            say(
+                "The Sun's image is {wide:.0f} pixels wide; the frame's shorter side has {side}."
+                " Take a focal length below {longest:.0f} mm.",
+                wide=camera.sun_px(diameter),
+                side=min(camera.frame_px),
+                longest=camera.focal_length_mm * min(camera.frame_px) / camera.sun_px(diameter),
+            )
         )
 
 

@@ -22,6 +22,7 @@ from lowsun.fieldwork.skyline import Skyline, land_sunset
 from lowsun.phenomena.evening import evening
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.sky.times import require_day
+from lowsun.words import say
 
 MOST_DAYS = 366
 SHADOW = timedelta(minutes=10)  # after the last sliver, when one looks for the shadow's arch
@@ -85,7 +86,7 @@ def evenings(
     else:
         with nullcontext(executor) if executor else ThreadPoolExecutor(workers) as pool:
             made = pool.map(partial(_behind_land, place, air, skyline), days)
-            slivers = list(tqdm(made, total=len(days), unit="evening", disable=not progress))
+            slivers = list(tqdm(made, total=len(days), unit=say("evening"), disable=not progress))
     kept = [(day, when) for day, when in zip(days, slivers, strict=True) if when is not None]
     without = tuple(day for day, when in zip(days, slivers, strict=True) if when is None)
     return _table(place, low_deg, high_deg, kept, without)

@@ -6,13 +6,16 @@ import numpy as np
 
 from lowsun.errors import InputFileError, OutOfRangeError, require_kind, require_range
 from lowsun.files import content, path_of
+from lowsun.words import say, says, term
 
+LOWEST_DEG, HIGHEST_DEG = -10.0, 80.0  # of heights
 WIDEST_STEP_DEG = 10.0  # between neighbours; more is a gap that no line may bridge
-SOUTH_HINT = (
+SOUTH_HINT = term(
     "Bearings go clockwise from north, 0 to 360. Some lists count from south, west positive: add"
     " 180 to theirs."
 )
-FORMAT_HINT = "Each line holds a bearing and a height in degrees, such as 271.5, 0.35."
+NAME = term("the skyline")
+FORMAT_HINT = term("Each line holds a bearing and a height in degrees, such as 271.5, 0.35.")
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,12 +29,14 @@ class Skyline:
 
     azimuth_deg: np.ndarray
     altitude_deg: np.ndarray
-    name: str = "the skyline"
+    name: str = NAME
 
     def __post_init__(self):
         require_kind("name", self.name, str, "a text")
-        azimuth = require_range("azimuth_deg", self.azimuth_deg, 0, 360, remedy=SOUTH_HINT)
-        altitude = require_range("altitude_deg", self.altitude_deg, -10, 80, unit="deg")
+        azimuth = require_range("azimuth_deg", self.azimuth_deg, 0, 360, remedy=say(SOUTH_HINT))
+        altitude = require_range(
+            "altitude_deg", self.altitude_deg, LOWEST_DEG, HIGHEST_DEG, unit="deg"
+        )
         if azimuth.ndim != 1 or azimuth.shape != altitude.shape or azimuth.size < 2:
             raise OutOfRangeError(
                 f"azimuth_deg is shaped {azimuth.shape} and altitude_deg {altitude.shape}; give two"
@@ -46,15 +51,27 @@ class Skyline:
         step = np.diff(self.azimuth_deg)
         if np.any(step == 0):
             twice = self.azimuth_deg[1:][step == 0][0]
-            raise OutOfRangeError(f"The bearing {twice:g} stands twice in {self.name}. Keep one.")
+            raise OutOfRangeError(
+                say(
+                    "The bearing {bearing:g} stands twice in {name}. Keep one.",
+                    bearing=twice,
+                    name=say(self.name),
+                )
+            )
         # One gap may be where the list begins and ends; of several only the widest can be that.
         round_ = np.append(step, self.azimuth_deg[0] + 360 - self.azimuth_deg[-1])
         wide = np.flatnonzero(round_ > WIDEST_STEP_DEG)
         if wide.size > 1:
             first = self.azimuth_deg[wide[0]]
             raise OutOfRangeError(
-                f"{self.name} has a gap of {round_[wide[0]]:g} deg after the bearing {first:g}."
-                f" Give heights at most {WIDEST_STEP_DEG:g} deg apart."
+                say(
+                    "{name} has a gap of {gap:g} deg after the bearing {bearing:g}. Give heights at"
+                    " most {widest:g} deg apart.",
+                    name=say(self.name),
+                    gap=round_[wide[0]],
+                    bearing=first,
+                    widest=WIDEST_STEP_DEG,
+                )
             )
         begin = (wide[0] + 1) % self.azimuth_deg.size if wide.size else 0
         object.__setattr__(self, "_begin", int(begin))
@@ -80,9 +97,14 @@ class Skyline:
         beyond = turned > self.width_deg + 1e-9
         if beyond.any():
             raise OutOfRangeError(
-                f"{self.name} covers the bearings {self.first_deg:g} to"
-                f" {(self.first_deg + self.width_deg) % 360:g}; the Sun comes to"
-                f" {bearing[beyond].flat[0]:.1f}. Measure on as far as that."
+                say(
+                    "{name} covers the bearings {first:g} to {last:g}; the Sun comes to {sun:.1f}."
+                    " Measure on as far as that.",
+                    name=say(self.name),
+                    first=self.first_deg,
+                    last=(self.first_deg + self.width_deg) % 360,
+                    sun=bearing[beyond].flat[0],
+                )
             )
         known, height = self._turned(), np.roll(self.altitude_deg, -self._begin)
         if self._all_round:
@@ -98,7 +120,7 @@ def read(path):
     return parse(content(path), path_of(path).name)
 
 
-def parse(content, name="the skyline"):
+def parse(content, name=NAME):
     """The `Skyline` in the text or bytes of a CSV file; `name` is for messages.
 
     Bearing and height a line, by comma, semicolon or blank; a heading and lines with "#" are passed
@@ -115,7 +137,13 @@ def parse(content, name="the skyline"):
             continue
         pairs.append(_pair(words, name, number))
     if len(pairs) < 2:
-        raise InputFileError(f"{name} holds {len(pairs)} lines of a skyline. {FORMAT_HINT}")
+        told = says(
+            "{name} holds {number} line of a skyline.",
+            "{name} holds {number} lines of a skyline.",
+            len(pairs),
+            name=say(name),
+        )
+        raise InputFileError(f"{told} {say(FORMAT_HINT)}")
     azimuth, altitude = np.array(pairs).T
     try:
         return Skyline(np.where(azimuth == 360, 0.0, azimuth), altitude, name)
@@ -138,13 +166,43 @@ def _is_number(word):
 def _pair(words, name, number):
     if len(words) != 2 or not all(_is_number(word) and np.isfinite(float(word)) for word in words):
         raise InputFileError(
-            f"{name}, line {number}: {' '.join(words)!r} is no bearing and height. {FORMAT_HINT}"
-            " A height that is not known cannot be left out: measure it."
+            say(
+                "{name}, line {line}: {words} is no bearing and height. {hint} A height that is not"
+                " known cannot be left out: measure it.",
+                name=say(name),
+                line=number,
+                words=repr(" ".join(words)),
+                hint=say(FORMAT_HINT),
+            )
         )
     azimuth = float(words[0])
     if not 0 <= azimuth <= 360:
-        raise InputFileError(f"{name}, line {number}: the bearing is {azimuth:g}. {SOUTH_HINT}")
-    return azimuth, float(words[1])
+        raise InputFileError(
+            say(
+                "{name}, line {line}: the bearing is {bearing:g}. {hint}",
+                name=say(name),
+                line=number,
+                bearing=azimuth,
+                hint=say(SOUTH_HINT),
+            )
+        )
+    return azimuth, _height(float(words[1]), name, number)
+
+
+def _height(altitude, name, number):
+    if not LOWEST_DEG <= altitude <= HIGHEST_DEG:
+        raise InputFileError(
+            say(
+                "{name}, line {line}: the height is {height:g} deg; allowed is {low:g} to {high:g}"
+                " deg.",
+                name=say(name),
+                line=number,
+                height=altitude,
+                low=LOWEST_DEG,
+                high=HIGHEST_DEG,
+            )
+        )
+    return altitude
 
 
 def _bearings(azimuth_deg):

@@ -74,7 +74,8 @@ def watch(place, date, air=None, *, rising=False, step_s=60.0):
     followed = course(air, eye_height_m=place.eye_height_m)
     night = _night(place, date, rising)
     wide, high = _frame(air, followed, place.eye_height_m)
-    best, last = (night.passage(d) for d in (followed.pinkest_deg, followed.fades_deg))
+    best = night.passage(followed.pinkest_deg) if np.isfinite(wide) else None
+    last = night.passage(followed.fades_deg)
     when = night.instants(last, step)
     sun = sky.sun(place, when)
     known = followed.at_depressions(-sun.true_altitude_deg)
@@ -84,7 +85,7 @@ def watch(place, date, air=None, *, rising=False, step_s=60.0):
         first_seen=night.edge,
         best=best,
         last_seen=last,
-        reason=night.reason or _reason(best, last),
+        reason=night.reason or _reason(wide, best, last),
         when=when,
         sun_true_altitude_deg=sun.true_altitude_deg,
         opposite_azimuth_deg=(sun.azimuth_deg + 180.0) % 360.0,
@@ -146,7 +147,9 @@ def _never(place, date, start, end):
     return say(stays, date=date, place=say(place.name), altitude=-FIRST_SEEN_DEPRESSION_DEG)
 
 
-def _reason(best, last):
+def _reason(wide, best, last):
+    if not np.isfinite(wide):
+        return say("In this air there is no pink arch.")
     if best is None:
         return say("The Sun does not sink deep enough for the arch to come into its best.")
     if last is None:
@@ -155,8 +158,13 @@ def _reason(best, last):
 
 
 def _frame(air, followed, eye_height_m):
-    """Width of the arch at its own altitude, and altitude of its upper border [deg]."""
+    """Width of the arch at its own altitude, and altitude of its upper border [deg].
+
+    NaN where thick haze leaves no arch.
+    """
     arch = followed.at_depressions(followed.pinkest_deg)
+    if not np.isfinite(arch["pink_peak_deg"]):
+        return np.nan, np.nan
     xyz = sky_xyz(
         air,
         -followed.pinkest_deg,

@@ -30,6 +30,7 @@ from lowsun.sky.days import kinds
 from lowsun.sky.ephemeris import DAY_S
 from lowsun.sky.place import LATITUDE_REMEDY
 from lowsun.sky.times import require_day, terrestrial_s
+from lowsun.words import say
 
 BAND = 4  # latitudes in a task: 0.3 s and 50 MB for a year
 MARGIN_S = 3 * DAY_S  # a disc takes two days at most
@@ -176,7 +177,7 @@ def sunset_map(
     maps = {name: np.empty((latitude.size, count), dtype) for name, dtype in types.items()}
     with (
         _opened(executor, workers) as pool,
-        tqdm(total=latitude.size, unit="latitude", disable=not progress) as bar,
+        tqdm(total=latitude.size, unit=say("latitude"), disable=not progress) as bar,
     ):
         for rows, part in _done(pool, latitude, first_s, count, levels):
             for name, values in part.items():

@@ -42,20 +42,33 @@ from lowsun.physics.soundings.igra import looks_igra, read_igra
 from lowsun.physics.soundings.levels import AscentError, Levels
 from lowsun.physics.soundings.listing import looks_listing, read_listing
 from lowsun.physics.soundings.plain import looks_plain, read_plain
+from lowsun.words import say, term
 
 __all__ = ["Duct", "Inversion", "Report", "Sounding", "parse", "read"]
 
 MOST_LINES = 200_000
-READABLE = (
+READABLE = term(
     "Allowed are text files: columns such as pressure_hpa,height_m,temperature_c, the archives'"
     " fixed-width lists, and IGRA version 2 records."
 )
 FORMATS = ((looks_igra, read_igra), (looks_listing, read_listing), (looks_plain, read_plain))
 BINARY = {  # beginning: what it is, and how to get text out of it
-    b"GRIB": ("GRIB, the fields of a forecast model", "Write one column of it with `grib_get`"),
-    b"CDF": ("NetCDF", "Write its variables as CSV, with xarray's `to_dataframe().to_csv`"),
-    b"\x89HDF": ("NetCDF or HDF5", "Write its variables as CSV, with xarray's `to_dataframe`"),
-    b"BUFR": ("BUFR", "Write its levels as CSV: `bufr_dump -p` of ecCodes lists them"),
+    b"GRIB": (
+        term("GRIB, the fields of a forecast model"),
+        term("Write one column of it with `grib_get`"),
+    ),
+    b"CDF": (
+        term("NetCDF"),
+        term("Write its variables as CSV, with xarray's `to_dataframe().to_csv`"),
+    ),
+    b"\x89HDF": (
+        term("NetCDF or HDF5"),
+        term("Write its variables as CSV, with xarray's `to_dataframe`"),
+    ),
+    b"BUFR": (
+        term("BUFR"),
+        term("Write its levels as CSV: `bufr_dump -p` of ecCodes lists them"),
+    ),
 }
 
 
@@ -115,7 +128,7 @@ def _levels(content):
     for fits, reader in FORMATS:
         if fits(lines):
             return reader(lines)
-    raise AscentError("this is no ascent in a format the kit reads", READABLE, line=1)
+    raise AscentError(say("this is no ascent in a format the kit reads"), say(READABLE), line=1)
 
 
 def _sounding(levels, name, lapse_below_k_per_m):
@@ -127,15 +140,15 @@ def _lines(content):
     text = content if isinstance(content, str) else _decoded(bytes(content))
     text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     if not text.strip():
-        raise AscentError("the file is empty", READABLE)
+        raise AscentError(say("the file is empty"), say(READABLE))
     lines = text.split("\n")
     for number, line in enumerate(lines, 1):
         if "\0" in line:
-            raise AscentError("the file is not plain text", READABLE, line=number)
+            raise AscentError(say("the file is not plain text"), say(READABLE), line=number)
     if len(lines) > MOST_LINES:
         raise AscentError(
-            f"the file has {len(lines)} lines; allowed is {MOST_LINES}",
-            "Cut out the ascents you want.",
+            say("the file has {lines} lines; allowed is {most}", lines=len(lines), most=MOST_LINES),
+            say("Cut out the ascents you want."),
         )
     return lines
 
@@ -147,8 +160,8 @@ def _decoded(content):
     except UnicodeDecodeError as refused:
         line = content.count(b"\n", 0, refused.start) + 1
         raise AscentError(
-            f"the file is not plain text (byte {refused.start} is no UTF-8)",
-            f"Save it as UTF-8 text. {READABLE}",
+            say("the file is not plain text (byte {byte} is no UTF-8)", byte=refused.start),
+            say("Save it as UTF-8 text. {readable}", readable=say(READABLE)),
             line=line,
         ) from refused
 
@@ -158,7 +171,7 @@ def _refuse_binary(content):
     for mark, (what, remedy) in BINARY.items():
         if start.startswith(mark) or (mark == b"BUFR" and mark in start and b"7777" in content):
             raise AscentError(
-                f"this is {what}, a binary format",
-                f"{remedy}; or ask the archive for text.",
+                say("this is {what}, a binary format", what=say(what)),
+                say("{remedy}; or ask the archive for text.", remedy=say(remedy)),
                 line=1,
             )

@@ -8,6 +8,7 @@ from lowsun.physics import air
 from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.physics.atmosphere import GAS_CONSTANT, MOLAR_MASS, STANDARD_GRAVITY
 from lowsun.physics.soundings.levels import NEAREST_LEVELS_M, AscentError, Profile
+from lowsun.words import say
 
 HIGHEST_START_M = 6000.0  # above every sounding station; the low Sun needs the air below
 HYPSOMETRIC_M_PER_K = GAS_CONSTANT / (STANDARD_GRAVITY * MOLAR_MASS)
@@ -26,11 +27,15 @@ def usable(levels):
     usable = placed & np.isfinite(levels.temperature_k)
     if usable.sum() < 2:
         raise AscentError(
-            f"{usable.sum()} of {usable.size} levels of this ascent have a temperature and a"
-            " pressure or height",
-            "Two levels or more are needed; give the temperatures of the ascent.",
+            say(
+                "{usable} of {all} levels of this ascent have a temperature and a pressure or"
+                " height",
+                usable=usable.sum(),
+                all=usable.size,
+            ),
+            say("Two levels or more are needed; give the temperatures of the ascent."),
             line=int(levels.line[0]),
-            column="temperature",
+            column=say("temperature"),
         )
     return Profile(
         levels.line[usable],
@@ -60,10 +65,10 @@ def with_heights(profile, station_m=None):
     both = known & pressed
     if not both.any():
         raise AscentError(
-            "no level has a pressure, a temperature and a height",
-            "Give all three for one level or more, the lowest first.",
+            say("no level has a pressure, a temperature and a height"),
+            say("Give all three for one level or more, the lowest first."),
             line=int(profile.line[0]),
-            column="height",
+            column=say("height"),
         )
     place = np.arange(known.size)
     offset = np.interp(place, place[both], (profile.geopotential_m - climb)[both])
@@ -74,12 +79,15 @@ def with_heights(profile, station_m=None):
 def _start_m(profile, station_m):
     """Height of the lowest level, and how it was found."""
     if station_m is not None:
-        return station_m, f"heights follow from the pressures, from the station's {station_m:g} m"
+        return station_m, say(
+            "heights follow from the pressures, from the station's {height:g} m", height=station_m
+        )
     scale = HYPSOMETRIC_M_PER_K * _virtual_k(profile)[0]
     start = max(scale * np.log(STANDARD_PRESSURE_PA / profile.pressure_pa[0]), 0.0)
-    return start, (
-        f"heights follow from the pressures, with {STANDARD_PRESSURE_PA / 100:g} hPa at the sea:"
-        " for each hPa less there they are 8 m lower"
+    return start, say(
+        "heights follow from the pressures, with {pressure:g} hPa at the sea: for each hPa less"
+        " there they are 8 m lower",
+        pressure=STANDARD_PRESSURE_PA / 100,
     )
 
 
@@ -121,11 +129,15 @@ def without_repeats(profile):
     if apart.any():
         at = int(np.argmax(apart))
         raise AscentError(
-            f"{_celsius(profile, at + 1)} contradicts {_celsius(profile, at)} on line"
-            f" {profile.line[at]}, at the same level",
-            "Delete the wrong row.",
+            say(
+                "{here} contradicts {before} on line {line}, at the same level",
+                here=_celsius(profile, at + 1),
+                before=_celsius(profile, at),
+                line=int(profile.line[at]),
+            ),
+            say("Delete the wrong row."),
             line=int(profile.line[at + 1]),
-            column="temperature",
+            column=say("temperature"),
         )
     group = np.concatenate([[0], np.cumsum(~repeats)])
     first = np.flatnonzero(np.concatenate([[True], ~repeats]))
@@ -141,7 +153,7 @@ def _group_mean(values, group):
 
 
 def _celsius(profile, at):
-    return f"{profile.temperature_k[at] - ZERO_CELSIUS_K:.1f} degC"
+    return say("{temperature:.1f} degC", temperature=profile.temperature_k[at] - ZERO_CELSIUS_K)
 
 
 def require_low_start(profile):
@@ -152,11 +164,15 @@ def require_low_start(profile):
     lowest = profile.geopotential_m[0]
     if lowest > HIGHEST_START_M:
         raise AscentError(
-            f"the lowest level with a temperature is at {lowest:.0f} m; allowed is up to"
-            f" {HIGHEST_START_M:.0f} m",
-            "Give the levels below it.",
+            say(
+                "the lowest level with a temperature is at {lowest:.0f} m; allowed is up to"
+                " {highest:.0f} m",
+                lowest=lowest,
+                highest=HIGHEST_START_M,
+            ),
+            say("Give the levels below it."),
             line=int(profile.line[0]),
-            column="height",
+            column=say("height"),
         )
 
 
@@ -170,22 +186,34 @@ def require_order(profile):
     if falls.size:
         at = int(falls[0]) + 1
         raise AscentError(
-            f"the height falls from {height[at - 1]:.0f} to {height[at]:.0f} m",
-            "Heights must rise from row to row; sort the rows from the ground up or delete the"
-            " wrong one.",
+            say(
+                "the height falls from {before:.0f} to {here:.0f} m",
+                before=height[at - 1],
+                here=height[at],
+            ),
+            say(
+                "Heights must rise from row to row; sort the rows from the ground up or delete the"
+                " wrong one."
+            ),
             line=int(profile.line[at]),
-            column="height",
+            column=say("height"),
         )
     pressed = np.flatnonzero(np.isfinite(pressure))
     rises = np.flatnonzero(np.diff(pressure[pressed]) > 0.0)
     if rises.size:
         before, at = pressed[rises[0]], pressed[rises[0] + 1]
         raise AscentError(
-            f"the pressure rises from {pressure[before] / 100:g} to {pressure[at] / 100:g} hPa",
-            "Pressures must fall from row to row; sort the rows from the ground up or delete the"
-            " wrong one.",
+            say(
+                "the pressure rises from {before:g} to {here:g} hPa",
+                before=pressure[before] / 100,
+                here=pressure[at] / 100,
+            ),
+            say(
+                "Pressures must fall from row to row; sort the rows from the ground up or delete"
+                " the wrong one."
+            ),
             line=int(profile.line[at]),
-            column="pressure",
+            column=say("pressure"),
         )
 
 
@@ -204,11 +232,16 @@ def require_balance(profile):
     if wrong.any():
         at = int(np.argmax(wrong))
         raise AscentError(
-            f"the layer from line {pressed.line[at]} to here is {told[at]:.0f} m thick by its"
-            f" heights and {due[at]:.0f} m by its pressures",
-            "Check the units of height (m) and pressure, and the values of these rows.",
+            say(
+                "the layer from line {line} to here is {told:.0f} m thick by its heights and"
+                " {due:.0f} m by its pressures",
+                line=int(pressed.line[at]),
+                told=told[at],
+                due=due[at],
+            ),
+            say("Check the units of height (m) and pressure, and the values of these rows."),
             line=int(pressed.line[at + 1]),
-            column="height, pressure",
+            column=say("height, pressure"),
         )
 
 
@@ -222,12 +255,14 @@ def above_sea(profile):
         return profile, ()
     if below.sum() > below.size - 2:
         raise AscentError(
-            "fewer than two levels lie above the sea",
-            "Heights count from the sea, in metres; give the levels above it.",
+            say("fewer than two levels lie above the sea"),
+            say("Heights count from the sea, in metres; give the levels above it."),
             line=int(profile.line[0]),
-            column="height",
+            column=say("height"),
         )
-    return profile.take(~below), (f"{below.sum()} levels below the sea left out",)
+    return profile.take(~below), (
+        say("{levels} levels below the sea left out", levels=below.sum()),
+    )
 
 
 def whole_humidity(profile):
@@ -249,4 +284,4 @@ def _place(profile):
 def without_humidity(profile):
     """A note where an ascent says nothing about its vapour."""
     known = np.isfinite(profile.relative_humidity).any()
-    return () if known else ("no humidity in the file, so the air is taken as dry",)
+    return () if known else (say("no humidity in the file, so the air is taken as dry"),)

@@ -15,6 +15,7 @@ from lowsun.physics.soundings.headers import (
     TEMPERATURE,
 )
 from lowsun.physics.soundings.levels import ALLOWED, AscentError, Levels, humidity, span
+from lowsun.words import say
 
 MISSING_WORDS = {"", "-", "--", "/", "//", "///", "na", "n/a", "nan", "none", "null"}
 MISSING_NUMBERS = {-9999.0, -8888.0, -999.0}
@@ -34,7 +35,9 @@ def levels(rows, columns, others, description, *, decimal_comma=False):
     Raises AscentError where there are none.
     """
     if not rows:
-        raise AscentError("there is no level below the header", "Add the levels of the ascent.")
+        raise AscentError(
+            say("there is no level below the header"), say("Add the levels of the ascent.")
+        )
     lines = np.array([line for line, _ in rows], dtype=int)
     found = {
         quantity: np.array(
@@ -55,7 +58,7 @@ def levels(rows, columns, others, description, *, decimal_comma=False):
         found[TEMPERATURE],
         share,
         set_aside,
-        notes=(f"columns not used: {', '.join(others)}",) if others else (),
+        notes=(say("columns not used: {columns}", columns=", ".join(others)),) if others else (),
         **description,
     )
 
@@ -73,8 +76,8 @@ def _value(cell, column, quantity, line, decimal_comma):
         text = text.replace(",", ".")
     if len(text) > LONGEST_NUMBER or not NUMBER.fullmatch(text):
         raise AscentError(
-            f"{text[:40]!r} is not a number",
-            "Write a number with a decimal point, or leave the cell empty.",
+            say("{text} is not a number", text=repr(text[:40])),
+            say("Write a number with a decimal point, or leave the cell empty."),
             line=line,
             column=column.title,
         )
@@ -87,8 +90,12 @@ def _in_si(number, column, quantity, line):
     value = column.factor * number + column.offset
     if not low <= value <= high:
         raise AscentError(
-            f"{number:g} cannot be; allowed is {span(kind, column.factor, column.offset)}",
-            "Check the value and the unit in the column's name, or leave the cell empty.",
+            say(
+                "{number:g} cannot be; allowed is {span}",
+                number=number,
+                span=span(kind, column.factor, column.offset),
+            ),
+            say("Check the value and the unit in the column's name, or leave the cell empty."),
             line=line,
             column=column.title,
         )

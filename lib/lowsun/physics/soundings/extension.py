@@ -15,6 +15,7 @@ from lowsun.physics.atmosphere import (
     standard_temperature_k,
 )
 from lowsun.physics.soundings.levels import NEAREST_LEVELS_M, AscentError
+from lowsun.words import say
 
 LAPSE_BELOW_K_PER_M = 0.0065  # US Standard Atmosphere 1976
 TROPOPAUSE_M, TROPOPAUSE_K = STANDARD_BASES_M[1], STANDARD_TEMPERATURES_K[1]
@@ -29,10 +30,10 @@ def anchor(profile):
     pressed = np.flatnonzero(np.isfinite(profile.pressure_pa))
     if not pressed.size:
         raise AscentError(
-            "no level above the sea has a pressure and a temperature",
-            "Give the pressure of the lowest level.",
+            say("no level above the sea has a pressure and a temperature"),
+            say("Give the pressure of the lowest level."),
             line=int(profile.line[0]),
-            column="pressure",
+            column=say("pressure"),
         )
     at = pressed[0]
     return profile.height_m[at], profile.pressure_pa[at], int(profile.line[at])
@@ -89,8 +90,13 @@ def _balanced(height, temperature, humidity, anchor):
         return Atmosphere.from_profile(height, temperature, surface, humidity)
     except OutOfRangeError as refused:
         raise AscentError(
-            f"{anchor_pa / 100:g} hPa at {anchor_m:.0f} m makes {surface / 100:.0f} hPa at the sea",
-            f"Check the unit of pressure and the height of this level ({refused})",
+            say(
+                "{here:g} hPa at {height:.0f} m makes {sea:.0f} hPa at the sea",
+                here=anchor_pa / 100,
+                height=anchor_m,
+                sea=surface / 100,
+            ),
+            say("Check the unit of pressure and the height of this level."),
             line=line,
-            column="pressure, height",
+            column=say("pressure, height"),
         ) from refused

@@ -9,9 +9,11 @@ from dataclasses import dataclass
 
 from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.physics.soundings.levels import AscentError
+from lowsun.words import say, term
 
-PRESSURE, HEIGHT, TEMPERATURE = "pressure", "height", "temperature"
-DEWPOINT, HUMIDITY, GEOMETRIC = "dewpoint", "relative humidity", "geometric height"
+PRESSURE, HEIGHT, TEMPERATURE = term("pressure"), term("height"), term("temperature")
+DEWPOINT, HUMIDITY = term("dewpoint"), term("relative humidity")
+GEOMETRIC = term("geometric height")
 WORDS = {
     PRESSURE: "pressure, air pressure, atmospheric pressure, press, pres, p",
     HEIGHT: "height, geopotential height, geopotential, hght, hgt, gph, h",
@@ -47,7 +49,7 @@ UNITS = {  # unit: (factor, offset) with SI value = factor * cell + offset
 OTHER_UNITS = {"m s", "kt", "kts", "knot", "knots", "deg", "g kg", "degree", "degrees", "s"}
 NEEDED = (PRESSURE, TEMPERATURE)
 OTHER_HUMIDITY = re.compile(r"hum|dew|mix|vapo", re.ASCII)
-MORE_HELP = (
+MORE_HELP = term(
     "Write quantity and unit as one of pressure_hpa, height_m, temperature_c, dewpoint_c,"
     " relative_humidity_percent, or give the unit in brackets: PRES [hPa]."
 )
@@ -75,18 +77,32 @@ def columns(titles, line):
         if quantity is None:
             others += [title] if title else []
         elif scale is None:
-            which = f"the unit {unit[:20]!r}, which is not read" if unit else "no unit"
-            slips.append(f"{_short(title)} has {which}")
+            slips.append(_without_unit(_short(title), unit))
         elif _same(quantity, found):
             first = found[_same(quantity, found)].title
-            slips.append(f"{quantity} is given twice, as {_short(first)} and {_short(title)}")
+            slips.append(
+                say(
+                    "{quantity} is given twice, as {first} and {second}",
+                    quantity=say(quantity),
+                    first=_short(first),
+                    second=_short(title),
+                )
+            )
         else:
             found[quantity] = Column(at, title, *scale)
-    slips += [f"there is no {needed} column" for needed in _missing(found, titles)]
+    slips += [
+        say("there is no {needed} column", needed=say(needed)) for needed in _missing(found, titles)
+    ]
     slips += _other_humidity(found, others)
     if slips:
-        raise AscentError("; ".join([*slips, *_unread(others)]), MORE_HELP, line=line)
+        raise AscentError("; ".join([*slips, *_unread(others)]), say(MORE_HELP), line=line)
     return found, others
+
+
+def _without_unit(title, unit):
+    if not unit:
+        return say("{title} has no unit", title=title)
+    return say("{title} has the unit {unit}, which is not read", title=title, unit=repr(unit[:20]))
 
 
 def understood(title):
@@ -124,14 +140,15 @@ def _other_humidity(found, others):
     if {DEWPOINT, HUMIDITY} & set(found):
         return []
     return [
-        f"{_short(title)} is humidity in a form that is not read"
+        say("{title} is humidity in a form that is not read", title=_short(title))
         for title in others
         if OTHER_HUMIDITY.search(title.lower())
     ]
 
 
 def _unread(others):
-    return [f"not read: {', '.join(_short(title) for title in others[:20])}"] if others else []
+    titles = ", ".join(_short(title) for title in others[:20])
+    return [say("not read: {titles}", titles=titles)] if others else []
 
 
 def _short(title):

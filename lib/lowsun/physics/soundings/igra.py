@@ -18,6 +18,7 @@ from lowsun.physics.soundings.levels import (
     humidity,
     span,
 )
+from lowsun.words import say
 
 HEADER = re.compile(r"#[A-Z0-9-]{11} \d{4} \d\d \d\d \d\d ", re.ASCII)
 HEADER_COLUMNS = {  # name: first and last column, counted from 1 as in the documentation
@@ -69,23 +70,30 @@ def read_igra(lines):
         ascents.append(_levels(records, header, number))
     warm = [levels for levels in ascents if np.isfinite(levels.temperature_k).any()]
     if warm and len(warm) < len(ascents):
-        notes += (f"{len(ascents) - len(warm)} ascents without any temperature left out",)
+        without = len(ascents) - len(warm)
+        notes += (say("{ascents} ascents without any temperature left out", ascents=without),)
     return [replace(levels, notes=levels.notes + notes) for levels in warm or ascents]
 
 
 def _absent(header, number):
-    return (
-        f"the file ends at line {number} with the header of {header['date']} and none of its"
-        f" {header['NUMLEV']} levels: that ascent is left out"
+    return say(
+        "the file ends at line {line} with the header of {date} and none of its {levels} levels:"
+        " that ascent is left out",
+        line=number,
+        date=header["date"],
+        levels=header["NUMLEV"],
     )
 
 
 def _header(text, line):
     if not text.startswith("#") or len(text.rstrip()) < HEADER_LENGTH:
         raise AscentError(
-            f"a header record of {HEADER_LENGTH} characters beginning with # is due here, not"
-            f" {text[:20]!r}",
-            "NUMLEV of the header above may not match its records; fetch the file again.",
+            say(
+                "a header record of {length} characters beginning with # is due here, not {text}",
+                length=HEADER_LENGTH,
+                text=repr(text[:20]),
+            ),
+            say("NUMLEV of the header above may not match its records; fetch the file again."),
             line=line,
         )
     fields = {column: _header_field(text, column, line) for column in HEADER_COLUMNS}
@@ -93,8 +101,8 @@ def _header(text, line):
         fields["date"] = date(fields["YEAR"], fields["MONTH"], fields["DAY"])
     except ValueError as refused:
         raise AscentError(
-            f"{text[13:23]!r} is no date",
-            "Allowed is YYYY MM DD; fetch the file again.",
+            say("{text} is no date", text=repr(text[13:23])),
+            say("Allowed is YYYY MM DD; fetch the file again."),
             line=line,
             column="YEAR MONTH DAY (14-23)",
         ) from refused
@@ -110,8 +118,8 @@ def _header_field(text, column, line):
 def _integer(field, column, first, last, line):
     if not INTEGER.fullmatch(field):
         raise AscentError(
-            f"{field!r} is not a whole number",
-            "Allowed is a whole number, right-justified; fetch the file again.",
+            say("{text} is not a whole number", text=repr(field)),
+            say("Allowed is a whole number, right-justified; fetch the file again."),
             line=line,
             column=f"{column} ({first}-{last})",
         )
@@ -122,8 +130,12 @@ def _require_count(records, header, line):
     found = next((at for at, (_, text) in enumerate(records) if text.startswith("#")), len(records))
     if found != header["NUMLEV"] or not found:
         raise AscentError(
-            f"the header promises {header['NUMLEV']} levels and {found} follow",
-            "The ascent is cut short; fetch the file again or delete this ascent.",
+            say(
+                "the header promises {promised} levels and {found} follow",
+                promised=header["NUMLEV"],
+                found=found,
+            ),
+            say("The ascent is cut short; fetch the file again or delete this ascent."),
             line=line,
             column="NUMLEV (33-36)",
         )
@@ -155,9 +167,12 @@ def _levels(records, header, header_line):
 def _require_record(text, line):
     if len(text) < RECORD_LENGTH or text[0] not in MAJOR_TYPES:
         raise AscentError(
-            f"{text[:20]!r} is no data record",
-            f"Allowed are {RECORD_LENGTH} characters beginning with level type 1, 2 or 3; fetch"
-            " the file again.",
+            say("{text} is no data record", text=repr(text[:20])),
+            say(
+                "Allowed are {length} characters beginning with level type 1, 2 or 3; fetch the"
+                " file again.",
+                length=RECORD_LENGTH,
+            ),
             line=line,
             column="LVLTYP1 (1)",
         )
@@ -165,8 +180,12 @@ def _require_record(text, line):
     for at, characters in allowed.items():
         if text[at - 1] not in characters:
             raise AscentError(
-                f"{text[at - 1]!r} stands where one of {list(characters)} is due",
-                "The columns of this record have shifted; fetch the file again.",
+                say(
+                    "{found} stands where one of {allowed} is due",
+                    found=repr(text[at - 1]),
+                    allowed=str(list(characters)),
+                ),
+                say("The columns of this record have shifted; fetch the file again."),
                 line=line,
                 column=at,
             )
@@ -181,9 +200,12 @@ def _column(records, column):
         values[at] = np.nan if number in MISSING else factor * number + offset
         if values[at] < low or values[at] > high:
             raise AscentError(
-                f"{number} cannot be; allowed is {span(quantity, factor, offset)}, or -9999 for"
-                " missing",
-                "Correct the record or delete this ascent.",
+                say(
+                    "{number} cannot be; allowed is {span}, or -9999 for missing",
+                    number=number,
+                    span=span(quantity, factor, offset),
+                ),
+                say("Correct the record or delete this ascent."),
                 line=line,
                 column=f"{column} ({first}-{last})",
             )
@@ -195,8 +217,8 @@ def _hour(hour, line):
         return None
     if hour > 23:
         raise AscentError(
-            f"hour is {hour}",
-            "Allowed is 00 to 23, or 99 for missing.",
+            say("hour is {hour}", hour=hour),
+            say("Allowed is 00 to 23, or 99 for missing."),
             line=line,
             column="HOUR (25-26)",
         )
@@ -209,8 +231,13 @@ def _coordinate(header, column, most, line):
     degrees = header[column] * 1e-4
     if abs(degrees) > most:
         raise AscentError(
-            f"{degrees:g} degrees cannot be; allowed is {-most:g} to {most:g}",
-            "Fetch the file again.",
+            say(
+                "{degrees:g} degrees cannot be; allowed is {low:g} to {high:g}",
+                degrees=degrees,
+                low=-most,
+                high=most,
+            ),
+            say("Fetch the file again."),
             line=line,
             column=f"{column} ({HEADER_COLUMNS[column][0]}-{HEADER_COLUMNS[column][1]})",
         )

@@ -7,6 +7,7 @@ import numpy as np
 from lowsun.errors import InputFileError
 from lowsun.physics import air
 from lowsun.physics.atmosphere import geometric_height_m
+from lowsun.words import say
 
 NEAREST_LEVELS_M = 30.0  # 0.1 K of rounding is then 3.3 K/km, a tenth of what bends light level
 
@@ -86,8 +87,10 @@ class AscentError(Exception):
     def of(self, name):
         """The InputFileError that says where, what is wrong and what to do."""
         places = [str(name)]
-        places += [f"line {self.line}"] if self.line is not None else []
-        places += [f"column {self.column}"] if self.column is not None else []
+        if self.line is not None:
+            places.append(say("line {line}", line=self.line))
+        if self.column is not None:
+            places.append(say("column {column}", column=str(self.column)))
         return InputFileError(f"{', '.join(places)}: {self}. {self.remedy}")
 
 
@@ -95,8 +98,10 @@ def span(quantity, factor=1.0, offset=0.0):
     """The allowed values of a quantity in the file's own unit, in words."""
     low, high = ((limit - offset) / factor for limit in ALLOWED[quantity])
     if not np.isfinite(high):
-        return f"{low:g} or more"
-    return f"{low:g} to {high:g}" if np.isfinite(low) else f"{high:g} or less"
+        return say("{low:g} or more", low=low)
+    if not np.isfinite(low):
+        return say("{high:g} or less", high=high)
+    return say("{low:g} to {high:g}", low=low, high=high)
 
 
 def humidity(lines, temperature_k, relative_humidity, dewpoint_k):
@@ -112,10 +117,14 @@ def humidity(lines, temperature_k, relative_humidity, dewpoint_k):
     impossible, given = share > 1.0, ~np.isnan(share)
     if impossible.sum() > 0.5 * given.sum():
         raise AscentError(
-            f"{impossible.sum()} of {given.sum()} humidities are above saturation",
-            "Check the unit in the name of the humidity or dewpoint column.",
+            say(
+                "{impossible} of {given} humidities are above saturation",
+                impossible=impossible.sum(),
+                given=given.sum(),
+            ),
+            say("Check the unit in the name of the humidity or dewpoint column."),
             line=lines[int(np.argmax(impossible))],
-            column="humidity or dewpoint",
+            column=say("humidity or dewpoint"),
         )
     return np.where(impossible, np.nan, share), int(impossible.sum())
 

@@ -9,6 +9,7 @@ from datetime import datetime
 
 from lowsun.physics.soundings import columns, headers
 from lowsun.physics.soundings.levels import AscentError
+from lowsun.words import say
 
 RULE = re.compile(r"\s*-{10,}\s*", re.ASCII)
 TITLES = re.compile(r"\s*[A-Z]{1,5}\d?(\s+[A-Z]{1,5}\d?){2,20}\s*", re.ASCII)
@@ -40,8 +41,8 @@ def _ascent(lines, head, end, before):
     units = lines[head + 1].split() if head + 1 < end else []
     if len(units) != len(ends):
         raise AscentError(
-            f"{len(ends)} titles stand above {len(units)} units",
-            "Keep the line of units below the titles, as the archive gives it.",
+            say("{titles} titles stand above {units} units", titles=len(ends), units=len(units)),
+            say("Keep the line of units below the titles, as the archive gives it."),
             line=head + 2,
         )
     titles = [f"{title} [{unit}]" for title, unit in zip(lines[head].split(), units, strict=True)]

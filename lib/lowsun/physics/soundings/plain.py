@@ -5,6 +5,7 @@ import re
 
 from lowsun.physics.soundings import columns, headers
 from lowsun.physics.soundings.levels import AscentError
+from lowsun.words import say
 
 MOST_CELLS = 200  # a line with more cells is no table
 
@@ -54,14 +55,18 @@ def _cells(line, delimiter, number):
         cells = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True, strict=True))
     except csv.Error as refused:
         raise AscentError(
-            f"the cells cannot be told apart ({refused})",
-            "Close every quotation mark in its own line.",
+            say("the cells cannot be told apart"),
+            say("Close every quotation mark in its own line."),
             line=number,
         ) from refused
     if len(cells) > MOST_CELLS:
         raise AscentError(
-            f"{len(cells)} cells stand in one line; allowed are {MOST_CELLS}",
-            "Write one line for each level.",
+            say(
+                "{cells} cells stand in one line; allowed are {most}",
+                cells=len(cells),
+                most=MOST_CELLS,
+            ),
+            say("Write one line for each level."),
             line=number,
         )
     return [re.sub(r"\s+", " ", cell.strip()) for cell in cells]
@@ -75,7 +80,13 @@ def _require_shape(rows, titles):
     for line, row in rows:
         if len(row) != len(titles):
             raise AscentError(
-                f"{len(row)} cells where the header has {len(titles)} columns",
-                "Give every level one cell a column; leave a missing cell empty between commas.",
+                say(
+                    "{cells} cells where the header has {columns} columns",
+                    cells=len(row),
+                    columns=len(titles),
+                ),
+                say(
+                    "Give every level one cell a column; leave a missing cell empty between commas."
+                ),
                 line=line,
             )

@@ -6,6 +6,7 @@ import numpy as np
 
 from lowsun.physics.atmosphere import GAS_CONSTANT, MOLAR_MASS, STANDARD_GRAVITY
 from lowsun.physics.soundings.levels import NEAREST_LEVELS_M, AscentError
+from lowsun.words import say
 
 DRY_ADIABATIC_K_PER_M = STANDARD_GRAVITY * MOLAR_MASS / (3.5 * GAS_CONSTANT)  # g0 / c_p
 ROUNDING_K = 0.1  # two temperatures written to 0.1 K differ by up to this much for nothing
@@ -24,10 +25,13 @@ def spaced(profile, inversions):
     keep = _apart(height, sorted(int(at) for at in ends))
     if len(keep) < 2:
         raise AscentError(
-            f"the ascent spans {height[-1] - height[0]:.1f} m",
-            f"Two levels {NEAREST_LEVELS_M:g} m apart or more are needed; give the levels above.",
+            say("the ascent spans {span:.1f} m", span=height[-1] - height[0]),
+            say(
+                "Two levels {nearest:g} m apart or more are needed; give the levels above.",
+                nearest=NEAREST_LEVELS_M,
+            ),
             line=int(profile.line[-1]),
-            column="height",
+            column=say("height"),
         )
     temperature = [_fitted_k(height, profile.temperature_k, at) for at in keep]
     return replace(profile.take(keep), temperature_k=np.array(temperature))

@@ -9,7 +9,7 @@ from lowsun.scenes.any_air import scene as any_air
 from lowsun.scenes.made import air_of
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.scenes.where_to_stand import scene as where_to_stand
-from lowsun.words import term
+from lowsun.words import say, term
 
 DUCT = {
     "air": "sea, thin duct near 920 m",
@@ -26,7 +26,7 @@ def _lifted_arcmin(scene, state):
     horizon = float(rays.horizon_apparent_altitude_deg(air, eye)) + 1 / 3600
     true = float(rays.transfer_curve(air, eye, horizon, VISUAL_NM).true_altitude_deg)
     if np.isnan(true):
-        raise InputError("In this air no light comes from the horizon. Choose another air.")
+        raise InputError(say("In this air no light comes from the horizon. Choose another air."))
     return 60.0 * (horizon - true)
 
 
@@ -39,7 +39,9 @@ def _torn_from_arcmin(scene, state):
     for sun in SUNS_ARCMIN:
         if _pieces(coarse(scene, torn, sun_true_altitude_arcmin=float(sun))) > 1:
             return -float(sun)
-    raise InputError("In this air the Sun stays whole down to −60′. Lower the inversion's base.")
+    raise InputError(
+        say("In this air the Sun stays whole down to −60′. Lower the inversion's base.")
+    )
 
 
 def _torn_most(scene, state):
@@ -55,7 +57,10 @@ def _best_height_m(scene, state):
     seen = scene.result(**state | {"inversion_base_m": base})
     if not seen.best_s:
         raise InputError(
-            "From no height is a flash seen in that air. Take haze away, or a stronger inversion."
+            say(
+                "From no height is a flash seen in that air. Take haze away, or a stronger"
+                " inversion."
+            )
         )
     return seen.best_m
 

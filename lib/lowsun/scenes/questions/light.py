@@ -11,7 +11,7 @@ from lowsun.scenes.exposure_ladder import scene as exposure_ladder
 from lowsun.scenes.last_light import EVEN_AIR, WARM_SEA
 from lowsun.scenes.last_light import scene as last_light
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
-from lowsun.words import term
+from lowsun.words import say, term
 
 CHANNELS = ("red", "green", "blue")
 NOTHING_BURNT = 0.005  # a share of burnt-out pixels not worth a word
@@ -34,7 +34,7 @@ def _without_haze(scene, state):
 def _burnt_first(scene, state):
     shares = _set(coarse(scene, state)).shot.clipped_share
     if shares.max() < NOTHING_BURNT:
-        raise InputError("Nothing is burnt out at this shutter time. Take a longer one.")
+        raise InputError(say("Nothing is burnt out at this shutter time. Take a longer one."))
     return CHANNELS[int(np.argmax(shares))]
 
 
@@ -50,7 +50,7 @@ def _lost_depth(scene, state):
         depth = green_flash.lost_from_depth(air, evening.place.eye_height_m, instrument)
         if depth is not None:
             return depth
-    raise InputError("In this air no haze hides the green, or none shows it. Change the air.")
+    raise InputError(say("In this air no haze hides the green, or none shows it. Change the air."))
 
 
 def _times_higher(scene, state):
@@ -59,7 +59,7 @@ def _times_higher(scene, state):
         for air in (EVEN_AIR, WARM_SEA)
     )
     if not even or not warm:
-        raise InputError("This air makes no green. Take haze away.")
+        raise InputError(say("This air makes no green. Take haze away."))
     return warm / even
 
 

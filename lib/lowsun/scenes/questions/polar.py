@@ -3,7 +3,7 @@
 from lowsun.errors import InputError
 from lowsun.scenes.polar_sunset import scene as polar
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
-from lowsun.words import term
+from lowsun.words import say, term
 
 NORTHERN_DAY, SOUTHERN_DAY = 267, 81  # of the year: the poles' sunsets
 COLDER_K = 30.0
@@ -29,7 +29,7 @@ def _at_the_pole(scene, state, **changed):
 def _rim_at_the_pole_min(scene, state):
     longest_s = _at_the_pole(scene, state).rim.longest_s
     if not longest_s:
-        raise InputError("In this air the pole shows no green rim. Make the inversion weaker.")
+        raise InputError(say("In this air the pole shows no green rim. Make the inversion weaker."))
     return longest_s / 60.0
 
 
@@ -40,7 +40,7 @@ def _later_in_cold_air_h(scene, state):
         coarse(scene, state, surface_temperature_c=air, span="two minutes").put_off for air in airs
     ]
     if None in delays:
-        raise InputError("Here the Sun sets every day of the year. Go nearer to a pole.")
+        raise InputError(say("Here the Sun sets every day of the year. Go nearer to a pole."))
     return (delays[1] - delays[0]).total_seconds() / 3600.0
 
 

@@ -8,7 +8,7 @@ from lowsun.scenes import made
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.scenes.rims import EYE_HEIGHT_M
 from lowsun.scenes.rims import scene as rims
-from lowsun.words import term
+from lowsun.words import say, term
 
 BLUE_BAND_NM, GREEN_BAND_NM = (425.0, 435.0), (525.0, 535.0)
 PIXELS = 3
@@ -43,9 +43,9 @@ def _three_pixels_deg(scene, state):
     seen = coarse(scene, state)
     wanted, width = PIXELS * seen.camera.arcsec_per_pixel, seen.width_arcsec
     if wanted > width[0]:
-        raise InputError("Through this lens no rim fills three pixels. Take a longer one.")
+        raise InputError(say("Through this lens no rim fills three pixels. Take a longer one."))
     if wanted < width[-1]:
-        raise InputError("Through this lens the rim fills three pixels at every height here.")
+        raise InputError(say("Through this lens the rim fills three pixels at every height here."))
     return float(np.interp(-wanted, -width, seen.altitude_deg))
 
 

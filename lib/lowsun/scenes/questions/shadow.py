@@ -11,7 +11,7 @@ from lowsun.scenes import twilight_sky
 from lowsun.scenes.earth_shadow import scene as shadow
 from lowsun.scenes.questions.kinds import Amount, Choose
 from lowsun.scenes.shadow_evening import scene as shadow_evening
-from lowsun.words import term
+from lowsun.words import say, term
 
 FROM_DEG, TO_DEG = 1.0, 4.0
 LOW_DEG = 1.0  # well inside the shadow
@@ -28,7 +28,7 @@ def _seen(state, depression_deg, **taken):
 def _climbs_deg(scene, state):
     low, high = (_seen(state, depression).edge_deg for depression in (FROM_DEG, TO_DEG))
     if np.isnan(low) or np.isnan(high):
-        raise InputError("In this air the shadow shows no edge. Take haze away.")
+        raise InputError(say("In this air the shadow shows no edge. Take haze away."))
     return high - low
 
 

@@ -8,7 +8,7 @@ from lowsun.errors import InputError
 from lowsun.phenomena import flash_light
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.scenes.setting_sun import scene as setting_sun
-from lowsun.words import term
+from lowsun.words import say, term
 
 BEACH_EYE_M = 2.0
 FAR_S = -600.0  # outside the close clock: the limbs' course then spans an hour
@@ -23,7 +23,7 @@ MIRRORED = 1.5  # times as bright as the sea beside it: a likeness is seen at a 
 def _evening(scene, state, **changed):
     evening = coarse(scene, state, **changed).evening
     if evening.sunset.last_sliver is None:
-        raise InputError(NO_SUNSET)
+        raise InputError(say(NO_SUNSET))
     return evening
 
 
@@ -32,7 +32,9 @@ def _set_in_truth_s(scene, state):
     course = coarse(scene, state, seconds=FAR_S)
     upper_limb, seconds = course.airless_upper_limb_arcmin, course.seconds
     if not upper_limb[0] > 0 > upper_limb[-1]:
-        raise InputError("Without air the Sun would not set in this hour. Choose a lower latitude.")
+        raise InputError(
+            say("Without air the Sun would not set in this hour. Choose a lower latitude.")
+        )
     return -float(np.interp(0.0, -upper_limb, seconds))
 
 

@@ -8,8 +8,8 @@ import re
 from functools import cache
 from string import Formatter
 
-from lowsun.words import say, term
-from lowsun.words.speech import in_figures
+from lowsun.words import say, spoken, term
+from lowsun.words.speech import ENGLISH, in_figures
 
 REASONS = (
     # of the file
@@ -19,7 +19,7 @@ REASONS = (
     term("could not be read ({words})"),
     term("{file} needs more memory than there is."),
     term("too many pixels: {columns} x {rows}"),
-    term("too many pixels: {words}"),
+    term("too many pixels"),
     term("a clip without pictures"),
     term("a clip without a picture that can be read"),
     term("raw without a colour mosaic"),
@@ -73,6 +73,22 @@ REASONS = (
     term("this air hides the Sun then, or shows its limbs twice"),
 )
 IN_WORDS = ("words", "file")  # fields that hold no number
+WITHOUT_WORDS = {  # what is said in their place where what the decoder said cannot be
+    "damaged or cut short: {words}": term("damaged or cut short"),
+    "could not be read ({words})": term("could not be read"),
+}
+DECODERS = (  # what the libraries that open files say of damaged ones, in English alone
+    term("image file is truncated"),
+    term("image file is truncated ({number} bytes not processed)"),
+    term("Truncated File Read"),
+    term("broken data stream when reading image file"),
+    term("unrecognized data stream contents when reading image file"),
+    term("could not create decoder object"),
+    term("decoder error {number}"),
+    term("failed to read next frame"),
+    term("Invalid data found when processing input"),
+    term("End of file"),
+)
 
 
 def said(reason):
@@ -81,7 +97,9 @@ def said(reason):
     if found is None:
         return reason
     message, values = found
-    return say(message, **{name: _written(name, value) for name, value in values.items()})
+    if message in WITHOUT_WORDS and spoken() != ENGLISH:
+        return _with_the_decoders(message, values["words"])
+    return _filled(message, values)
 
 
 def all_said(reading):
@@ -89,9 +107,21 @@ def all_said(reading):
     return "; ".join(said(reason) for reason in dict.fromkeys(reading.reasons))
 
 
-def message_of(reason):
+def _with_the_decoders(message, words):
+    """The reason with what the decoder said, translated; without it where it is not known."""
+    found = message_of(words, DECODERS)
+    if found is None:
+        return say(WITHOUT_WORDS[message])
+    return say(message, words=_filled(*found))
+
+
+def _filled(message, values):
+    return say(message, **{name: _written(name, value) for name, value in values.items()})
+
+
+def message_of(reason, among=REASONS):
     """The message that a reason was made of, and its fields as text; None for an unknown one."""
-    for message in REASONS:
+    for message in among:
         found = _pattern(message).fullmatch(reason)
         if found:
             return message, found.groupdict()

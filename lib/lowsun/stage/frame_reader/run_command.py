@@ -14,6 +14,7 @@ from lowsun.sky import Place
 from lowsun.stage import air_options
 from lowsun.stage.frame_reader import frame_words, model_words, sheet
 from lowsun.stage.frame_reader.command import AIR
+from lowsun.words import say
 
 MODEL_TABLE = "frames-model.csv"
 
@@ -21,7 +22,7 @@ MODEL_TABLE = "frames-model.csv"
 def run(options):
     """Read the folder; 0, or 1 where it was stopped."""
     _check(options)
-    bar = tqdm(total=None, unit="file", disable=None, file=sys.stderr)
+    bar = tqdm(total=None, unit=say("file"), disable=None, file=sys.stderr)
     try:
         found = frames.read_folder(
             options.frames,
@@ -60,7 +61,9 @@ def _evening(options, found):
     """The folder beside the model, or None where no place is given."""
     if options.latitude is None:
         return None
-    bar = tqdm(total=len(found), unit="frame", desc="model", disable=None, file=sys.stderr)
+    bar = tqdm(
+        total=len(found), unit=say("frame"), desc=say("model"), disable=None, file=sys.stderr
+    )
     evening = beside.evening(found, _setting(options), tell=bar.update)
     bar.close()
     beside.write_table(options.folder / MODEL_TABLE, evening.frames)
