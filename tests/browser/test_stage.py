@@ -193,6 +193,25 @@ def test_what_is_typed_beside_a_slider_is_read_whole_or_refused_there(open_stage
     assert stage.sentence == scene.sentence(centre=3.5)
 
 
+def test_numbers_are_shown_and_typed_with_a_decimal_comma_in_portuguese(open_stage):
+    stage = open_stage("from lowsun.words import speak; speak('pt')\nstage.live(toy_scene.scene)")
+    field = stage.root.locator(".widget-readout[contenteditable=true]")
+    handle = stage.root.locator(".noUi-handle").first
+    box = stage.root.locator("input[type=text]").first
+    for text, shown in [("2,75", "2,75"), ("3.5", "3,5"), ("4,5", "4,5")]:
+        field.fill(text)
+        stage.press(field, "Enter")
+        assert (stage.alert, field.inner_text()) == ("", shown)
+        assert handle.get_attribute("aria-valuetext") == shown
+    stage.press(handle, "ArrowRight")
+    assert field.inner_text() == "5,0"
+    for text in ("5,5", "5.5"):
+        stage._type(box, text)
+        assert stage.alert == ""
+    stage._type(box, "99")
+    assert "o permitido é" in stage.alert
+
+
 def test_the_button_of_a_file_does_not_count(open_stage):
     stage = open_stage()
     button = stage.root.locator("button.widget-upload")

@@ -23,6 +23,7 @@ from lowsun.stage import live
 from lowsun.stage.canvas import Canvas
 from lowsun.stage.knobs import typed
 from lowsun.stage.player import IDLE_S
+from lowsun.words import speaking
 from toy_scene import CONTROLS, compute, refusing, scene
 
 
@@ -148,6 +149,26 @@ def test_a_typed_number_out_of_range_is_told_and_not_clamped(stage):
 )  # fmt: skip
 def test_a_typed_number_is_read_as_it_stands(text, number):
     assert typed(text) == number
+
+
+@pytest.mark.parametrize(("text", "number"), [("5,5", 5.5), ("5.5", 5.5), ("1,125", 1.125)])
+def test_a_typed_number_is_read_as_portuguese_writes_it_too(text, number):
+    with speaking("pt"):
+        assert typed(text) == number
+
+
+@pytest.mark.parametrize(("code", "shown"), [("en", "2.125"), ("pt", "2,125")])
+def test_a_number_field_shows_and_takes_the_sign_of_its_language(code, shown):
+    with speaking(code):
+        stage = live(scene)
+        (box,) = widgets(stage, ipywidgets.Text)
+        stage.set(radius=2.125)
+        assert box.value == shown
+        assert stage.state["radius"] == 2.125
+        for text in ("5,5", "5.5"):
+            box.value = text
+            assert (stage.state["radius"], stage.error) == (5.5, "")
+        assert stage._screen.decimal == shown[1]
 
 
 def test_a_typed_word_is_told(stage):

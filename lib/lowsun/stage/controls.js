@@ -117,13 +117,18 @@ function sendTyped(stage, model) {
   const begin = (event) => {
     if (readout(event)) before = readout(event).textContent;
   };
+  const write = (event) => {
+    if (readout(event)) readout(event).dataset.typing = "";
+  };
   const end = (event) => {
     const field = readout(event);
     if (!field) return;
     event.stopImmediatePropagation();
+    delete field.dataset.typing;
     const text = field.textContent.trim();
     if (text === before) return;
-    before = text;
+    before = inFigures(text, model.get("decimal"));
+    if (before !== text) field.textContent = before;
     const name = [...named(field).classList].find((each) => each.startsWith("lowsun-at-"));
     model.set("typed", { name: name.slice("lowsun-at-".length), text, at: Date.now() });
     model.save_changes();
@@ -133,8 +138,27 @@ function sendTyped(stage, model) {
     event.preventDefault();
     end(event);
   };
-  const heard = { focusin: begin, blur: end, keydown: enter };
+  const heard = { focusin: begin, input: write, blur: end, keydown: enter };
   return listen(stage, heard);
+}
+
+// A slider writes its number with a point: with the sign of the language where no hand is writing.
+function keepFigures(stage, model) {
+  const sign = model.get("decimal");
+  if (sign === ".") return () => {};
+  return watch(stage, () => {
+    for (const readout of stage.querySelectorAll(".widget-hslider .widget-readout")) {
+      if ("typing" in readout.dataset) continue;
+      const text = inFigures(readout.textContent, sign);
+      if (readout.textContent !== text) readout.textContent = text;
+      for (const handle of readout.parentElement.querySelectorAll(".noUi-handle"))
+        handle.setAttribute("aria-valuetext", text);
+    }
+  });
+}
+
+function inFigures(text, sign) {
+  return /^[-−+]?\d*\.\d+$/.test(text.trim()) ? text.trim().replace(".", sign) : text;
 }
 
 // A value between the steps is read as it is; the slider itself would round its number to a step.

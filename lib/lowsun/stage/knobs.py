@@ -6,7 +6,8 @@ from functools import singledispatch
 import ipywidgets
 
 from lowsun.scenes.controls import Choice, Day, File, Number, Range, Switch, UserFile
-from lowsun.words import say
+from lowsun.words import figures, say
+from lowsun.words.speech import in_figures
 
 _SEEN_AT_ONCE = 5  # more choices than these lie along a slider
 _WIDE = {"width": "auto"}
@@ -20,10 +21,12 @@ _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+")
 def typed(text):
     """The number that was typed, a point or a comma before its decimals; else the text itself.
 
-    "1,000" stays text: it is a thousand to some readers and one to others.
+    "1,000" stays text where the language has a point before decimals: it is a thousand to some
+    readers and one to others.
     """
     words = text.strip().replace("\N{MINUS SIGN}", "-")
-    if _COMMA.fullmatch(words) and not _THOUSANDS.fullmatch(words):
+    of_the_language = in_figures(".") == ","
+    if _COMMA.fullmatch(words) and (of_the_language or not _THOUSANDS.fullmatch(words)):
         words = words.replace(",", ".")
     return float(words) if _POINT.fullmatch(words) else text
 
@@ -61,7 +64,7 @@ class NumberKnob(Knob):
 
     @value.setter
     def value(self, value):
-        self.widget.value = f"{value:.12g}"
+        self.widget.value = figures(value, ".12g")
 
 
 class FileKnob:
@@ -126,7 +129,7 @@ def _(control: Number):
     field = _widget(
         ipywidgets.Text,
         control,
-        f"{control.default:.12g}",
+        figures(control.default, ".12g"),
         continuous_update=False,
         placeholder=limits,
     )

@@ -6,7 +6,7 @@ const RESIZED_AFTER_MS = 100; // a window being dragged is not drawn for at ever
 const CHUNK = 32768; // arguments that one call takes
 
 const AROUND = [
-  keepControlsNamed, foldSeldom, keepKeys, keepPictureInSight, sendTyped, keepReadings,
+  keepControlsNamed, foldSeldom, keepKeys, keepPictureInSight, sendTyped, keepReadings, keepFigures,
   offerBigView, offerBefore,
 ];
 

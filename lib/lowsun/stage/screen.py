@@ -6,6 +6,7 @@ import anywidget
 from traitlets import Bool, Bytes, Dict, Integer, Unicode
 
 from lowsun.words import say, spoken, term
+from lowsun.words.speech import in_figures
 
 _HERE = Path(__file__).parent
 _WORDS = (  # of the page itself, as its files write them
@@ -36,8 +37,9 @@ class Screen(anywidget.AnyWidget):
     that the page hides while the picture is there. In the `big` view it shows a `card` instead of
     the picture, the presenter's `cue` and the one after it, and what a key did (`told`), which
     also goes to the clipboard when `copied` counts up. `words` are those the page writes itself, as
-    the kernel's `language` says them. The widget also gives the
-    controls around it the names that ipywidgets leaves out, and keeps their keys from Lab.
+    the kernel's `language` says them; `decimal` is the sign it writes before decimals. The widget
+    also gives the controls around it the names that ipywidgets leaves out, and keeps their keys
+    from Lab.
     """
 
     _esm = "\n".join((_HERE / name).read_text("utf-8") for name in _PAGE)
@@ -62,11 +64,12 @@ class Screen(anywidget.AnyWidget):
     told = Unicode().tag(sync=True)
     copied = Integer().tag(sync=True)
     language = Unicode().tag(sync=True)
+    decimal = Unicode(".").tag(sync=True)
     words = Dict().tag(sync=True)
 
     def __init__(self, **traits):
         told = {message: say(message) for message in _WORDS}
-        super().__init__(language=spoken(), words=told, **traits)
+        super().__init__(language=spoken(), decimal=in_figures("."), words=told, **traits)
 
     def say(self, words):
         """Tell the player, the same words twice too."""
