@@ -308,6 +308,7 @@ def _kept_levels(atmosphere, eye):
 # --- many wavelengths -----------------------------------------------------------------------
 
 NODES = (4, 9)  # wavelengths traced for a smooth curve, and for rays on which that is too few
+LEAST = (5, 28)  # wavelengths for which that pays: nine serve one of three rays left, or fewer
 NARROWEST_NM = 1.0  # a narrower band leaves the nodes no room
 
 
@@ -321,8 +322,10 @@ def _trace(levels, refractivity, wavelength_nm, altitude, share):
     fate = Bounds.of(levels, index).fate(altitude)
     sums = np.full((1 + levels.amount.shape[1], *fate.shape), np.nan)
     open_rays = (fate == Fate.SPACE).all(axis=0)
-    for nodes in NODES if np.ptp(wavelength_nm) > NARROWEST_NM else ():
-        if nodes < wavelength_nm.size and open_rays.any():
+    for nodes, least in (
+        zip(NODES, LEAST, strict=True) if np.ptp(wavelength_nm) > NARROWEST_NM else ()
+    ):
+        if wavelength_nm.size >= least and open_rays.any():
             rays = open_rays.nonzero()[0]
             found, settled = _interpolated(
                 levels, refractivity, wavelength_nm, altitude[rays], nodes, share
