@@ -1,58 +1,20 @@
 """A notebook as a page without code, through Voila with the kit's template, in a real browser."""
 
-import os
-import shutil
-import subprocess
-import sys
-import time
-import urllib.request
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 
-from lab import FIRST_RUN_S, free_port
+from lab import FIRST_RUN_S, served
 
 pytestmark = pytest.mark.browser
 ROOT = Path(__file__).parents[2]
 NOTEBOOK = ROOT / "notebooks" / "01-dispersion.ipynb"
 SAYS_MORE = "words => document.querySelector('img.lowsun-picture').alt !== words"
-PAGES = ROOT / "lib" / "lowsun" / "stage" / "pages"
-
-
-@contextmanager
-def served(folder):
-    """The address of a notebook served as a page."""
-    pytest.importorskip("voila", reason="voila is not here: pip install ./lib[pages]")
-    shutil.copy(NOTEBOOK, folder / "page.ipynb")
-    port = free_port()
-    asked = ["--no-browser", "--template=lowsun", f"--port={port}", "page.ipynb"]
-    with open(folder / "log", "wb") as log:
-        running = subprocess.Popen(
-            [sys.executable, "-m", "voila", *asked], cwd=folder, stdout=log, stderr=log,
-            env=os.environ | {"JUPYTER_PATH": str(PAGES)},
-        )  # fmt: skip
-    try:
-        wait_for(f"http://127.0.0.1:{port}/voila/static/require.min.js")
-        yield f"http://127.0.0.1:{port}/"
-    finally:
-        running.terminate()
-        running.wait(timeout=20)
-
-
-def wait_for(address):
-    for _ in range(300):
-        try:
-            urllib.request.urlopen(address, timeout=1)
-            return
-        except OSError:
-            time.sleep(0.2)
-    raise RuntimeError(f"{address} does not answer")
 
 
 def test_a_page_without_code_plays_and_asks_nothing_of_the_network(browser, tmp_path):
     asked, troubles = [], []
-    with served(tmp_path) as address:
+    with served(NOTEBOOK, tmp_path) as address:
         page = browser.new_page()
         page.on("request", lambda request: asked.append(request.url))
         page.on("pageerror", lambda error: troubles.append(str(error)))

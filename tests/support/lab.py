@@ -10,10 +10,14 @@ import sys
 import time
 import urllib.error
 import urllib.request
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 
+import lowsun
+
+PAGES = Path(lowsun.__file__).parent / "stage" / "pages"
 CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
 QUIET = (
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -30,12 +34,32 @@ MOVE_S = 30.0
 
 def require_chromium():
     """Skip, saying why, or fail where LOWSUN_BROWSER=required forbids skipping."""
-    if Path(CHROMIUM).exists():
-        return
-    reason = f"there is no Chromium at {CHROMIUM}; set CHROMIUM to its path"
+    if not Path(CHROMIUM).exists():
+        _go_without(f"there is no Chromium at {CHROMIUM}; set CHROMIUM to its path")
+
+
+def _go_without(reason):
     if os.environ.get("LOWSUN_BROWSER") == "required":
         pytest.fail(reason)
     pytest.skip(reason)
+
+
+def barriers(page, selector):
+    """What axe-core finds wrong in what matches on a page, as lines: the rule, where, and why.
+
+    axe-core (Deque Systems, MPL 2.0) comes with axe-playwright-python and asks nobody.
+    """
+    try:
+        from axe_playwright_python.sync_playwright import Axe
+    except ImportError:
+        _go_without("axe-core is not here: pip install axe-playwright-python")
+    found = Axe().run(page, context=selector).response
+    assert len(found["passes"]) > 5  # or it looked at nothing
+    return [
+        f"{rule['id']} ({rule['impact']}): {node['target']} {node['failureSummary']}"
+        for rule in found["violations"]
+        for node in rule["nodes"]
+    ]
 
 
 class Server:
@@ -88,6 +112,36 @@ class Server:
                 time.sleep(0.2)
         self.stop()
         raise RuntimeError((self.home / "server.log").read_text()[-2000:])
+
+
+@contextmanager
+def served(source, folder):
+    """The address of a notebook (a path, or its cells or their code) as a page without code."""
+    pytest.importorskip("voila", reason="voila is not here: pip install ./lib[pages]")
+    name = _put(folder, source, "page.ipynb")
+    port = free_port()
+    asked = ["--no-browser", "--template=lowsun", f"--port={port}", name]
+    with open(folder / "log", "wb") as log:
+        running = subprocess.Popen(
+            [sys.executable, "-m", "voila", *asked], cwd=folder, stdout=log, stderr=log,
+            env=os.environ | {"JUPYTER_PATH": str(PAGES)},
+        )  # fmt: skip
+    try:
+        _wait_for(f"http://127.0.0.1:{port}/voila/static/require.min.js")
+        yield f"http://127.0.0.1:{port}/"
+    finally:
+        running.terminate()
+        running.wait(timeout=20)
+
+
+def _wait_for(address):
+    for _ in range(300):
+        try:
+            urllib.request.urlopen(address, timeout=1)
+            return
+        except OSError:
+            time.sleep(0.2)
+    raise RuntimeError(f"{address} does not answer")
 
 
 def free_port():
@@ -351,7 +405,7 @@ def open_notebook(server, browser):
     opened = []
 
     def open_copy(source, name=None):
-        name = _put(server, source, name)
+        name = _put(server.notebooks, source, name)
         opened.append(Notebook(browser.new_page(), server.url(name)))
         return opened[-1]
 
@@ -360,14 +414,15 @@ def open_notebook(server, browser):
         notebook.close()
 
 
-def _put(server, source, name):
+def _put(folder, source, name):
+    """Put a notebook into a folder, under its own name where it has one."""
     if isinstance(source, Path):
-        shutil.copy(source, server.notebooks / source.name)
+        shutil.copy(source, folder / source.name)
         return source.name
     import nbformat
 
     cells = [nbformat.v4.new_code_cell(each) if isinstance(each, str) else each for each in source]
     spec = {"name": "python3", "display_name": "Python 3", "language": "python"}
     book = nbformat.v4.new_notebook(cells=cells, metadata={"kernelspec": spec})
-    nbformat.write(book, server.notebooks / name)
+    nbformat.write(book, folder / name)
     return name
