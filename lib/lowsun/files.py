@@ -91,6 +91,14 @@ def path_of(path):
     return Path(path)
 
 
+def made_folder(path):
+    """The folder of that name, made where there is none, or an OutputFileError: why not."""
+    path = path_of(path)
+    with _told(path):
+        path.mkdir(parents=True, exist_ok=True)
+    return path
+
+
 @contextmanager
 def whole(path, *, overwrite=False):
     """A temporary path beside `path`, renamed to it when the block ends well, else removed.

@@ -19,7 +19,7 @@ from PIL import Image
 
 from frame_maker import Truth, eight_bits, light, write
 from lowsun.__main__ import main
-from lowsun.errors import InputFileError, OutputFileError
+from lowsun.errors import InputFileError, LowsunError, OutputFileError
 from lowsun.fieldwork import frames
 from lowsun.fieldwork.frames import folder as folders
 from lowsun.fieldwork.frames.measuring import Reading
@@ -335,3 +335,35 @@ def test_the_command_writes_the_table_and_says_what_it_found(tmp_path, sun, caps
     assert list(table(out)) == ["a.png"]
     assert main(["frames", str(tmp_path / "none"), "--folder", str(out)]) == 1
     assert "no folder" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"folder": None}, "give the name of a file"),
+        ({"folder": "x" * 5000}, "There is no folder"),
+        ({"out": "x" * 5000}, "cannot be written"),
+        ({"executor": 2}, "executor is 2; give a concurrent.futures executor"),
+        ({"processes": 0}, "processes is 0; allowed is 1 to 256"),
+        ({"utc_offset_h": 90}, "utc_offset_h is 90 h; allowed is -14 to 14"),
+        ({"tell": "aloud"}, "tell is 'aloud'; give a function"),
+    ],
+)
+def test_what_is_no_folder_executor_or_offset_is_named_before_anything_is_read(
+    tmp_path, given, said
+):
+    (tmp_path / "frames").mkdir()
+    good = {"folder": tmp_path / "frames", "out": tmp_path / "out"}
+    with pytest.raises(LowsunError, match=said):
+        frames.read_folder(**good | given)
+    assert not (tmp_path / "out" / "frames.csv").exists()
+
+
+def test_what_is_no_picture_or_path_is_named():
+    with pytest.raises(LowsunError, match="picture is 5; give a Picture"):
+        frames.measure(5)
+    for read in (frames.read, frames.readings):
+        with pytest.raises(LowsunError, match="give the name of a file"):
+            read(None)
+        with pytest.raises(LowsunError, match="utc_offset_h is '1', which is not a number"):
+            read("sun.png", "1")

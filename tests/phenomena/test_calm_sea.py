@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from lowsun.errors import OutOfRangeError
+from lowsun.errors import LowsunError, OutOfRangeError
 from lowsun.phenomena import calm_sea, low_sun
 from lowsun.phenomena.calm_sea import mirrored_disc, mirrored_sky
 from lowsun.phenomena.low_sky import low_sky
@@ -75,3 +75,27 @@ def test_sky_in_the_mirror_is_the_sky_above_the_horizon_there():
 def test_above_the_horizon_is_no_sea():
     with pytest.raises(OutOfRangeError, match=r"altitude_deg is 0.1 deg; the sea begins at -0.29"):
         mirrored_sky(AIR, -1.0, np.array([0.1]), np.array([0.0]), eye_height_m=EYE_M)
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"air": None}, "air is None; give an Air"),
+        ({"eye_height_m": [95.0]}, "eye_height_m holds 1 numbers; give one"),
+        ({"altitude_deg": -1.0}, "give numbers in a row"),
+        ({"azimuth_deg": [20.0]}, "azimuth_deg is 20 deg; allowed is 0 to 16"),
+        ({"sun_true_altitude_deg": [1.0, 2.0]}, "sun_true_altitude_deg holds 2 numbers"),
+    ],
+)
+def test_what_is_no_air_eye_or_row_is_named(given, said):
+    good = {"air": AIR, "sun_true_altitude_deg": 1.0, "altitude_deg": [-1.0], "azimuth_deg": [0.0]}
+    with pytest.raises(LowsunError, match=said):
+        mirrored_sky(**good | {"eye_height_m": EYE_M} | given)
+    if given.keys() & {"air", "eye_height_m"}:
+        with pytest.raises(LowsunError, match=said):
+            mirrored_disc(
+                **{"air": AIR, "eye_height_m": EYE_M} | given,
+                sun_true_altitude_deg=1.0,
+                frame=FRAME,
+                sun_diameter_arcmin=32.0,
+            )

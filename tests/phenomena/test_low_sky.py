@@ -96,6 +96,9 @@ def test_angle_is_exact_where_it_is_small():
     [
         (lambda: sky(0.0, high_deg=-1.0), r"high_deg is -1 deg; the sky begins at -0.28"),
         (lambda: sky(-11.0), r"sun_true_altitude_deg is -11 deg"),
+        (lambda: sky(0.0, "0"), r"sun_apparent_altitude_deg is '0', which is not a number"),
+        (lambda: sky(0.0, high_deg=[3.0]), r"high_deg holds 1 numbers; give one"),
+        (lambda: sky(0.0, wide_deg=np.nan), r"wide_deg is nan"),
         (lambda: sky(0.0).seen([5.0], [0.0]), r"altitude_deg is 5 deg; allowed is"),
         (lambda: sky(0.0).seen([0.5], [4.0]), r"azimuth_deg is 4 deg; allowed is 0 to 1.5"),
     ],

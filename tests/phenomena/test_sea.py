@@ -157,6 +157,9 @@ def test_farther_water_meets_the_eye_less_steeply_and_has_the_sun_higher():
         ({"eye_height_m": 0.0}, r"eye_height_m is 0 m; allowed is 0.5 to 9000"),
         ({"low_deg": 0.0}, r"low_deg is 0 deg; the sea begins at -0.29 deg. Look lower"),
         ({"sun_true_altitude_deg": -11.0}, r"sun_true_altitude_deg is -11"),
+        ({"sun_true_altitude_deg": [1.0, 2.0]}, r"sun_true_altitude_deg holds 2 numbers"),
+        ({"low_deg": "-1"}, r"low_deg is '-1', which is not a number"),
+        ({"wide_deg": [1.0]}, r"wide_deg holds 1 numbers; give one"),
     ],
 )
 def test_outside_the_range_is_refused(change, message):

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from lowsun.errors import LowsunError
 from lowsun.phenomena import low_sun
-from lowsun.phenomena.seascape import as_seen, seascape
+from lowsun.phenomena.seascape import as_seen, seascape, stands_out
 from lowsun.physics import rays
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
@@ -109,3 +110,32 @@ def test_disc_and_sky_both_keep_their_colour_in_the_picture():
 
 def test_exposure_brightens_what_is_shown():
     assert as_seen(light(-0.4), 1.0).rgb.mean() > 1.1 * as_seen(light(-0.4)).rgb.mean()
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"sun_true_altitude_deg": [1.0, 2.0]}, "sun_true_altitude_deg holds 2 numbers; give one"),
+        ({"horizon_deg": None}, "horizon_deg is None, which is not a number"),
+        ({"horizon_deg": 40.0}, "horizon_deg is 40 deg; allowed is -10 to 10"),
+        ({"wind_m_per_s": "calm"}, "wind_m_per_s is 'calm', which is not a number"),
+        ({"responses": np.ones((24, 3))}, "give a function of wavelengths"),
+        ({"eye_height_m": np.nan}, "eye_height_m is nan"),
+    ],
+)
+def test_what_is_no_sun_horizon_or_wind_is_named(given, said):
+    good = {
+        "sun_true_altitude_deg": -0.4,
+        "horizon_deg": HORIZON_DEG,
+        "eye_height_m": EYE_M,
+        "wind_m_per_s": 5.0,
+    }
+    with pytest.raises(LowsunError, match=said):
+        seascape(curve(), air(), frame=FRAME, **good | given)
+
+
+def test_what_is_no_light_or_picture_is_named():
+    with pytest.raises(LowsunError, match="light is 5; give a LitHalf"):
+        as_seen(5)
+    with pytest.raises(LowsunError, match="picture is None; give a DiscPicture"):
+        stands_out(None)

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from lowsun.errors import LowsunError
 from lowsun.phenomena import flash_light, seen_light
 from lowsun.phenomena.flash_light import Column
 from lowsun.phenomena.instruments import EYE, Binoculars, Camera
@@ -106,3 +107,18 @@ def test_nothing_left_is_nothing_seen():
     assert not light.noticed.any()
     assert not light.green.any()
     assert np.isnan(light.height_arcsec).all()
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"column": None}, "column is None; give a Column"),
+        ({"instrument": "eye"}, "instrument is 'eye'; give a NakedEye"),
+        ({"sky": "bright"}, "sky_cd_per_m2 is 'bright', which is not a number"),
+        ({"sky": [SKY, SKY]}, "give one number, or one for each of the 1 instants"),
+        ({"sky": np.nan}, "sky_cd_per_m2 is nan"),
+    ],
+)
+def test_what_is_no_column_sky_or_instrument_is_named(given, said):
+    with pytest.raises(LowsunError, match=said):
+        seen(**{"column": strips((100, 110, 530, 2e4))} | given)

@@ -16,7 +16,8 @@ ANSWERING = [
     "phenomena.earth_shadow.mountain_shadow", "phenomena.mirage", "phenomena.sky_beside",
     "fieldwork.camera", "fieldwork.exposures.setting", "fieldwork.wide",
     "words.", "fieldwork.plan.Kit", "fieldwork.plan.air_at", "fieldwork.plan.evenings",
-    "fieldwork.skyline.",
+    "fieldwork.skyline.", "fieldwork.frames.", "proof.", "scenes.questions",
+    "phenomena.calm_sea", "phenomena.low_sky", "phenomena.seen_light", "phenomena.seascape",
 ]  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from lowsun.__main__ import main
 from lowsun.errors import InputError, InputFileError
 from lowsun.proof import (
     Comparison,
+    compared,
     comparisons,
     outside,
     sources,
@@ -65,6 +66,15 @@ def test_worst_comes_first_and_stands_for_its_kind():
     assert worst[0] is rows[0]
     with pytest.raises(InputError, match="'dip' is no quantity compared; there are: refractivity"):
         comparisons(["dip"])
+    with pytest.raises(InputError, match="measures is 5; give a list of names"):
+        comparisons(5)
+    with pytest.raises(InputError, match="value is 'dip'; give an Outside"):
+        compared("dip")
+
+
+def test_one_measure_is_compared_by_its_name():
+    assert comparisons("ozone_depth") == comparisons(["ozone_depth"])
+    assert comparisons("ozone_depth")
 
 
 def test_texts_of_a_row_by_hand():

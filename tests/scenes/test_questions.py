@@ -56,6 +56,8 @@ def test_names_are_the_questions_own():
         questions.question("x")
     with pytest.raises(InputError, match="There is no question"):
         questions.question(np.array(["beach", "x"]))
+    with pytest.raises(InputError, match="scene_name is None; give the name of a scene"):
+        questions.about(None)
 
 
 def asked(name, **state):

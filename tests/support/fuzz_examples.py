@@ -5,6 +5,7 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
+from PIL import Image
 
 WHEN, DAY = datetime(2025, 3, 1, 18, tzinfo=UTC), date(2025, 3, 1)
 
@@ -57,6 +58,56 @@ def _tile():
     from lowsun.fieldwork.skyline import Tile
 
     return Tile("N50W006", 50.5, -5.5, 0.01, 0.01, np.zeros((101, 101)))
+
+
+def _picture():
+    from lowsun.fieldwork.frames import Picture
+
+    return Picture(np.zeros((40, 60, 3), np.uint8), np.linspace(0.0, 1.0, 256), 255)
+
+
+def _outside():
+    from lowsun.proof import outside_values
+
+    return outside_values()
+
+
+@cache
+def _picture_curve():
+    from lowsun.phenomena.low_sun import curve_for_picture
+
+    return curve_for_picture(_air().atmosphere, 95.0)
+
+
+def _frame():
+    from lowsun.phenomena.low_sun import Frame
+
+    return Frame(0.7, 60.0, 64, 64)
+
+
+@cache
+def _disc_picture():
+    from lowsun.phenomena.low_sun import picture
+
+    return picture(_picture_curve(), -0.4, frame=_frame())
+
+
+def _weights(wavelength_nm):
+    from lowsun.physics.colour import xyz_weights
+
+    return xyz_weights(wavelength_nm)
+
+
+def _column():
+    from lowsun.phenomena.flash_light import column
+
+    return column(_picture_curve(), -0.7)
+
+
+def _eye():
+    from lowsun.phenomena.instruments import NakedEye
+
+    return NakedEye()
 
 
 CLOCK = {"when": WHEN, "zone": UTC, "seconds": True}
@@ -116,13 +167,61 @@ SKYLINE = {
     "fieldwork.skyline.read": {"path": lambda: Path("skyline.csv")},
     "fieldwork.skyline.read_tile": {"path": lambda: Path("N50W006.hgt")},
 }
+FRAMES = {
+    "fieldwork.frames.measure": {"picture": _picture},
+    "fieldwork.frames.read": {"path": lambda: Path("pictures/dark.png"), "utc_offset_h": 1.0},
+    "fieldwork.frames.readings": {"path": lambda: Path("pictures/dark.png"), "utc_offset_h": 1.0},
+    "fieldwork.frames.read_folder": {
+        "folder": lambda: Path("pictures"),
+        "out": lambda: Path("pictures-out"),
+        "processes": 1,
+        "utc_offset_h": 1.0,
+    },
+    "files.made_folder": {"path": lambda: Path("made")},
+}
+PROOF = {
+    "proof.compared": {"value": lambda: _outside()[0]},
+    "proof.comparisons": {"measures": lambda: [_outside()[0].measure]},
+    "scenes.questions.about": {"scene_name": "rims"},
+    "scenes.questions.question": {"name": "narrower"},
+}
+LOW_SUN = {
+    "air": _air,
+    "sun_true_altitude_deg": -0.4,
+    "wind_m_per_s": 5.0,
+    "horizon_deg": -0.3,
+    "responses": lambda: _weights,
+}
+SEA = LOW_SUN | {"altitude_deg": np.array([-1.0, -0.6]), "azimuth_deg": np.array([0.0, 0.5])}
+PHENOMENA = {
+    "phenomena.seascape.seascape": LOW_SUN | {"curve": _picture_curve, "frame": _frame},
+    "phenomena.seascape.stands_out": {"picture": _disc_picture},
+    "phenomena.seascape.as_seen": {"light": lambda: _disc_picture().lit, "exposure_stops": 1.0},
+    "phenomena.sea.sea": LOW_SUN | {"low_deg": -1.0, "wide_deg": 0.5},
+    "phenomena.calm_sea.mirrored_sky": SEA,
+    "phenomena.calm_sea.mirrored_disc": SEA | {"frame": _frame},
+    "phenomena.low_sky.lighting_air": {"air": _air},
+    "phenomena.low_sky.low_sky": LOW_SUN
+    | {"sun_apparent_altitude_deg": 0.2, "high_deg": 2.0, "wide_deg": 0.5},
+    "phenomena.seen_light.seen_light": {"column": _column, "instrument": _eye},
+}
 MEANT = {
     "words.bearing(bearing_deg)": {"nan": "at a pole no bearing exists"},
 }
-SPECIAL = WORDS | PLAN | SKYLINE
+NOT_TRIED = {  # by callable, parameter and value
+    # What would read, or write into, the whole of a machine:
+    ("fieldwork.frames.read_folder", "folder", "folder"),
+    ("fieldwork.frames.read_folder", "out", "folder"),
+    # What a user's own function raises stops the reading, and is the user's:
+    ("fieldwork.frames.read_folder", "tell", "class"),
+    ("fieldwork.frames.read_folder", "tell", "function"),
+}
+SPECIAL = WORDS | PLAN | SKYLINE | FRAMES | PROOF | PHENOMENA
 
 
 def write_files():
     """What the examples name, into the folder of the run."""
     Path("skyline.csv").write_bytes(SKYLINE["fieldwork.skyline.parse"]["content"])
     Path("N50W006.hgt").write_bytes(bytes(2 * 1201 * 1201))
+    Path("pictures").mkdir()
+    Image.fromarray(np.zeros((40, 60, 3), np.uint8)).save("pictures/dark.png")

@@ -9,17 +9,19 @@ from dataclasses import replace
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, takes
+from lowsun.errors import OutOfRangeError, require_number, require_row, takes
 from lowsun.kept import MB, kept
 from lowsun.phenomena import low_sun
-from lowsun.phenomena.low_sky import low_sky
+from lowsun.phenomena.low_sky import WIDEST_DEG, low_sky
 from lowsun.phenomena.low_sun import Frame
 from lowsun.physics import water
 from lowsun.physics.colour import xyz_weights
 from lowsun.physics.rays import VISUAL_NM
 from lowsun.physics.scattering import WAVELENGTH_NM
+from lowsun.physics.scattering.air import require_sky_air
 from lowsun.physics.scattering.optics import depths
 from lowsun.physics.scattering.paths import horizon_altitude_deg, paths
+from lowsun.physics.scattering.radiance import sun_altitude
 from lowsun.physics.scattering.shells import shells
 from lowsun.physics.scattering.spectrum import sunlit_weights
 
@@ -44,6 +46,10 @@ def mirrored_sky(
     (H,) [deg from the Sun] 0 to 16; eye_height_m [m] 0.5 to 9000; responses: as in
     `spectrum.sunlit_weights`, for the eye by default. Raises OutOfRangeError outside.
     """
+    air, eye_height_m = require_sky_air(air), _eye(eye_height_m)
+    sun_true_altitude_deg = sun_altitude(sun_true_altitude_deg)
+    altitude_deg = require_row("altitude_deg", altitude_deg, -90.0, 90.0, unit="deg")
+    azimuth_deg = require_row("azimuth_deg", azimuth_deg, 0.0, WIDEST_DEG, unit="deg")
     here = _lines(air, eye_height_m, altitude_deg)
     mirrored, before = (
         low_sky(
@@ -51,7 +57,7 @@ def mirrored_sky(
             sun_true_altitude_deg,
             _seen_from_water_deg(air, sun_true_altitude_deg),
             max(here.grazing_deg.max(), 0.0) + 0.1,
-            max(azimuth_deg),
+            azimuth_deg.max(),
             eye_height_m=eye,
             responses=responses,
         )
@@ -80,6 +86,7 @@ def mirrored_disc(
     Of the rows of the frame that lie below the sea horizon. Parameters as in `low_sun.picture` and
     `mirrored_sky`. Leaves out that the mirror is no mirror where a swell runs.
     """
+    air, eye_height_m = require_sky_air(air), _eye(eye_height_m)
     curve = _mirror_curve(air, eye_height_m, frame)
     disc = low_sun.disc_light(
         curve,
@@ -92,6 +99,10 @@ def mirrored_disc(
     grazing = np.interp(rows, *_grazing_by_row(air, eye_height_m, curve.apparent_altitude_deg))
     mirror = _mirror(grazing).astype(np.float32)
     return replace(disc, values=disc.values * mirror[:, None, None])
+
+
+def _eye(eye_height_m):
+    return require_number("eye_height_m", eye_height_m, 0.5, 9000.0, unit="m")
 
 
 class _Lines:

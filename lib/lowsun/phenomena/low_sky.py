@@ -10,7 +10,7 @@ from math import ceil, floor, log2
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range, takes
+from lowsun.errors import OutOfRangeError, require_number, require_range, takes
 from lowsun.kept import KB, MB, kept
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.colour import xyz_weights
@@ -26,6 +26,8 @@ from lowsun.physics.scattering.radiance import (
     sun_altitude,
 )
 from lowsun.physics.scattering.spectrum import sunlit_weights
+
+__all__ = ["LowSky", "lighting_air", "low_sky"]
 
 WIDEST_DEG = 16.0  # from the Sun's vertical
 NARROW_DEG = 1.5  # so near it all light but the aureole's changes by under 2 %
@@ -145,6 +147,11 @@ def low_sky(
     Leaves out the seeing of the horizon through a mirage: the sky begins at the smooth air's.
     """
     low = sky_horizon_deg(air, eye_height_m) + ABOVE_HORIZON_DEG
+    seen_deg = require_number(
+        "sun_apparent_altitude_deg", sun_apparent_altitude_deg, -20.0, 95.0, unit="deg"
+    )
+    high_deg = require_number("high_deg", high_deg, -20.0, 91.0, unit="deg")
+    weights = sunlit_weights(responses)
     if not high_deg > low + NEAREST_DEG:
         raise OutOfRangeError(
             f"high_deg is {high_deg:g} deg; the sky begins at {low:.2f} deg. Look higher."
@@ -159,10 +166,9 @@ def low_sky(
     molecules, haze, more = parts_about_sun(
         air_of(air), sun_true_altitude_deg, rows, across, float(eye_height_m)
     )
-    cosine = scattering_cosine(sun_apparent_altitude_deg, rows, across[:, None])[..., None]
+    cosine = scattering_cosine(seen_deg, rows, across[:, None])[..., None]
     even = rayleigh_phase(cosine) * molecules + more
-    weights = sunlit_weights(responses)
-    return LowSky(rows, across, even, haze, air_of(air).haze, sun_apparent_altitude_deg, weights)
+    return LowSky(rows, across, even, haze, air_of(air).haze, seen_deg, weights)
 
 
 def parts_about_sun(air, sun_true_altitude_deg, altitude_deg, azimuth_deg, eye_height_m):
@@ -208,7 +214,7 @@ def azimuth_nodes_deg(wide_deg):
 
     wide_deg [deg] 0 to 16. Raises OutOfRangeError outside.
     """
-    wide = float(require_range("wide_deg", wide_deg, 0.0, WIDEST_DEG, unit="deg"))
+    wide = require_number("wide_deg", wide_deg, 0.0, WIDEST_DEG, unit="deg")
     if wide <= NARROW_DEG:
         return np.array([0.0])
     return reach_deg(wide, WIDEST_DEG) * np.array([0.0, 0.5, 1.0])

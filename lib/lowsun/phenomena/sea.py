@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_range
+from lowsun.errors import OutOfRangeError, require_number, require_range
 from lowsun.kept import KB, MB, kept
 from lowsun.phenomena.low_sky import (
     ABOVE_HORIZON_DEG,
@@ -35,7 +35,7 @@ from lowsun.physics.scattering.grid import (
 )
 from lowsun.physics.scattering.optics import depths, haze_phase, rayleigh_phase
 from lowsun.physics.scattering.paths import horizon_altitude_deg, paths
-from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine
+from lowsun.physics.scattering.radiance import scattered_parts, scattering_cosine, sun_altitude
 from lowsun.physics.scattering.shells import shells
 from lowsun.physics.scattering.spectrum import sunlit_weights
 
@@ -119,19 +119,21 @@ def sea(
     Leaves out the wind's direction, foam, swell, light mirrored twice (a ray mirrored downwards is
     given the horizon's sky), and that the sky over far water is seen from there.
     """
-    air = require_sky_air(air)
-    eye = float(require_range("eye_height_m", eye_height_m, 0.5, 9000.0, unit="m"))
-    variance = float(sum(water.slope_variances(wind_m_per_s)) / 2.0)
+    air, sun_deg = require_sky_air(air), sun_altitude(sun_true_altitude_deg)
+    eye = require_number("eye_height_m", eye_height_m, 0.5, 9000.0, unit="m")
+    wind = require_number("wind_m_per_s", wind_m_per_s, *water.WIND_RANGE_M_PER_S, unit="m/s")
+    low_deg = require_number("low_deg", low_deg, -90.0, 90.0, unit="deg")
+    variance, weights = sum(water.slope_variances(wind)) / 2.0, sunlit_weights(responses)
     across = azimuth_nodes_deg(wide_deg)
     seen = _seen(air, eye, _depth_deg(air, eye, low_deg))
     # Water ahead lies nearer to where the Sun is overhead, and has it higher.
-    beam, sun_rad = _sun_over_water(air, sun_true_altitude_deg + seen.turn_deg)
+    beam, sun_rad = _sun_over_water(air, sun_deg + seen.turn_deg)
     glint = seen.through * beam * _mirror_to_sun(seen.grazing_rad, sun_rad)
     return Sea(
         altitude_deg=seen.altitude_deg,
         azimuth_deg=across,
-        even=_even(air, sun_true_altitude_deg, across, seen, eye, variance, responses),
-        glint=glint @ sunlit_weights(responses),
+        even=_even(air, sun_deg, across, seen, eye, variance, responses),
+        glint=glint @ weights,
         grazing_rad=seen.grazing_rad,
         sun_rad=sun_rad,
         spread=_spread(seen.grazing_rad, sun_rad, variance),

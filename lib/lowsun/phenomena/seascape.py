@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from lowsun.errors import takes
+from lowsun.errors import require_number, takes
 from lowsun.phenomena import low_sun
 from lowsun.phenomena.calm_sea import mirrored_disc, mirrored_sky
 from lowsun.phenomena.low_sky import ABOVE_HORIZON_DEG, low_sky
@@ -11,6 +11,7 @@ from lowsun.phenomena.sea import NEAREST_DEG, sea
 from lowsun.physics import colour
 from lowsun.physics.rays import TransferCurve
 from lowsun.physics.scattering import sky_horizon_deg
+from lowsun.physics.scattering.radiance import sun_altitude
 
 LEAST_CONTRAST = 0.02  # of a large target by day; as in Koschmieder's visibility
 CALM = 0.0  # m/s of wind: the sea is a mirror; between it and 0.5 nothing was measured
@@ -33,12 +34,15 @@ def seascape(
 
     curve: for pictures, from eye_height_m [m]; air: the `Air` that lights the sky, whose haze and
     ozone dim the disc too; sun_true_altitude_deg [deg] -10 to 20; frame: up to 16 deg to each side
-    of the Sun; horizon_deg [deg]: apparent altitude of the traced sea horizon, where sky and sea
-    meet, in mirages too; wind_m_per_s [m/s] 0 (calm) or 0.5 to 15; responses: `colour.xyz_weights`,
-    or a `Sensor`'s `weights` for its channels [cd/m2 of sunlight]. Raises OutOfRangeError outside
-    these.
+    of the Sun; horizon_deg [deg] -10 to 10: apparent altitude of the traced sea horizon, where
+    sky and sea meet, in mirages too; wind_m_per_s [m/s] 0 (calm) or 0.5 to 15; responses:
+    `colour.xyz_weights`, or a `Sensor`'s `weights` for its channels [cd/m2 of sunlight]. Raises
+    OutOfRangeError outside these.
     Leaves out what `low_sky` and `sea` leave out; a row on the horizon shows a share of both.
     """
+    sun_true_altitude_deg = sun_altitude(sun_true_altitude_deg)
+    horizon_deg = require_number("horizon_deg", horizon_deg, -10.0, 10.0, unit="deg")
+    wind_m_per_s = require_number("wind_m_per_s", wind_m_per_s, CALM, 15.0, unit="m/s")
     seen_deg = float(curve.apparent_at(sun_true_altitude_deg))
     light = _surroundings(
         air,
@@ -72,6 +76,7 @@ def seascape(
     return low_sun.LitHalf(frame, 0, light)
 
 
+@takes(picture=low_sun.DiscPicture)
 def stands_out(picture):
     """Is any of the disc noticeably brighter than the sky at the picture's edge in its row?
 
@@ -81,6 +86,7 @@ def stands_out(picture):
     return bool(np.any(light.max(axis=1) > (1.0 + LEAST_CONTRAST) * light[:, 0]))
 
 
+@takes(light=low_sun.LitHalf)
 def as_seen(light, exposure_stops=0.0):
     """What an eye takes in of a `seascape` at one glance: a `low_sun.DiscPicture`.
 

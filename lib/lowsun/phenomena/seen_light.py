@@ -13,12 +13,15 @@ from functools import cached_property
 
 import numpy as np
 
+from lowsun.errors import OutOfRangeError, require_range, takes
 from lowsun.phenomena import flash_light
+from lowsun.phenomena.instruments import Binoculars, Camera, NakedEye
 from lowsun.physics import colour
 
 PIECES = 4  # looked at from the top: more are never told apart
 BRIGHT_SHARE = 0.05  # of a piece's brightest point: where its height begins and ends
 LEAST_AREA_SR = 1e-16
+BRIGHTEST_CD_PER_M2 = 1e10  # of a sky: as far as a camera's noise is asked
 NOT_GREEN = -9.0  # a margin that says no
 HUE_SCALE_NM = 10.0  # how far from the limit of green counts as much as a factor e of light
 
@@ -53,6 +56,7 @@ class SeenLight:
         return self.margin > 0.0
 
 
+@takes(column=flash_light.Column, instrument=(NakedEye, Binoculars, Camera))
 def seen_light(column, sky_cd_per_m2, instrument):
     """What is seen of a `flash_light.Column` with an instrument: a `SeenLight`.
 
@@ -60,9 +64,10 @@ def seen_light(column, sky_cd_per_m2, instrument):
     `lowsun.phenomena.instruments`. A camera is exposed for the first green of the uppermost piece.
     Pieces closer together than the instrument tells apart are one.
     """
+    sky_cd_per_m2 = _sky(sky_cd_per_m2, len(column.radiance))
     pieces = _pieces(column, instrument.detail_arcsec)
     instrument = _set_for_green(instrument, pieces[0])
-    sky = np.broadcast_to(np.asarray(sky_cd_per_m2, dtype=float), pieces[0].brightest.shape)
+    sky = np.broadcast_to(sky_cd_per_m2, pieces[0].brightest.shape)
     noticed = np.stack([one.lux > instrument.noticed_lx(one.area_sr, sky) for one in pieces])
     which = noticed.argmax(axis=0)
     chosen = _Piece(*(_chosen(pieces, name, which) for name in _Piece.__dataclass_fields__))
@@ -80,6 +85,16 @@ def seen_light(column, sky_cd_per_m2, instrument):
         colour_told=chosen.lux > instrument.told_by_colour_lx(chosen.area_sr, sky),
         margin=_margin(chosen, sky, instrument),
     )
+
+
+def _sky(sky_cd_per_m2, instants):
+    sky = require_range("sky_cd_per_m2", sky_cd_per_m2, 0.0, BRIGHTEST_CD_PER_M2, unit="cd/m2")
+    if sky.shape not in ((), (instants,)):
+        raise OutOfRangeError(
+            f"sky_cd_per_m2 is shaped {sky.shape}; give one number, or one for each of the"
+            f" {instants} instants."
+        )
+    return sky
 
 
 @dataclass(frozen=True, eq=False)

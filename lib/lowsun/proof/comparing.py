@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from lowsun.errors import InputError, LowsunError
+from lowsun.errors import InputError, LowsunError, quoted, require_kind, takes
 from lowsun.proof.measures import MEASURES
 from lowsun.proof.outside import Outside, outside_values
 
@@ -34,15 +34,20 @@ class Comparison:
         return self.used <= 1.0
 
 
+@takes(value=Outside)
 def compared(value):
-    """A `Comparison` of one outside value."""
+    """A `Comparison` of one `Outside` value."""
     return Comparison(value, _ours(value))
 
 
 def comparisons(measures=None):
-    """All `Comparison`s, or those of the measures named, the one that uses most allowance first."""
-    wanted = MEASURES if measures is None else measures
-    for name in wanted:
+    """All `Comparison`s, or those of the measures named, the one that uses most allowance first.
+
+    measures: names, a list or tuple of them, or one. Raises InputError naming those there are.
+    """
+    wanted = [measures] if isinstance(measures, str) else measures
+    wanted = tuple(MEASURES) if wanted is None else wanted
+    for name in require_kind("measures", wanted, list | tuple | set, "a list of names"):
         _require_measure(name)
     rows = [compared(value) for value in outside_values() if value.measure in wanted]
     return sorted(rows, key=lambda row: -row.used)
@@ -56,5 +61,7 @@ def _ours(value):
 
 
 def _require_measure(name):
-    if name not in MEASURES:
-        raise InputError(f"{name!r} is no quantity compared; there are: {', '.join(MEASURES)}.")
+    if not isinstance(name, str) or name not in MEASURES:
+        raise InputError(
+            f"{quoted(name)} is no quantity compared; there are: {', '.join(MEASURES)}."
+        )

@@ -1,6 +1,7 @@
 """A folder of frames, worked through by one process or many, stopped and taken up again."""
 
 import json
+from collections.abc import Callable
 from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
@@ -9,13 +10,19 @@ from functools import partial
 from itertools import islice
 from multiprocessing import get_context
 from os import cpu_count
-from pathlib import Path
+from os import path as os_path
 from threading import local
 from time import monotonic
 
-from lowsun.errors import InputFileError
+from lowsun.errors import (
+    InputFileError,
+    quoted,
+    require_executor,
+    require_kind,
+    require_whole,
+)
 from lowsun.fieldwork.frames import clips, green, infrared, lens_colour, measuring, reading, table
-from lowsun.files import path_of
+from lowsun.files import made_folder, path_of
 
 TABLE = "frames.csv"
 PROGRESS = "frames-progress.jsonl"
@@ -46,12 +53,17 @@ def read_folder(folder, out, *, executor=None, processes=None, utc_offset_h=None
     one for each core. utc_offset_h [h]: of the camera's clock, where headers lack it.
     tell: called with a `Progress` after each file. Stopped by an exception of `tell`, or by the
     user, the table holds what was measured.
+    utc_offset_h -14 to 14; processes 1 to 256.
     Raises InputFileError where there is no folder, or no file in it.
     """
-    folder, out = path_of(folder), path_of(out)
-    if not folder.is_dir():
-        raise InputFileError(f"There is no folder {folder}. Check its name.")
-    out.mkdir(parents=True, exist_ok=True)
+    processes = _count(processes)
+    require_executor(executor)
+    reading.require_offset(utc_offset_h)
+    require_kind("tell", tell, Callable | None, "a function that takes a Progress, or None")
+    folder = path_of(folder)
+    if not os_path.isdir(folder):
+        raise InputFileError(f"There is no folder {quoted(str(folder))}. Check its name.")
+    out = made_folder(out)
     table.check(out / TABLE)
     files = _files(folder, out)
     if not files:
@@ -68,13 +80,20 @@ def read_folder(folder, out, *, executor=None, processes=None, utc_offset_h=None
     return found
 
 
+def _count(processes):
+    return (
+        (cpu_count() or 1) if processes is None else require_whole("processes", processes, 1, 256)
+    )
+
+
 def readings(path, utc_offset_h=None):
     """[(suffix of the name, `Reading`)]: one of a still, one of each frame kept of a clip.
 
     A clip's frames are named by media fragments, `#t=12.300` for 12.3 s (W3C Media Fragments 1.0).
     Whatever goes wrong becomes a reading with its reason.
     """
-    path = Path(path)
+    path = path_of(path)
+    reading.require_offset(utc_offset_h)
     if path.suffix.lower() in clips.SUFFIXES:
         return _clip(path)
     try:
@@ -160,7 +179,6 @@ def _progress(began, before, done, total):
 @contextmanager
 def _results(folder, todo, work, executor, processes):
     """An iterator of (name, readings), in the order in which they come."""
-    processes = processes or cpu_count() or 1
     if executor is not None:
         yield _handed_out(executor, folder, todo, work, IN_FLIGHT * processes)
     elif processes == 1 or len(todo) <= FEW_FILES:

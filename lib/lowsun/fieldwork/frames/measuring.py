@@ -5,7 +5,7 @@ from math import hypot, sqrt
 
 import numpy as np
 
-from lowsun.errors import InputFileError
+from lowsun.errors import InputFileError, takes
 from lowsun.fieldwork.frames import (
     chroma,
     exposure,
@@ -16,6 +16,7 @@ from lowsun.fieldwork.frames import (
     limb,
     outline,
 )
+from lowsun.fieldwork.frames.picture import Picture
 
 MOST_BENT_PX, MOST_BENT_SHARE = 0.6, 0.006  # of the half width: from the half-ellipses
 SEEN_SHARE = 0.6  # of an upper or lower limb's sectors
@@ -93,8 +94,9 @@ class Reading:
         return "; ".join(dict.fromkeys(self.reasons))
 
 
+@takes(picture=Picture)
 def measure(picture):
-    """The `Reading` of a picture."""
+    """The `Reading` of a `Picture`."""
     reading = Reading(time_utc=picture.shot.time_utc, reasons=picture.shot.notes)
     try:
         disc = finding.find(picture)

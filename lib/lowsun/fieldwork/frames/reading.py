@@ -3,7 +3,6 @@
 import warnings
 from dataclasses import replace
 from datetime import UTC, datetime
-from pathlib import Path
 
 import numpy as np
 import rawpy
@@ -12,10 +11,11 @@ import tifffile
 from PIL import Image, UnidentifiedImageError
 from PIL.JpegImagePlugin import get_sampling
 
-from lowsun.errors import InputFileError
+from lowsun.errors import InputFileError, require_number, takes
 from lowsun.fieldwork.frames import header
 from lowsun.fieldwork.frames.picture import Picture
 from lowsun.fieldwork.frames.profile import linearising, srgb_curve
+from lowsun.files import path_of
 
 MOST_PIXELS = 160e6  # above the largest cameras; a file that claims more is refused unread
 MOST_KEPT = 140e6  # bytes of one picture that are kept for the next: 46 megapixels
@@ -54,13 +54,16 @@ class Shelf:
         return self._codes
 
 
+@takes(shelf=Shelf)
 def read(path, utc_offset_h=None, shelf=None):
     """The `Picture` that a still holds, upright; InputFileError says why there is none.
 
-    utc_offset_h [h]: what the camera's clock was ahead of UTC, where the header does not say.
+    utc_offset_h [h] -14 to 14: what the camera's clock was ahead of UTC, where the header does not
+    say.
     shelf: a `Shelf`, where the picture is done with before the next is read into it.
     """
-    path = Path(path)
+    path = path_of(path)
+    require_offset(utc_offset_h)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
@@ -71,6 +74,12 @@ def read(path, utc_offset_h=None, shelf=None):
         raise InputFileError(f"{path.name} needs more memory than there is.") from refused
     except Exception as refused:  # decoders of damaged files raise whatever they stumble on
         raise InputFileError(f"damaged or cut short: {_brief(refused)}") from refused
+
+
+def require_offset(utc_offset_h):
+    """Hours that a clock may be ahead of UTC, or None, or an OutOfRangeError."""
+    if utc_offset_h is not None:
+        require_number("utc_offset_h", utc_offset_h, -14, 14, unit="h")
 
 
 def _brief(refused):

@@ -1,6 +1,6 @@
 """Questions that a learner answers before the scene shows it: those of every notebook."""
 
-from lowsun.errors import InputError, quoted
+from lowsun.errors import InputError, quoted, require_kind
 from lowsun.scenes.questions import air, frames, light, plan, polar, rims, shadow, start
 from lowsun.scenes.questions.kinds import Amount, Choose, Question
 
@@ -23,5 +23,6 @@ def question(name):
 
 
 def about(scene_name):
-    """The questions about a scene, in the order in which they are asked."""
+    """The questions about a scene, in the order in which they are asked; often none."""
+    require_kind("scene_name", scene_name, str, "the name of a scene")
     return tuple(each for each in QUESTIONS if each.scene == scene_name)
