@@ -33,7 +33,15 @@ class _Command(argparse.ArgumentParser):
             module, self._module = self._module, ""
             import_module(f"lowsun.stage.{module}").add(self)
             return self.parse_known_args(*given, **named)
+        self._refuse_dashes_for_values(given[0] if given else None)
         return super().parse_known_args(*given, **named)
+
+    def _refuse_dashes_for_values(self, arguments):
+        """`--folder=--`: argparse drops the two dashes, and gives a list of nothing for a text."""
+        for each in arguments or ():
+            option, _, value = each.partition("=")
+            if option.startswith("-") and value == "--":
+                self.error(f"argument {option}: expected a value, not two dashes")
 
 
 def main(arguments=None):

@@ -307,6 +307,8 @@ def test_a_film_asks_for_a_state_when_it_draws_it(monkeypatch):
         ("--latitude=inf", "argument --latitude: invalid number value: 'inf'"),
         ("--reach-km=1e999", "argument --reach-km: invalid number value: '1e999'"),
         ("--frames=nan", "argument --frames: invalid number value: 'nan'"),
+        ("--date=--", "argument --date: expected a value, not two dashes"),
+        ("--folder=--", "argument --folder: expected a value, not two dashes"),
     ],
 )
 def test_what_is_no_number_is_none_on_a_command_line(capsys, option, words):

@@ -58,6 +58,7 @@ BAD_TEXTS = {
     "empty file": "empty.toml",
     "bytes": "bytes.toml",
     "dash": "-",
+    "two dashes": "--",
 }
 PLAUSIBLE = {"0": "0", "-1": "-1", "2.5": "2.5", "10000000": "10000000"}  # numbers, often good
 BASES = {  # a good command line of each command
@@ -80,6 +81,8 @@ MADE = {
 }  # what is written: most names will do
 FREE = {"name"}  # any words
 GOOD = {  # what looks bad and is good
+    ("scene", "two dashes"),  # options end: all scenes
+    ("quantity", "two dashes"),  # and all quantities
     ("preset", "empty file"),  # one that changes nothing
     ("frames", "no text"),  # here, where a picture might lie
     ("frames", "folder"),

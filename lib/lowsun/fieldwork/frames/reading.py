@@ -77,7 +77,7 @@ def read(path, utc_offset_h=None, shelf=None):
 
 
 def require_offset(utc_offset_h):
-    """Hours that a clock may be ahead of UTC, or None, or an OutOfRangeError."""
+    """Refuse what no clock is ahead of UTC [h], -14 to 14 or None, by an OutOfRangeError."""
     if utc_offset_h is not None:
         require_number("utc_offset_h", utc_offset_h, -14, 14, unit="h")
 
