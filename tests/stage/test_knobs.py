@@ -5,6 +5,7 @@ import pytest
 from lowsun import scenes
 from lowsun.scenes.controls import Choice, Number, Range
 from lowsun.stage.knobs import knob
+from lowsun.words import languages, say, speaking
 
 CONTROLS = {
     f"{scene.name}-{control.name}": control
@@ -36,3 +37,13 @@ def test_a_knob_names_its_lowest_and_its_highest_in_this_order(control):
     low, high = words.split(" to ")
     assert float(low) == pytest.approx(control.low, rel=1e-5)
     assert float(high) == pytest.approx(control.high, rel=1e-5)
+
+
+@pytest.mark.parametrize("code", languages())
+@pytest.mark.parametrize("scene", scenes.every(), ids=lambda scene: scene.name)
+def test_no_two_controls_of_a_scene_bear_one_label_and_no_two_options_one_word(scene, code):
+    with speaking(code):
+        labels = [say(control.label) for control in scene.controls]
+        options = [list(map(say, getattr(each, "options", ()))) for each in scene.controls]
+    assert sorted(set(labels)) == sorted(labels)
+    assert [sorted(set(words)) == sorted(words) for words in options] == [True] * len(options)
