@@ -17,6 +17,8 @@ from lowsun.errors import (
     answer_of,
     keep_number,
     quoted,
+    require_date,
+    require_instant,
     require_number,
     require_range,
     require_raster,
@@ -216,3 +218,37 @@ def test_what_a_users_function_refuses_by_itself_stays_its_own_error():
 
     with pytest.raises(OutOfRangeError, match="too low"):
         answer_of("refusing", refusing, "a function")
+
+
+def test_nan_passes_where_it_means_that_there_is_no_number():
+    kept = require_range("azimuth_deg", [10.0, np.nan], 0, 360, nan=True)
+    assert kept[0] == 10.0
+    assert np.isnan(kept[1])
+    for value in ([10.0, np.nan, 400.0], [np.inf], "nan", None):
+        with pytest.raises(OutOfRangeError, match="azimuth_deg is"):
+            require_range("azimuth_deg", value, 0, 360, nan=True)
+
+
+def test_a_plain_float_is_answered_as_any_other_number():
+    for value in (np.nan, np.inf, 5.5, -0.5):
+        with pytest.raises(OutOfRangeError, match="share is"):
+            require_number("share", value, 0, 1)
+    for value in (0.5, np.float64(0.5), np.float32(0.5), Decimal("0.5"), Fraction(1, 2)):
+        kept = require_number("share", value, 0, 1)
+        assert kept == 0.5
+        assert type(kept) is float
+
+
+@pytest.mark.parametrize(
+    ("check", "value", "said"),
+    [
+        (require_date, datetime(2025, 3, 1), "give a datetime.date"),
+        (require_date, "2025-03-01", "day is '2025-03-01'; give a datetime.date"),
+        (require_instant, datetime(2025, 3, 1).date(), "give an aware datetime"),
+        (require_instant, datetime(2025, 3, 1), "a naive datetime"),
+        (require_instant, datetime(1, 1, 1, tzinfo=UTC), "allowed are the years 2 to 9998"),
+    ],
+)
+def test_a_date_is_no_instant_and_an_instant_no_date(check, value, said):
+    with pytest.raises(LowsunError, match=said):
+        check("day", value)

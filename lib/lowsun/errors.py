@@ -35,15 +35,18 @@ class OutputFileError(LowsunError, OSError):
     """A file the kit will not or cannot write."""
 
 
-def require_range(name, value, low, high, *, unit="", remedy=""):
+def require_range(name, value, low, high, *, unit="", remedy="", nan=False):
     """The value as a float array, of any shape, with every number from low to high.
 
     value: a real number, an array or nested lists of them. Raises OutOfRangeError naming the first
     number that is outside, NaN and infinity among them, or what is no real number: text, booleans,
     complex numbers, dates and durations, masked arrays, arrays with units.
+    nan: NaN passes, where it means that there is no such number, as no bearing at a pole.
     """
     numbers = _floats(name, value, low, high, unit, remedy)
     outside = ~((numbers >= low) & (numbers <= high))
+    if nan:
+        outside &= ~np.isnan(numbers)
     if outside.any():
         arrived = apart(numbers[outside].flat[0], low, high) + _unit(unit)
         raise OutOfRangeError(f"{name} is {arrived}; {_allowed(low, high, unit)} {remedy}".rstrip())

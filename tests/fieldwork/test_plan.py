@@ -361,3 +361,25 @@ def test_what_is_no_kit_air_range_or_day_is_named(call, said):
 
 def test_ranges_keep_plain_numbers():
     assert planning.Ranges(temperature_c=np.array([1, 2])).temperature_c == (1.0, 2.0)
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (lambda plan: plan.trail_px("1"), "exposure_s is '1', which is not a number"),
+        (lambda plan: plan.travel_px(5), "name is 5; give the name of a step"),
+        (lambda plan: plan.timeline.after(datetime(2027, 3, 20)), "a naive datetime"),
+        (lambda plan: plan.framing.pixel("west", 0), "azimuth_deg is 'west'"),
+        (lambda plan: plan.framing.direction(None, 0), "column is None"),
+        (lambda plan: plan.framing.inside(1, 1, -5), "margin_px is -5 px"),
+        (
+            lambda plan: plan.kit.battery_minutes_at([5.0]),
+            "temperature_c holds 1 numbers",
+        ),
+        (lambda plan: planning.Ranges().at(2), "share is 2; allowed is 0 to 1"),
+        (lambda plan: planning.Ranges().at([0.1, 0.2]), "give one, or 4"),
+    ],
+)
+def test_what_a_plan_is_asked_wrongly_is_named(plan, call, said):
+    with pytest.raises(LowsunError, match=said):
+        call(plan)

@@ -293,6 +293,7 @@ def test_a_mark_of_a_known_height(tmp_path):
         (lambda: skyline.around(LIGHTHOUSE, [5], sea_beyond="no"), "give True or False"),
         (lambda: skyline.land_sunset(LIGHTHOUSE, None), "give an Evening"),
         (lambda: skyline.Skyline(BEARINGS, 0 * BEARINGS).altitude_at("west"), "not a number"),
+        (lambda: skyline.Skyline(BEARINGS, 0 * BEARINGS, name=5), "name is 5; give a text"),
     ],
 )
 def test_what_is_no_skyline_tile_or_bearing_is_named(call, said):

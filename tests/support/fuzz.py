@@ -496,7 +496,7 @@ INSTANCES = {
     "phenomena.evening.Evening": lambda: good("evening"),
     "phenomena.polar_sunset.Ridges": lambda: _of("phenomena.polar_sunset", "Ridges").invented(9.0),
     "fieldwork.camera.Camera": lambda: good("camera"),
-}
+} | fuzz_examples.INSTANCES
 
 
 # ---- what is called

@@ -42,6 +42,26 @@ def _ranges():
     return Ranges()
 
 
+@cache
+def _plan():
+    from lowsun.fieldwork.plan import plan, spread
+
+    drawn = spread(_place(), DAY, count=2)
+    return plan(_place(), DAY, kit=_kit(), spread=drawn)
+
+
+def _low_sky():
+    from lowsun.phenomena.low_sky import low_sky
+
+    return low_sky(_air(), -0.4, 0.2, 2.0, 0.5, eye_height_m=95.0)
+
+
+def _sea():
+    from lowsun.phenomena.sea import sea
+
+    return sea(_air(), -0.4, -1.0, 0.5, eye_height_m=95.0, wind_m_per_s=5.0)
+
+
 def _skyline():
     from lowsun.fieldwork.skyline import Skyline
 
@@ -205,8 +225,49 @@ PHENOMENA = {
     | {"sun_apparent_altitude_deg": 0.2, "high_deg": 2.0, "wide_deg": 0.5},
     "phenomena.seen_light.seen_light": {"column": _column, "instrument": _eye},
 }
+METHODS = {
+    "fieldwork.plan.Framing.pixel": {"azimuth_deg": 270.0, "altitude_deg": 0.0},
+    "fieldwork.plan.Framing.direction": {"column": 5.0, "row": 5.0},
+    "fieldwork.plan.Framing.inside": {"column": 5.0, "row": 5.0},
+    "fieldwork.plan.Kit.battery_minutes_at": {"temperature_c": 5.0},
+    "fieldwork.plan.Plan.trail_px": {"exposure_s": 0.1},
+    "fieldwork.plan.Plan.travel_px": {"name": "first contact", "until": "last sliver"},
+    "fieldwork.plan.Ranges.at": {"share": 0.5},
+    "fieldwork.plan.Spread.durations_s": {"percent": 50.0},
+    "fieldwork.plan.Timeline.after": {"when": WHEN},
+    "fieldwork.plan.Timeline.step": {"name": "last sliver"},
+    "fieldwork.skyline.Skyline.altitude_at": {"azimuth_deg": 270.0},
+    "fieldwork.skyline.Tile.height_at": {"latitude_deg": 50.0, "longitude_deg": -5.0},
+    "fieldwork.skyline.Tile.covers": {"latitude_deg": 50.0, "longitude_deg": -5.0},
+    "phenomena.low_sky.LowSky.seen": {"altitude_deg": [0.5], "azimuth_deg": [0.2]},
+    "phenomena.low_sky.LowSky.spectrum": {"altitude_deg": [0.5], "azimuth_deg": [0.2]},
+    "phenomena.sea.Sea.seen": {"altitude_deg": [-0.5], "azimuth_deg": [0.2]},
+}
+INSTANCES = {
+    "fieldwork.plan.Framing": lambda: _plan().framing,
+    "fieldwork.plan.Kit": _kit,
+    "fieldwork.plan.Plan": lambda: _plan(),
+    "fieldwork.plan.Ranges": _ranges,
+    "fieldwork.plan.Spread": lambda: _plan().spread,
+    "fieldwork.plan.Timeline": lambda: _plan().timeline,
+    "fieldwork.skyline.Skyline": _skyline,
+    "fieldwork.skyline.Tile": _tile,
+    "phenomena.low_sky.LowSky": lambda: _low_sky(),
+    "phenomena.sea.Sea": lambda: _sea(),
+}
 MEANT = {
     "words.bearing(bearing_deg)": {"nan": "at a pole no bearing exists"},
+} | {
+    f"fieldwork.{name}": {"nan": "at a pole no bearing exists", "[nan]": "as above"}
+    for name in (
+        "skyline.Skyline.altitude_at(azimuth_deg)",
+        "plan.Framing.pixel(azimuth_deg)",
+        "plan.Framing.pixel(altitude_deg)",
+        "plan.Framing.direction(column)",
+        "plan.Framing.direction(row)",
+        "plan.Framing.inside(column)",
+        "plan.Framing.inside(row)",
+    )
 }
 NOT_TRIED = {  # by callable, parameter and value
     # What would read, or write into, the whole of a machine:
@@ -216,7 +277,7 @@ NOT_TRIED = {  # by callable, parameter and value
     ("fieldwork.frames.read_folder", "tell", "class"),
     ("fieldwork.frames.read_folder", "tell", "function"),
 }
-SPECIAL = WORDS | PLAN | SKYLINE | FRAMES | PROOF | PHENOMENA
+SPECIAL = WORDS | PLAN | SKYLINE | FRAMES | PROOF | PHENOMENA | METHODS
 
 
 def write_files():

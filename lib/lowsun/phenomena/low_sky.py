@@ -10,7 +10,7 @@ from math import ceil, floor, log2
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_number, require_range, takes
+from lowsun.errors import OutOfRangeError, require_number, require_row, require_values, takes
 from lowsun.kept import KB, MB, kept
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.colour import xyz_weights
@@ -88,7 +88,8 @@ class LowSky:
     def spectrum(self, altitude_deg, azimuth_deg):
         """Radiance divided by the Sun's irradiance [1/sr] at altitudes and azimuths that
         broadcast."""
-        altitude, azimuth = np.broadcast_arrays(altitude_deg, azimuth_deg)
+        checked = self._checked(altitude_deg, azimuth_deg, require_values)
+        altitude, azimuth = np.broadcast_arrays(*checked)
         cosine = np.cos(np.radians(_angle_deg(self.sun_deg, altitude, azimuth)))
         phase = haze_phase(self.of, cosine, WAVELENGTH_NM).reshape(altitude.size, -1)
         light = sum(
@@ -107,11 +108,11 @@ class LowSky:
         """How much the light at each of the azimuths counts, (A, H), float32."""
         return parabola_shares(self.azimuth_deg, across)
 
-    def _checked(self, altitude_deg, azimuth_deg):
+    def _checked(self, altitude_deg, azimuth_deg, check=require_row):
         low, high = self.altitude_deg[[0, -1]]
-        rows = require_range("altitude_deg", altitude_deg, low, high, unit="deg")
+        rows = check("altitude_deg", altitude_deg, low, high, unit="deg")
         wide = max(self.azimuth_deg[-1], NARROW_DEG)
-        return rows, require_range("azimuth_deg", azimuth_deg, 0.0, wide, unit="deg")
+        return rows, check("azimuth_deg", azimuth_deg, 0.0, wide, unit="deg")
 
 
 @takes(air=Air)

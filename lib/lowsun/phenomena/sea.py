@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_number, require_range
+from lowsun.errors import OutOfRangeError, require_number, require_row
 from lowsun.kept import KB, MB, kept
 from lowsun.phenomena.low_sky import (
     ABOVE_HORIZON_DEG,
@@ -74,9 +74,9 @@ class Sea:
         azimuth_deg [deg], altitude_deg [deg]. Raises OutOfRangeError outside.
         """
         low, high = self.altitude_deg[[0, -1]]
-        rows = np.minimum(require_range("altitude_deg", altitude_deg, low, 90.0, unit="deg"), high)
+        rows = np.minimum(require_row("altitude_deg", altitude_deg, low, 90.0, unit="deg"), high)
         wide = max(self.azimuth_deg[-1], NARROW_DEG)
-        across = require_range("azimuth_deg", azimuth_deg, 0.0, wide, unit="deg")
+        across = require_row("azimuth_deg", azimuth_deg, 0.0, wide, unit="deg")
         up = straight_matrix(self.altitude_deg, rows)
         columns = parabola_shares(self.azimuth_deg, across).T
         light = over_a_picture(up, self.even.swapaxes(0, 1), columns)

@@ -20,6 +20,7 @@ from lowsun.errors import (
     require_executor,
     require_number,
     require_range,
+    require_values,
     require_whole,
     takes,
 )
@@ -64,7 +65,10 @@ class Ranges:
             object.__setattr__(self, name, tuple(pair.tolist()))
 
     def at(self, share):
-        """The values at shares (4,) of the ranges, 0 to 1, in the order of the fields."""
+        """The values at shares (4,) of the ranges, 0 to 1, or at one share of all of them."""
+        share = require_range("share", share, 0, 1)
+        if share.shape not in ((), (len(LIMITS),)):
+            raise OutOfRangeError(f"share is shaped {share.shape}; give one, or {len(LIMITS)}.")
         pairs = np.array([getattr(self, name) for name in LIMITS])
         return pairs[:, 0] + share * (pairs[:, 1] - pairs[:, 0])
 
@@ -104,9 +108,12 @@ class Spread:
         return float(np.mean(self.kind != "")) if self.kind.size else 0.0
 
     def durations_s(self, percent):
-        """Lengths of the flashes there are at percentiles [s]; NaN without a flash."""
+        """Lengths of the flashes there are at percentiles [s], 0 to 100; NaN without a flash."""
+        percent = require_values("percent", percent, 0, 100)
         long = self.duration_s[self.kind != ""]
-        return np.percentile(long, percent) if long.size else np.full(np.shape(percent), np.nan)
+        if not long.size:
+            return np.full(percent.shape, np.nan)
+        return np.percentile(long, percent.ravel()).reshape(percent.shape)[()]
 
     def _known(self):
         return [when for when in self.last_sliver if when is not None]

@@ -114,7 +114,11 @@ class Plan:
         return len({step.when.astimezone(zone).utcoffset() for step in steps}) > 1
 
     def trail_px(self, exposure_s):
-        """How far the Sun moves over the sensor in an exposure [px]; 0 on a mount."""
+        """How far the Sun moves over the sensor in an exposure [px]; 0 on a mount.
+
+        exposure_s [s] 0 to 86 400. Raises OutOfRangeError outside.
+        """
+        exposure_s = require_number("exposure_s", exposure_s, 0, 86_400, unit="s")
         if self.kit.support != TRIPOD:
             return 0.0
         speed = SKY_TURN_ARCSEC_PER_S * cos(radians(self.evening.sun(0).declination_deg))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lowsun.errors import keep_number, require_kind, require_number, takes
+from lowsun.errors import LARGEST, keep_number, require_kind, require_number, require_range, takes
 from lowsun.fieldwork.camera import Camera
 
 HORIZON_SHARE = 1 / 3  # of the frame's height below the horizon, unless another aim is given
@@ -28,9 +28,12 @@ class Framing:
 
         Gnomonic: x = (f / pixel) east / ahead, y = -(f / pixel) up / ahead, from the middle.
         NaN for what lies behind the camera. For a lens that keeps straight lines straight.
+        azimuth_deg [deg] -720 to 720, altitude_deg [deg] -90 to 90, or NaN. Raises OutOfRangeError.
         """
-        turn = np.radians(np.asarray(azimuth_deg) - self.azimuth_deg)
-        altitude, tilt = np.radians(altitude_deg), np.radians(self.altitude_deg)
+        bearing = require_range("azimuth_deg", azimuth_deg, -720, 720, unit="deg", nan=True)
+        height = require_range("altitude_deg", altitude_deg, -90, 90, unit="deg", nan=True)
+        turn = np.radians(bearing - self.azimuth_deg)
+        altitude, tilt = np.radians(height), np.radians(self.altitude_deg)
         level = np.cos(altitude) * np.cos(turn)
         ahead = level * np.cos(tilt) + np.sin(altitude) * np.sin(tilt)
         up = np.sin(altitude) * np.cos(tilt) - level * np.sin(tilt)
@@ -42,8 +45,8 @@ class Framing:
     def direction(self, column, row):
         """Azimuth and altitude [deg] of points of the frame [px], (N,): `pixel` backwards."""
         wide, high = self.camera.frame_px
-        right = (np.asarray(column, dtype=float) - wide / 2) / self._focal_px
-        above = (high / 2 - np.asarray(row, dtype=float)) / self._focal_px
+        right = (_pixels("column", column) - wide / 2) / self._focal_px
+        above = (high / 2 - _pixels("row", row)) / self._focal_px
         tilt = np.radians(self.altitude_deg)
         level = np.cos(tilt) - above * np.sin(tilt)
         up = np.sin(tilt) + above * np.cos(tilt)
@@ -62,8 +65,10 @@ class Framing:
     def inside(self, column, row, margin_px=0.0):
         """Whether points lie in the frame, so far from its edges or farther.
 
-        margin_px [px].
+        margin_px [px] 0 or more. Raises OutOfRangeError for less.
         """
+        column, row = _pixels("column", column), _pixels("row", row)
+        margin_px = require_number("margin_px", margin_px, 0, LARGEST, unit="px")
         wide, high = self.camera.frame_px
         across = (column >= margin_px) & (column <= wide - margin_px)
         return across & (row >= margin_px) & (row <= high - margin_px)
@@ -71,6 +76,10 @@ class Framing:
     @property
     def _focal_px(self):
         return 1000 * self.camera.focal_length_mm / self.camera.pixel_um
+
+
+def _pixels(name, value):
+    return require_range(name, value, -LARGEST, LARGEST, unit="px", nan=True)
 
 
 @takes(camera=Camera)

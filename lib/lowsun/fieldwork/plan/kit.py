@@ -9,7 +9,6 @@ from lowsun.errors import (
     quoted,
     require_kind,
     require_number,
-    require_range,
     require_whole,
 )
 from lowsun.fieldwork.camera import Camera
@@ -71,6 +70,6 @@ class Kit:
         with lithium-ion cells, no source.
         temperature_c [degC] -90 to 60. Raises OutOfRangeError outside.
         """
-        temperature = float(require_range("temperature_c", temperature_c, -90, 60, unit="degC"))
+        temperature = require_number("temperature_c", temperature_c, -90, 60, unit="degC")
         warm = min(1.0, max(0.0, (temperature + 20.0) / 40.0))
         return self.battery_minutes * (LEAST_BATTERY_SHARE + (1 - LEAST_BATTERY_SHARE) * warm)

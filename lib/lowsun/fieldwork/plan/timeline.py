@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from lowsun import sky
+from lowsun.errors import require_instant, require_kind
 from lowsun.fieldwork.camera import whole_stops
 from lowsun.fieldwork.heat import heat_w_per_m2
 from lowsun.phenomena import flash_light
@@ -69,11 +70,13 @@ class Timeline:
     missing: dict[str, str]
 
     def step(self, name):
-        """The step of that name, or None."""
+        """The step of that name, or None; InputError for what is no text."""
+        require_kind("name", name, str, "the name of a step")
         return next((step for step in self.steps if step.name == name), None)
 
     def after(self, when):
-        """The next step after an aware datetime, or None: what to do next."""
+        """The next step after an aware datetime, or None; InputError for what is none."""
+        require_instant("when", when)
         return next((step for step in self.steps if step.when > when), None)
 
 

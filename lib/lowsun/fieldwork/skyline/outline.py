@@ -92,7 +92,7 @@ class Skyline:
 
         NaN in gives NaN out: at a pole the Sun has no bearing.
         """
-        bearing = _bearings(azimuth_deg)
+        bearing = require_range("azimuth_deg", azimuth_deg, -720, 720, unit="deg", nan=True)
         turned = (bearing - self.first_deg) % 360
         beyond = turned > self.width_deg + 1e-9
         if beyond.any():
@@ -203,12 +203,3 @@ def _height(altitude, name, number):
             )
         )
     return altitude
-
-
-def _bearings(azimuth_deg):
-    """Bearings as floats, NaN among them; what is no number is refused."""
-    if isinstance(azimuth_deg, float) or (
-        type(azimuth_deg) is np.ndarray and azimuth_deg.dtype.kind == "f"
-    ):
-        return np.asarray(azimuth_deg)
-    return require_range("azimuth_deg", azimuth_deg, -720, 720, unit="deg")

@@ -7,7 +7,7 @@ from io import BytesIO
 import numpy as np
 from PIL import Image, UnidentifiedImageError
 
-from lowsun.errors import InputFileError
+from lowsun.errors import InputFileError, require_range
 from lowsun.files import content, path_of
 
 HGT_SIDES = {2 * side * side: side for side in (1201, 3601)}  # of 3" and of 1", by the file's size
@@ -34,9 +34,13 @@ class Tile:
     height_m: np.ndarray
 
     def height_at(self, latitude_deg, longitude_deg):
-        """Height of the ground [m] by straight lines between four neighbours; NaN off the tile."""
-        row = (self.north_deg - np.asarray(latitude_deg)) / self.step_lat_deg
-        column = (np.asarray(longitude_deg) - self.west_deg) / self.step_lon_deg
+        """Height of the ground [m] by straight lines between four neighbours; NaN off the tile.
+
+        latitude_deg, longitude_deg [deg]: as in `covers`.
+        """
+        lat, lon = _place(latitude_deg, longitude_deg)
+        row = (self.north_deg - lat) / self.step_lat_deg
+        column = (lon - self.west_deg) / self.step_lon_deg
         rows, columns = self.height_m.shape
         inside = (row >= 0) & (row <= rows - 1) & (column >= 0) & (column <= columns - 1)
         r = np.clip(row, 0, rows - 1).astype(int).clip(0, rows - 2)
@@ -49,13 +53,21 @@ class Tile:
     def covers(self, latitude_deg, longitude_deg):
         """Whether places lie on the tile.
 
-        latitude_deg [deg], longitude_deg [deg].
+        latitude_deg [deg] -90 to 90, longitude_deg [deg] -180 to 180. Raises OutOfRangeError
+        outside.
         """
         rows, columns = self.height_m.shape
         south = self.north_deg - (rows - 1) * self.step_lat_deg
         east = self.west_deg + (columns - 1) * self.step_lon_deg
-        lat, lon = np.asarray(latitude_deg), np.asarray(longitude_deg)
+        lat, lon = _place(latitude_deg, longitude_deg)
         return (lat <= self.north_deg) & (lat >= south) & (lon >= self.west_deg) & (lon <= east)
+
+
+def _place(latitude_deg, longitude_deg):
+    return (
+        require_range("latitude_deg", latitude_deg, -90, 90, unit="deg"),
+        require_range("longitude_deg", longitude_deg, -180, 180, unit="deg"),
+    )
 
 
 def read_tile(path):
