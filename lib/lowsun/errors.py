@@ -12,7 +12,7 @@ import numpy as np
 
 QUOTED_LETTERS = 60
 LARGEST = float(np.finfo(float).max)
-MOST_PX = 3840 * 2160  # of a raster: some computations hold 170 bytes for each
+MOST_PX = 3840 * 2160  # a raster's pixels: some computations hold 170 bytes for each
 
 
 class LowsunError(Exception):

@@ -12,10 +12,10 @@ from lowsun.physics.air import ZERO_CELSIUS_K
 from lowsun.words import say, term
 
 AIR_BOX, CURVE_BOX = (96, 196, 200, 484), (392, 196, 300, 484)
-LOW_ARCMIN, HIGH_ARCMIN = -6.0, 60.0  # of curve and picture, from the sea horizon
+LOW_ARCMIN, HIGH_ARCMIN = -6.0, 60.0  # ends of curve and picture, counted from the sea horizon
 VIEW = View(760, 196, 480, 484, (HIGH_ARCMIN - LOW_ARCMIN) / 60)
 SHOWN_TOPS_M = (50, 100, 150, 250, 500, 750, 1000, 1500, 2000, 3000, 8000)
-RADIUS_ARCMIN = 16.0  # of the Sun, to the width of a line
+RADIUS_ARCMIN = 16.0  # the Sun's, to the width of a line
 FROM_SUN_ARCMIN = (-45.0, 45.0)  # true altitudes of the curve, from the Sun's centre
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from lowsun.drawing.picture import Picture
 from lowsun.words import say
 
-FRAME_BOX = (96, 196, 506, 470)  # of the frames' own shape: a round Sun is drawn round
+FRAME_BOX = (96, 196, 506, 470)  # shaped as the frames are: a round Sun is drawn round
 SHAPE_BOX = (790, 480, 440, 186)
 RIM_BOX = (790, 236, 440, 170)
 ALTITUDES_DEG = (7.6, -0.9)  # from left to right: time runs as the Sun sinks

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from lowsun.drawing.look import WIDTH_IN
 
 COLUMNS = 3
-TILE_IN = (WIDTH_IN / COLUMNS, 4.1)  # with FEWEST_LINES under its picture
+TILE_IN = (WIDTH_IN / COLUMNS, 4.1)  # a tile with FEWEST_LINES under its picture
 LINE_IN = 0.193  # a line of WORDS_PT
 HEAD_IN, HEAD_LINE_IN = 0.35, 0.31
 PICTURE_SHARE = 0.92  # a tile's picture takes this share of its width

@@ -7,11 +7,11 @@ from lowsun.fieldwork.plan.timeline import HIGHEST, LAST_SLIVER, LOWEST
 from lowsun.words import bearing_tick, say
 
 FOOT_DEG, HEAD_DEG = -1.3, 6.4  # shown at least, over the sea horizon
-MARGIN_SHARE = 0.12  # of the frame's height, round it
+MARGIN_SHARE = 0.12  # share of the frame's height kept free about it
 NAME_LINES = 10  # a name's length, in heights of its line
 LEADING = 1.3  # distance of lines in sizes of the type
 CONTACTS = (LAST_SLIVER, LOWEST, HIGHEST)  # named on the side to which the Sun goes
-TALLEST_DEG = 40.0  # of a wide lens's frame that is still shown whole
+TALLEST_DEG = 40.0  # a wide lens's frame no higher than this is shown whole
 
 
 class Horizon:

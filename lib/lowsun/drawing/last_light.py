@@ -12,8 +12,8 @@ from lowsun.drawing.view import View
 from lowsun.words import say, term
 
 EYE, CAMERA = (View(96, foot, 640, 224) for foot in (444, 180))  # at one scale
-WIDEST_ARCMIN = 38.0  # of the field: the whole chord of the Sun
-FOOT_SHARE, HEAD_SHARE = 0.16, 0.2  # of the field's height under the horizon and over the limb
+WIDEST_ARCMIN = 38.0  # as wide as the whole chord of the Sun
+FOOT_SHARE, HEAD_SHARE = 0.16, 0.2  # shares of the field under the horizon, over the limb
 HISTOGRAM_BOX = (820, 496, 420, 152)
 CLOCK_BOX = (820, 246, 420, 148)
 CHANNELS = ((620.0, "-"), (535.0, "--"), (462.0, ":"))  # middles [nm] and dashes
@@ -21,7 +21,7 @@ STOPS = 8
 MOST_PIXELS = 1e6
 RGB = (term("R"), term("G"), term("B"))
 CLIPPED_AT = (0.6, 1.6, 2.6)  # where the three bars of burnt-out pixels stand, in stops
-FIRST_S, LAST_S, EVEN_S = -60.0, 6.0, 3.0  # of the clock, whose middle seconds are drawn evenly
+FIRST_S, LAST_S, EVEN_S = -60.0, 6.0, 3.0  # the clock's ends, and its evenly drawn middle
 NAMES_NM = (
     (term("orange"), 607.0), (term("yellow"), 577.0), (term("green"), 532.0), (term("cyan"), 492.0)
 )  # fmt: skip

@@ -11,7 +11,7 @@ from lowsun.phenomena.low_sun import Frame
 from lowsun.words import figures, say, term
 
 PATH = View(96, 436, 736, 244)
-SKY_DEG = 15.9  # on either side of the Sun, whose sky reaches no farther
+SKY_DEG = 15.9  # to either side of the Sun, where its sky ends
 COARSE_DEG = 10.0  # a field this high shows the disc as a point
 FINE_DEG = 1.0  # a field this low holds discs, and no way to speak of
 

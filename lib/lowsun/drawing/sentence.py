@@ -15,8 +15,8 @@ from lowsun.drawing.look import SENTENCE_PT
 from lowsun.kept import KB, MB, kept
 
 SENTENCE_LINES = 3  # so many fit under a picture
-LINE_WIDTH_PX = 1200  # at 1280 x 720
-_PX_PER_PT = 100 / 72  # at 1280 x 720
+LINE_WIDTH_PX = 1200  # in a picture of 1280 x 720
+_PX_PER_PT = 100 / 72  # in a picture of 1280 x 720
 _LEADING = 1.3  # distance of lines in sizes of the type
 _BEFORE = {"left": 0.0, "center": 0.5, "right": 1.0}  # share of a text that lies before its place
 _PIECES = re.compile(r"\d|\D+")  # words stay where numbers change, and digits come back

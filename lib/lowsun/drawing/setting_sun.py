@@ -15,10 +15,10 @@ from lowsun.words import say, term
 VIEW = View(*BESIDE[0])
 WHOLE_ARCMIN = 60.0  # height of the field at magnification 1, while the Sun is in it
 WIDEST_ARCMIN = 960.0  # a Sun over its upper edge is out of the picture
-SEA_SHARE = 0.4  # of the field's height, below the sea horizon
-OVER_SUN = 0.06  # of the field's height, kept free over the Sun
+SEA_SHARE = 0.4  # share of the field's height below the sea horizon
+OVER_SUN = 0.06  # share of the field's height kept free over the Sun
 BARS_ARCMIN = (0.5, 1, 2, 5, 10, 30, 60)
-NAME_SHARE = 0.45  # of the clock's width, that a name takes
+NAME_SHARE = 0.45  # share of the clock's width that a name takes
 LIMBS = (term("upper limb"), term("centre"), term("lower limb"))
 NEAR_S, FAR_S = (-240.0, 15.0), (-2400.0, 1800.0)  # what the clock shows, close and from afar
 NEAR_TICKS_S, FAR_TICKS_S = (-240, -180, -120, -60, 0), (-2400, -1200, 0, 1200)

@@ -21,7 +21,7 @@ PANORAMA, CUT, CLIMB = (96, 420, 1144, 256), (96, 200, 620, 156), (820, 216, 420
 SKY_ROWS, SKY_COLUMNS = 90, 360  # computed: the sky is smooth, and is drawn out to its place
 BOTTOM_DEG = -4.0  # room for the sea, and for a mountain's shadow on it
 REACH_KM, CUT_LOW_KM, CUT_HIGH_KM = (-300.0, 700.0), -46.0, 79.8  # heights twice as large
-NAME_SHARE = 0.35  # of the climb's width, that a name takes
+NAME_SHARE = 0.35  # share of the climb's width that a name takes
 HIGHEST_DEG = 25.0
 TICK_STEPS_MIN = (5, 10, 15, 30, 60, 120, 240)
 

@@ -14,8 +14,8 @@ MARKERS = {RIM: "o", INFERIOR: "^", MOCK: "s", SUB_DUCT: "D"}
 TICKS_M = (2, 5, 10, 20, 50, 100, 200, 500, 1000)
 TICKS_S = (0, 5, 10, 15)
 NAME_S = 0.45  # how far to the right of its lowest marker a kind is named
-ROOM_S = 3.6  # that a kind's name needs
-BELOW, LOWEST_NAME_M = 0.82, 1.8  # of the line through the marker, and where a name still shows
+ROOM_S = 3.6  # a kind's name needs so much room
+BELOW, LOWEST_NAME_M = 0.82, 1.8  # share of the line through the marker; no name shows lower
 NAME_BAND = 1.25  # heights that a name covers, either way
 
 

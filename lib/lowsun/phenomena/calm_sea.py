@@ -27,7 +27,7 @@ from lowsun.physics.scattering.spectrum import sunlit_weights
 
 LEAST_BELOW_DEG = 0.0002  # a line of sight on the horizon itself does not meet the water
 COLUMNS = ("air_column", "ozone_column", "haze_column")
-HIGHEST_DEG = 20.0  # of what is mirrored into a picture
+HIGHEST_DEG = 20.0  # nothing higher is mirrored into a picture
 
 
 def mirrored_sky(

@@ -12,7 +12,7 @@ from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.medium import OZONE_DU, Air, air_of
 from lowsun.physics.rays import TransferCurve, horizon_apparent_altitude_deg
 
-LONGEST_S = 366 * 86_400  # from the last sliver; the ephemeris has an end
+LONGEST_S = 366 * 86_400  # so far from the last sliver an instant may lie; the ephemeris has an end
 
 
 @dataclass(frozen=True, eq=False)

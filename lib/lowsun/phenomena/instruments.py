@@ -12,7 +12,7 @@ from lowsun.physics import eye
 from lowsun.words import term
 
 EYE_DETAIL_ARCSEC = 60.0  # what an eye tells apart; common practice, no source
-BINOCULAR_SHARE = 0.9  # of the light that coated glass lets through; common practice, no source
+BINOCULAR_SHARE = 0.9  # coated glass lets so much light through; common practice, no source
 ROSE = 5.0  # signal divided by noise by which a detail is told; Rose 1948, J. Opt. Soc. Am. 38, 196
 DARKEST_CD_PER_M2, BRIGHTEST_CD_PER_M2 = 1e-3, 1e10
 

@@ -29,11 +29,11 @@ from lowsun.physics.scattering.spectrum import sunlit_weights
 
 __all__ = ["LowSky", "lighting_air", "low_sky"]
 
-WIDEST_DEG = 16.0  # from the Sun's vertical
+WIDEST_DEG = 16.0  # the sky reaches so far to either side of the Sun's vertical
 NARROW_DEG = 1.5  # so near it all light but the aureole's changes by under 2 %
 ALTITUDE_NODES, NEAREST_DEG = 20, 0.02
-UP_NODES, ASIDE_NODES, CLOSEST_DEG = 24, 24, 0.03  # for the aureole, closer towards the Sun
-SUN_STEP_DEG = 0.1  # of the Sun, between which the logarithm of light runs straight
+UP_NODES, ASIDE_NODES, CLOSEST_DEG = 24, 24, 0.03  # the aureole's nodes crowd about the Sun
+SUN_STEP_DEG = 0.1  # over such a step of the Sun the logarithm of light runs straight
 LEAST_LIGHT = 1e-30  # over the Sun's: none
 ABOVE_HORIZON_DEG = 0.002  # the lowest line of sight: on the horizon itself it would meet the sea
 

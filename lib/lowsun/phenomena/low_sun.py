@@ -32,7 +32,7 @@ BANDS = 24
 LEAST_BANDS = 16  # one pixel in 200 of a magnified limb is 17 of 255 levels off that of 24
 BAND_RANGE_NM = (400.0, 700.0)
 DARKEST_CD_PER_M2 = 1e-6  # no eye sees less: a picture fainter than this stays black
-BLOCK_SAMPLES = 2**15  # of light worked on at a time: an eighth of a megabyte
+BLOCK_SAMPLES = 2**15  # samples of light worked on at a time: an eighth of a megabyte
 LINES_OF_BENT_ROW = 8  # lines of sight in a row of pixels within which the curve bends
 OFF_DISC = 99.0  # radii from the centre given to rows that do not look at the sky
 

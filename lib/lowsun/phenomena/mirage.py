@@ -18,7 +18,7 @@ from lowsun.physics.rays import TransferCurve
 from lowsun.physics.runs import runs
 
 HIGHEST_DEG = 3.0  # above it no air bends the curve back
-NOTCH_ARCSEC = 1.0  # of true altitude; a shallower turn of the curve shows in no picture
+NOTCH_ARCSEC = 1.0  # a turn of the curve shallower in true altitude shows in no picture
 # Of apparent altitude: the trembling of the air joins what is closer (common practice, no source).
 APART_ARCSEC = 2.0
 # The disc on the horizon has some 6e5 cd/m2 (handbooks, within a factor 3), ten times less through

@@ -13,7 +13,7 @@ from lowsun.physics.rays import TransferCurve
 from lowsun.physics.scattering import sky_horizon_deg
 from lowsun.physics.scattering.radiance import sun_altitude
 
-LEAST_CONTRAST = 0.02  # of a large target by day; as in Koschmieder's visibility
+LEAST_CONTRAST = 0.02  # what is seen of a large target by day; as in Koschmieder's visibility
 CALM = 0.0  # m/s of wind: the sea is a mirror; between it and 0.5 nothing was measured
 
 

@@ -19,7 +19,7 @@ from lowsun.phenomena.instruments import Binoculars, Camera, NakedEye
 from lowsun.physics import colour
 
 PIECES = 4  # looked at from the top: more are never told apart
-BRIGHT_SHARE = 0.05  # of a piece's brightest point: where its height begins and ends
+BRIGHT_SHARE = 0.05  # a piece's height begins and ends at this share of its brightest point
 LEAST_AREA_SR = 1e-16
 BRIGHTEST_CD_PER_M2 = 1e10  # of a sky: as far as a camera's noise is asked
 NOT_GREEN = -9.0  # a margin that says no

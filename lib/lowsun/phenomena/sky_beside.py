@@ -12,7 +12,7 @@ from lowsun.physics.scattering.paths import horizon_altitude_deg, paths
 from lowsun.physics.scattering.shells import shells
 
 LIFT_DEG = np.concatenate([[0.0], np.geomspace(0.02, 60.0, 40)])  # above the horizon
-NODES = 9  # of the Sun's and of the line of sight's altitude, where many are asked for
+NODES = 9  # altitudes of the Sun, and of the line of sight, where many are asked for
 
 
 def sky_beside_xyz(air, sun_true_altitude_deg, apparent_altitude_deg, eye_height_m):

@@ -20,8 +20,8 @@ from lowsun.words import term
 LUMINOUS_EFFICACY_LM_PER_W = 683.002  # CIE, K_m for standard air
 SRGB_PRIMARIES_XY = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))  # IEC 61966-2-1
 D65_XY = (0.3127, 0.3290)  # IEC 61966-2-1
-GAMUT_TOLERANCE = 1e-4  # of a pixel's brightest channel: a hundredth of what 8 bits can tell
-STEPS = 65535  # of linear light in which 8-bit pictures are looked up
+GAMUT_TOLERANCE = 1e-4  # share of a pixel's brightest channel: a hundredth of what 8 bits can tell
+STEPS = 65535  # 8-bit pictures are looked up in so many steps of linear light
 BLOCK_PIXELS = 16384  # a picture is worked in pieces that stay in the processor's cache
 LOCUS_NM = (400.0, 700.0)  # beyond, the eye's colour stays where it is while light fades
 WHITE_PURITY = 0.15  # below it light is called white, as the high Sun is; a choice of this kit

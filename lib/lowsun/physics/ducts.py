@@ -14,7 +14,7 @@ from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.layers import EARTH_RADIUS_M, samples_m
 from lowsun.physics.rays import GREEN_NM
 
-DIVISIONS = 64  # of the layer in which a height is looked for: to centimetres
+DIVISIONS = 64  # parts of the layer in which a height is looked for: to centimetres
 
 
 @takes(atmosphere=Atmosphere)

@@ -18,12 +18,12 @@ DOBSON_UNIT_PER_M2 = 2.687e20  # molecules in 0.01 mm of ozone at 0 degC and 101
 # Hess, Koepke & Schult 1998, Bull. Am. Meteorol. Soc. 79, 831: 1 km over the sea (transcribed).
 HAZE_SCALE_HEIGHT_M = 1000.0
 HAZE_SCALE_RANGE_M = (100.0, 10_000.0)
-AIR_EXTINCTION_PER_KM = 0.0116  # of clean air at the sea, 550 nm; Hess, Koepke & Schult 1998
+AIR_EXTINCTION_PER_KM = 0.0116  # clean air at the sea, 550 nm; Hess, Koepke & Schult 1998
 LEAST_TOP_M = 10.0
 NO_TOP_M = 100_000.0  # haze that ends nowhere
 RAYLEIGH_SEA_DEPTH_PER_CROSS_SECTION = 0.0021520  # per 1e-28 cm2; Bodhaine et al. 1999, eq. 30
 TOP_M = 100_000.0  # heights above this are refused: the air of the kit ends at 86 km
-OZONE_STEP_M = 50.0  # of the running total; its error in the share is below 1e-6
+OZONE_STEP_M = 50.0  # step of the running total; the share errs by less than 1e-6
 
 
 def rayleigh_cross_section_m2(wavelength_nm):

@@ -20,7 +20,7 @@ import numpy as np
 
 EARTH_RADIUS_M = 6_371_000.0  # mean radius, IUGG
 STEPS_ABOVE_EYE = 80
-STEPS_BELOW_EYE = 75.0  # in a factor e of the height above -3 km: 40 m at the sea
+STEPS_BELOW_EYE = 75.0  # steps to a factor e of the height above -3 km: 40 m at the sea
 BATCH = 160  # rays at once: their arrays stay in the processor's own memory
 
 

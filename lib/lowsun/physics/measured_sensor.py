@@ -12,7 +12,7 @@ from lowsun.physics.sensors import CHANNELS, SENSOR_RANGE_NM, WHITE_NM, Sensor
 
 HEAD = ["wavelength_nm", *CHANNELS]
 FEWEST_ROWS = 8
-INFRARED_FROM_NM, INFRARED_SHARE = 720.0, 0.05  # of red's peak: more is a camera without its cut
+INFRARED_FROM_NM, INFRARED_SHARE = 720.0, 0.05  # with more of red's peak a camera has no cut
 
 
 @dataclass(frozen=True, eq=False)

@@ -158,8 +158,8 @@ def horizon_true_altitude_deg(atmosphere, eye_height_m, wavelength_nm=VISUAL_NM)
 
 # --- where to trace -------------------------------------------------------------------------
 
-EDGE_ARCSEC = SLIVER_ARCSEC  # on either side of a limit of fate
-SPLITS = (0.3, 0.7)  # of an interval: off the middle, where a point of inflection would hide
+EDGE_ARCSEC = SLIVER_ARCSEC  # how far beside a limit of fate altitudes stand
+SPLITS = (0.3, 0.7)  # shares of an interval: off the middle, where a point of inflection would hide
 ROUNDS = 20
 PROBES = 4  # wavelengths at which the curve is tried
 

@@ -21,11 +21,11 @@ WHITE_NM = np.arange(380.0, 831.0, 5.0)  # samples of the white light that the b
 BLUE_PEAK_NM, BLUE_SPREAD_NM = 458.0, 32.0
 GREEN_PEAK_NM, GREEN_SPREAD_NM = 532.0, 38.0
 RED_OPENS_NM, RED_EDGE_NM = 583.0, 6.0  # the red dye lets everything beyond through
-RED_LEAK = 0.08  # and a little of all shorter light: why a burnt-out green turns yellow, then white
-DYES_OPEN_NM, DYES_EDGE_NM = 790.0, 15.0  # where the green and blue dyes turn clear
+RED_LEAK = 0.08  # some shorter light leaks in: a burnt-out green turns yellow, then white
+DYES_OPEN_NM, DYES_EDGE_NM = 790.0, 15.0  # the green and blue dyes turn clear here
 CUT_NM, CUT_EDGE_NM = 645.0, 14.0  # the infrared-cut filter in front of the sensor
 SILICON_PEAK_NM, SILICON_SPREAD_NM = 600.0, 300.0
-PEAK_QUANTUM_EFFICIENCY = 0.5  # of the green channel, dyes included
+PEAK_QUANTUM_EFFICIENCY = 0.5  # the green channel's, dyes included
 PLANCK_TIMES_LIGHT_J_M = 1.98644586e-25  # h c, exact by the SI to these digits
 
 

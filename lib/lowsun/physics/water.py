@@ -11,7 +11,7 @@ import numpy as np
 from lowsun.errors import LARGEST, require_range
 
 WIND_RANGE_M_PER_S = (0.5, 15.0)  # Cox & Munk 1954 measured 1 to 14
-SALINITY_PER_MILLE, TEMPERATURE_C = 35.0, 15.0  # of the open sea at middle latitudes
+SALINITY_PER_MILLE, TEMPERATURE_C = 35.0, 15.0  # the open sea's at middle latitudes
 _erfc = np.vectorize(erfc, otypes=[float])
 LEAVING_REFLECTANCE = 0.012  # light from below, of that which falls on it; 6SV output, transcribed
 

@@ -20,7 +20,7 @@ from lowsun.words import say, term
 from lowsun.words.speech import holds_words
 
 SEA, HILLS = term("level sea"), term("invented hills")
-LONGEST_MM = 1500  # in a frame of 16 mm the Sun still fits
+LONGEST_MM = 1500  # the Sun still fits into a frame 16 mm high
 FOCAL_LENGTH = catalogue.FOCAL_LENGTH.narrowed(high=LONGEST_MM)
 
 

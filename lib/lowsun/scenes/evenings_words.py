@@ -10,7 +10,7 @@ from lowsun.scenes import plan_words
 from lowsun.words import figures, say, says, term
 
 RUNS_TOLD = 4
-HEADINGS = (  # with the widths of their columns
+HEADINGS = (  # each with the width of its column
     (term("date"), "17"), (term("last sliver, local"), ">20"), ("UTC", ">10"),
     (term("bearing"), ">13"), (term("Moon"), ">8"), (term("lit"), ">6"), ("lx", ">6"),
 )  # fmt: skip

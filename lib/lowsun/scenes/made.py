@@ -26,7 +26,7 @@ from lowsun.words import say
 from lowsun.words.speech import in_figures
 
 FRAME_PX = (6000, 4000)
-SEA_LAYER_M = 10.0  # of air that a warmer or colder sea changes
+SEA_LAYER_M = 10.0  # a warmer or colder sea changes so much of the air
 LEAST_HAZE_M = 10.0  # what lies under an inversion on the water holds haze as high as this
 LOW_LAYERS_M = 2000.0  # bases of the inversions that a diagram makes room for
 _OF_AIR = tuple(

@@ -57,7 +57,7 @@ MARKS = {  # shorter, beside the Sun in the picture
     steps.LOWEST: term("at its lowest"),
     steps.HIGHEST: term("at its highest"),
 }
-HEADINGS = (  # with the widths of their columns
+HEADINGS = (  # each with the width of its column
     ("", "22"), (term("local time"), "13"), ("UTC", "9"), (term("Sun"), ">8"), ("", "2"),
     (term("bearing"), "10"), (term("frame x, y"), ">11"), (term("heat"), ">5"),
 )  # fmt: skip

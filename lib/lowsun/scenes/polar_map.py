@@ -15,7 +15,7 @@ from lowsun.sky import DOWN_KINDS, KINDS, UP_KINDS, Kind
 from lowsun.words import say, term
 from lowsun.words.plain import opened
 
-INSTEAD = {  # of a whole sunset
+INSTEAD = {  # what is said where there is no whole sunset
     Kind.SETS: term("the centre goes down, a part of the disc stays"),
     Kind.RISES: term("the Sun comes up and does not set"),
     Kind.STAYS_UP: term("the whole disc stays up"),

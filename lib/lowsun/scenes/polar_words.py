@@ -10,7 +10,7 @@ from lowsun.words.plain import opened
 SLOWEST_ARCSEC_PER_S = 0.0005  # a slower Sun rounds to a standing one
 RADIUS_ARCMIN = 16  # the Sun's, to the arc minute
 SHORT, HALF_DAY, LONG = timedelta(minutes=10), timedelta(hours=12), timedelta(days=8)
-AIR_WORDS = {  # by whether the sunset still has to be named, and whether it comes later
+AIR_WORDS = {  # keyed by whether the sunset still has to be named, and whether it comes later
     (True, True): term("puts off the last sunset"),
     (True, False): term("brings the last sunset forward"),
     (False, True): term("puts it off"),

@@ -25,7 +25,7 @@ from lowsun.words import say, term
 NEAR_SECONDS = np.arange(NEAR_S[0], NEAR_S[1] + 1.0, 5.0)
 FAR_SECONDS = np.linspace(*FAR_S, 85)
 UNSURE_K, UNSURE_HPA = 5.0, 10.0  # how well an evening's air is known from a forecast
-TOO_MUCH = {  # for the screen: too pure a colour, too bright
+TOO_MUCH = {  # what the screen cannot show: too pure a colour, or too bright
     (True, False): term("{purer:.0%} is purer than a screen can show"),
     (False, True): term("{brighter:.0%} is brighter than a screen can show"),
     (True, True): term(

@@ -16,7 +16,7 @@ from lowsun.words import say, term
 
 LEAST_CUT_DEG = -3.0  # with a higher Sun the side view would show nothing but day
 LAST_MOUNTAIN_DEG = 5.0  # deeper, a mountain's shadow is lost in the Earth's
-HIGHEST_EYE_M = 4000.0  # of most mountains
+HIGHEST_EYE_M = 4000.0  # most mountains are lower
 NEW_AIR = term("Following the light through the new air")
 
 AIR = (

@@ -21,7 +21,7 @@ EQUATOR_ARCSEC_PER_S = 15.0
 LOWEST_SPEED_ARCSEC_PER_S = 0.1  # slower the Sun does not set but rolls: another notebook's story
 THIN_M = 5.0  # a window so thin is worth a word
 LONGEST_PUBLISHED_S = 15.0  # Young's summary; middle latitudes
-NEAR_ENOUGH = 1 / 3  # of the seconds: what naming a height in whole metres may cost
+NEAR_ENOUGH = 1 / 3  # naming a height in whole metres leaves at least this share of the seconds
 
 
 @dataclass(frozen=True, eq=False)

@@ -25,7 +25,7 @@ BLOCK_S = 8 * DAY_S
 NODES = 16  # the Moon over 8 days to 2e-5 arcsec, TT - UT1 to 0.06 ms, measured
 BODIES = ("sun", "moon")
 KERNEL = "de421.bsp"
-LONGEST_LIGHT_TIME_DAYS = 0.006  # from the Sun in July
+LONGEST_LIGHT_TIME_DAYS = 0.006  # light from the Sun takes so long in July
 
 _NODE = chebyshev.chebpts1(NODES)
 _FIT = np.linalg.inv(chebyshev.chebvander(_NODE, NODES - 1))
@@ -111,7 +111,7 @@ def span_tt_s():
     return float(np.ceil(first) * BLOCK_S), float(np.floor(last) * BLOCK_S) - 1e-3
 
 
-@lru_cache(maxsize=1600)  # of 5 kB, 8 MB in all; a year is 46
+@lru_cache(maxsize=1600)  # a block is 5 kB, all are 8 MB; a year is 46
 def _block(body, number):
     """Chebyshev coefficients (NODES, 8) of one block, and the slopes of its first three [1/s]."""
     samples = _sampled(body, (number + (_NODE + 1) / 2) * BLOCK_S)

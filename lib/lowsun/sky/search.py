@@ -12,7 +12,7 @@ from lowsun.sky.place import require_place
 from lowsun.sky.times import clock_times, instant_s
 
 REACH_DAYS = 370  # a year and a little: a place with a sunset in the year has one within
-CHUNK_DAYS = 40  # of declinations looked at together; the next ones only where these hold nothing
+CHUNK_DAYS = 40  # so many are looked at together; the next only where these hold nothing
 WINDOW_S = 4 * DAY_S
 SLACK_DEG = 0.5  # declination moves 0.40 deg in a day at most, parallax and culmination less
 

@@ -11,7 +11,7 @@ from lowsun.physics.scattering import EYE_HEIGHT_RANGE_M
 from lowsun.physics.scattering.air import require_sky_air
 
 DEPRESSION_DEG = np.arange(0.0, 8.1, 0.5)
-ROUNDS = 5  # of halving the half degree in which something fades
+ROUNDS = 5  # so often the half degree in which something fades is halved
 FOLLOWED = (
     "edge_deg",
     "slope_per_deg",

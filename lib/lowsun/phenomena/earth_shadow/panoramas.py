@@ -8,7 +8,7 @@ from lowsun.errors import OutOfRangeError, require_number, require_raster, takes
 from lowsun.physics import colour
 from lowsun.physics.scattering import Air, sky_horizon_deg, sky_xyz_grid
 
-BRIGHTEST = 0.6  # of white, in linear light: room for the exposure, and dusk looks like dusk
+BRIGHTEST = 0.6  # share of white, in linear light: room for the exposure, and dusk looks like dusk
 
 
 @dataclass(frozen=True, eq=False)

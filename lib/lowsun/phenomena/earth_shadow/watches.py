@@ -16,7 +16,7 @@ from lowsun.words import say, term
 
 # American Meteorological Society, Glossary of Meteorology, "dark segment": first seen near here.
 FIRST_SEEN_DEPRESSION_DEG = 0.5
-SEARCHED = timedelta(hours=12)  # from the first sight on: longer dusks are polar ones
+SEARCHED = timedelta(hours=12)  # counted from the first sight: longer dusks are polar ones
 STEP_S = (5.0, 3600.0)
 ACROSS_DEG = np.arange(180.0, -1.0, -3.0)  # from the point opposite the Sun to below the Sun
 STAYS_ABOVE = term(

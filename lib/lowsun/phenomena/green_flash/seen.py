@@ -25,7 +25,7 @@ from lowsun.physics.runs import runs
 BANDS_NM = np.union1d(np.arange(440.0, 681.0, 20.0), [GREEN_NM, RED_NM])  # what the eye lives on
 FINE_BANDS_NM = np.union1d(np.arange(400.0, 701.0, 12.5), [GREEN_NM, RED_NM])
 HIGH_DEG = 1.5  # no flash stands higher over the horizontal
-DEPTH_STEP = 0.005  # of haze, to which `lost_from_depth` looks
+DEPTH_STEP = 0.005  # how closely `lost_from_depth` looks for a depth of haze
 FOLD_DEG = 0.5 / 60.0  # how far a fold may lie beside the piece it holds
 LOWEST_SUN_DEG = -10.0  # deeper no table of the sky reaches, nor any duct
 # How far the upper limb has sunk since the red image went [arcsec]: the instants looked at.

@@ -19,15 +19,15 @@ HEIGHT_RANGE_M = (0.5, 20_000.0)
 CLOSEST_EYES_M = 1.0  # waves and standing up move an eye by as much
 # A duct's flash is longest where level rays graze its end: eyes tried first under each duct.
 GRAZING_ARCMIN = (4.0, 3.0, 2.2, 1.6, 1.1, 0.7, 0.35)
-JUST_ABOVE_M = 0.05  # of a duct's window: here no colour gets out level any more
+JUST_ABOVE_M = 0.05  # so far above a duct's window no colour gets out level any more
 RED_END_NM = 700.0  # gets out from highest up
 # 15 s, the longest published (Young), times 11.5"/s of middle latitudes: seconds beyond hang on
 # decimetres of a duct that no real air keeps level, and make no place better.
 LONGEST_ARCSEC = 172.0
 AS_GOOD = 0.95  # a place is as good where this share of the longest is seen
-SETTLED_SHARE = 0.02  # of the heights as good: a middle nearer to one tried is not tried again
+SETTLED_SHARE = 0.02  # a middle so near to a height tried is not tried; a share of those as good
 LEAST_RISE_K = 0.5  # weaker layers make no flash
-IN_LAYER = (0.1, 0.4, 0.6, 0.8, 1.05)  # of the way from the base of an inversion to its top
+IN_LAYER = (0.1, 0.4, 0.6, 0.8, 1.05)  # shares of the way from the base of an inversion to its top
 
 
 @dataclass(frozen=True, eq=False)

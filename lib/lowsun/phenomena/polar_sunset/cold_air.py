@@ -10,7 +10,7 @@ from lowsun.sky import Place, nearest_passage, sun, visible_horizon_deg
 from lowsun.sky.courses import LOWER_LIMB, UPPER_LIMB
 from lowsun.sky.place import require_place
 
-INVERSION_DEPTH_M = 300.0  # of the inversion over winter ice; a few hundred metres, from memory
+INVERSION_DEPTH_M = 300.0  # the inversion over winter ice; a few hundred metres, from memory
 SURFACE_RANGE_K = (193.15, 288.15)
 INVERSION_RANGE_K = (0.0, 30.0)  # Antarctic winter inversions reach 30 K; from memory
 YEARS = (1900, 2052)

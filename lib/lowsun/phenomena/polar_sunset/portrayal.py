@@ -13,9 +13,9 @@ from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import Haze
 from lowsun.physics.medium import Air
 
-POLAR_HAZE = Haze(0.02)  # of the inner ice, far cleaner than any sea's; from memory
+POLAR_HAZE = Haze(0.02)  # the air over the inner ice is far cleaner than any sea's; from memory
 LIMB_BANDS = 49  # so many that a magnified rim of a minute of arc shows no steps
-LIMB_ROOM = 0.25  # of the frame's height over the limb
+LIMB_ROOM = 0.25  # this share of the frame's height is kept free over the limb
 LOWEST_DEG = -5.0  # no air here shows a Sun as low
 SKY_SUN_DEG = (-10.0, 9.0)  # between which its sky is shown
 SKY_HIGHEST_DEG = 10.0  # up to which the air is traced for it

@@ -25,7 +25,7 @@ from lowsun.sky.times import instant_s
 
 LONGEST = timedelta(days=60)
 TURN_ARCSEC_PER_S = 15.04  # the sky's, at the equator of the sky
-BAND_STEP = 0.2  # of the green band: how far the limb may move against a ridge in one step
+BAND_STEP = 0.2  # in one step the limb may move so far against a ridge, in green bands
 MOST_STEPS = 400_000
 ACROSS = 81  # places along the limb that are looked at over a ragged horizon
 RIDGE_RANGE_ARCMIN = (0.0, 600.0)

@@ -9,7 +9,7 @@ from lowsun.phenomena.polar_sunset.passage import Contacts, contacts_at
 from lowsun.physics.atmosphere import Atmosphere
 
 DAY = timedelta(days=1)
-MARGIN = 0.04  # of a disc's passage, shown before it and after it
+MARGIN = 0.04  # this share of a disc's passage is shown before it and after it
 BEFORE_RIM, AFTER_RIM = timedelta(minutes=5), timedelta(hours=1)
 
 

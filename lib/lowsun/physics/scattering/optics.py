@@ -5,7 +5,7 @@ import numpy as np
 from lowsun.physics.extinction import MARINE, ozone_depth, rayleigh_depth
 from lowsun.physics.scattering.haze_phase import marine_phase
 
-MIDDLE_NM = np.array([550.0])  # for whose phase function degrees are taken
+MIDDLE_NM = np.array([550.0])  # degrees are taken of the phase function here
 
 BACKWARDS = np.cos(np.radians(np.arange(150.0, 180.1, 2.0)))  # these angles count as thrown back
 HAZE_STRAIGHT_ON = 0.2  # share counted as not scattered once light comes from all sides

@@ -43,7 +43,7 @@ BEYOND_TWILIGHT = (
 )
 EYE_HEIGHT_RANGE_M = (0.0, 9000.0)
 BEAM_NODES, FIELD_NODES = 56, 32
-COLOUR_NM = np.array([600.0, 555.0, 450.0])  # of which X, Y and Z mostly consist
+COLOUR_NM = np.array([600.0, 555.0, 450.0])  # X, Y and Z mostly consist of these
 LINES, FEW_LINES = (44, 25), (18, 13)  # altitudes and azimuths of a panorama's lines of sight
 ALTITUDE_SCALE_DEG = 8.0
 

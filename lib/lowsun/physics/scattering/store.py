@@ -21,8 +21,8 @@ from lowsun.physics.scattering.air import key, require_sky_air
 from lowsun.physics.scattering.code import digest as code_digest
 from lowsun.physics.scattering.table import SHAPES, SkyTable, solve
 
-TABLES_ON_DISK = 64  # of 2 MB; the oldest go
-LARGEST_BYTES = 8 << 20  # of a table as a file: four times what one takes
+TABLES_ON_DISK = 64  # files of 2 MB; the oldest go
+LARGEST_BYTES = 8 << 20  # a larger file is no table: four times what one takes
 DIGEST_BYTES = hashlib.sha256().digest_size
 SHIPPED = "twilight_default_air.npz"
 LOG = logging.getLogger(__name__)

@@ -44,7 +44,7 @@ NOWHERE = {-988888, -998888, -999999, -9988888, -9998888, -9999999}  # moving or
 MISSING_HOUR = 99
 INTEGER = re.compile(r" *-?\d+", re.ASCII)
 MAJOR_TYPES, FLAGS = "123", " AB"
-FLAG_COLUMNS = (16, 22, 28)  # of pressure, height and temperature
+FLAG_COLUMNS = (16, 22, 28)  # the columns of the flags of pressure, height and temperature
 BLANK_COLUMNS = (3, 9, 34, 40, 46)
 
 

@@ -15,7 +15,7 @@ from lowsun.words import term
 SOUTH_DEG = -34.5
 HIGH_M = 1000.0
 SIDES = (term("to the left"), term("to the right"), term("straight down"))
-STRAIGHT_DEG = 0.01  # of bearing in a minute: nobody sees it
+STRAIGHT_DEG = 0.01  # nobody sees such a change of bearing in a minute
 
 
 def _last(state, **changed):

@@ -5,7 +5,7 @@ from lowsun.scenes.polar_sunset import scene as polar
 from lowsun.scenes.questions.kinds import Amount, Choose, coarse
 from lowsun.words import say, term
 
-NORTHERN_DAY, SOUTHERN_DAY = 267, 81  # of the year: the poles' sunsets
+NORTHERN_DAY, SOUTHERN_DAY = 267, 81  # days of the year on which the Sun sets at the poles
 COLDER_K = 30.0
 RIDGES_ARCMIN = 3.0
 IN_ALL, ONLY_SPREAD, SHORTER = (
