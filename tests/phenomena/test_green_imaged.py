@@ -23,7 +23,7 @@ INVERSION = EVEN.with_inversion(40.0, 40.0, 2.0)
 WARM_SEA = EVEN.with_surface_layer(2.0, 10.0)
 STRONG = EVEN.with_inversion(50.0, 20.0, 3.0)
 HAZED = HAZE["clear"]
-ROW_ARCMIN = 0.075  # between integrated rays
+ROW_ARCMIN = 0.12  # between integrated rays
 
 
 # Airs, eyes and rows above the flash's fold: where one is told to stand, and too high.

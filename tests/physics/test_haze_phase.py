@@ -29,12 +29,11 @@ def test_asymmetry_is_that_of_published_marine_haze():
     assert forward == pytest.approx(0.772, abs=0.003)
 
 
-@pytest.mark.parametrize("angle_deg", [0.35, 1.05, 3.3, 9.0, 46.2, 138.7, 180.0])
-def test_between_the_angles_of_the_table_it_is_mies_sum(angle_deg):
-    _, _, phase = make_haze_phase.scattered(550, angle_deg=np.array([angle_deg]))
-    assert marine_phase(np.cos(np.radians(angle_deg)), [550.0])[0] == pytest.approx(
-        phase[0], rel=0.02
-    )
+def test_between_the_angles_of_the_table_it_is_mies_sum():
+    angle_deg = np.array([0.35, 1.05, 3.3, 9.0, 46.2, 138.7, 180.0])
+    _, _, phase = make_haze_phase.scattered(550, angle_deg=angle_deg)
+    ours = marine_phase(np.cos(np.radians(angle_deg)), [550.0])[:, 0]
+    assert_allclose(ours, phase, rtol=0.02)
 
 
 def test_extinction_and_albedo_of_the_modes_are_the_published_ones():

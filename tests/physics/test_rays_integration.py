@@ -23,7 +23,7 @@ SMOOTH = {
 
 def altitudes_above(horizon_deg):
     """From the horizon to the zenith, closer towards the horizon."""
-    return horizon_deg + np.append(np.geomspace(0.5 / 3600.0, 89.0, 60), 90.0 - horizon_deg)
+    return horizon_deg + np.append(np.geomspace(0.5 / 3600.0, 89.0, 40), 90.0 - horizon_deg)
 
 
 @pytest.mark.parametrize("air", SMOOTH)
@@ -78,7 +78,7 @@ def rays_about_the_horizon(atmosphere, eye_m):
     horizon = horizon_apparent_altitude_deg(atmosphere, eye_m)
     return np.concatenate(
         [
-            np.linspace(-abs(horizon) - 0.05, abs(horizon) + 0.5, 60),
+            np.linspace(-abs(horizon) - 0.05, abs(horizon) + 0.5, 40),
             horizon + np.geomspace(2.5 / 3600.0, 3.0, 20),
         ]
     )

@@ -1,7 +1,6 @@
 """In another language nothing on a stage is left in English: a tongue made up shows what is.
 
-It says every message in small Greek letters, so that a Latin word on the screen is one that no
-message holds, and it writes a comma before decimals.
+Sentences at every end of every control are asked in `tests/scenes/test_every_scene.py`.
 """
 
 import errno
@@ -9,7 +8,6 @@ import os
 import re
 from dataclasses import replace
 from datetime import date
-from gettext import NullTranslations
 from html import unescape
 from importlib.resources import files
 from pathlib import Path
@@ -34,64 +32,13 @@ from lowsun.sky import Place
 from lowsun.stage import Segment, ask, film, keeping, live
 from lowsun.stage.frame_reader import sheet
 from lowsun.words import speech
-
-LATIN, GREEK = "abcdefghijklmnopqrstuvwxyz", "αβψδεφγηιξκλμνοπθρστυϋωχψζ"
-LETTERS = str.maketrans(LATIN + LATIN.upper(), GREEK + GREEK.upper())
-FIELD = re.compile(r"(\{[^}]*\})")
-# Symbols of units, time zones, formats of files, and names of commands and of controls in code.
-SYMBOLS = {
-    "min", "nm", "mm", "km", "hPa", "ISO", "DU", "px", "csv", "txt", "ND", "lx", "cm",
-    "UTC", "GMT", "IST", "HDT", "DMT",
-}  # fmt: skip
-MONTHS = {
-    "jan",
-    "fev",
-    "mar",
-    "abr",
-    "mai",
-    "jun",
-    "jul",
-    "ago",
-    "set",
-    "out",
-    "nov",
-    "dez",
-}  # CLDR
-WORD = re.compile(r"[A-Za-z]{2,}")
-POINT = re.compile(r"(\d)\.(\d)")
-
-
-class MadeUp(NullTranslations):
-    """Says every message in Greek letters, its fields kept."""
-
-    def gettext(self, message):
-        return "".join(
-            part if FIELD.fullmatch(part) else POINT.sub(r"\1,\2", part).translate(LETTERS)
-            for part in FIELD.split(message)
-        )
-
-    def ngettext(self, one, several, number):
-        return self.gettext(one if number == 1 else several)
+from tongue import left_in_english, made_up
 
 
 @pytest.fixture(autouse=True)
-def made_up(monkeypatch):
-    portuguese = speech.language("pt").locale
-    monkeypatch.setitem(speech.LOCALES, "xx", "pt_PT")
-    monkeypatch.setattr(
-        speech, "language", lambda code: speech.Language(code, MadeUp(), portuguese)
-        if code == "xx" else speech_language(code),
-    )  # fmt: skip
-    with speech.speaking("xx"):
+def in_the_tongue():
+    with made_up():
         yield
-
-
-speech_language = speech.language
-
-
-def left_in_english(text):
-    words = {word for word in WORD.findall(text) if word not in SYMBOLS | MONTHS}
-    return words | {found[0] for found in POINT.finditer(text)}
 
 
 def texts_of(picture):
@@ -113,12 +60,6 @@ def texts_on(widget):
     for child in getattr(widget, "children", ()):
         found += texts_on(child)
     return [text for text in found if text]
-
-
-@pytest.mark.parametrize("scene", scenes.every(), ids=lambda scene: scene.name)
-def test_every_sentence_at_every_end_is_in_its_language(scene):
-    said = {state[control.name]: scene.sentence(**state) for control, state in scene.sweep()}
-    assert {text: left_in_english(text) for text in said.values() if left_in_english(text)} == {}
 
 
 @pytest.mark.parametrize("name", sketches.SKETCHES)
