@@ -13,7 +13,8 @@ from lowsun.stage.canvas import Canvas
 
 LAID_OUT = (
     "setting_sun", "rims", "any_air", "where_to_stand", "last_light", "exposure_ladder",
-    "earth_shadow", "polar_sunset", "polar_map", "caught",
+    "earth_shadow", "polar_sunset", "polar_map", "caught", "evening_plan",
+    "which_evenings",
 )  # fmt: skip
 WIDTH_PX = 1080
 

@@ -1,5 +1,7 @@
 """The evening plan: the horizon with path and frame, the steps beside it, the next one large."""
 
+from types import MappingProxyType
+
 from lowsun.drawing.horizon import Horizon
 from lowsun.drawing.picture import Picture
 from lowsun.drawing.sentence import QuickText
@@ -11,6 +13,11 @@ MOST_LINES = 19  # so many lines of the timeline have room
 
 class EveningPlanPicture(Picture):
     """Above left the next step and the time to it; under it the horizon; right the timeline."""
+
+    sheets = MappingProxyType({
+        "square": ((96, 320, 420, 390), (530, 200, 330, 510), (60, 730, 790, 100)),
+        "upright": ((80, 795, 640, 325), (70, 275, 610, 440), (60, 1145, 640, 90)),
+    })  # fmt: skip
 
     def __init__(self, figure, look):
         super().__init__(figure, look)

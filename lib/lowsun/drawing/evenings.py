@@ -1,5 +1,7 @@
 """Bearings of the last sliver through the days, the gap among them, and the evenings that fit."""
 
+from types import MappingProxyType
+
 import numpy as np
 from matplotlib.dates import date2num, num2date
 
@@ -13,6 +15,11 @@ ROOM_DEG = 3.0  # left free over and under the bearings
 
 class EveningsPicture(Picture):
     """Left the bearing through the days with the gap as a band; right the evenings in it."""
+
+    sheets = MappingProxyType({
+        "square": ((120, 260, 370, 520), (510, 200, 360, 600)),
+        "upright": ((120, 780, 580, 400), (110, 290, 590, 400)),
+    })  # fmt: skip
 
     def __init__(self, figure, look):
         super().__init__(figure, look)

@@ -11,6 +11,7 @@ MARGIN_SHARE = 0.12  # share of the frame's height kept free about it
 NAME_LINES = 10  # a name's length, in heights of its line
 LEADING = 1.3  # distance of lines in sizes of the type
 CONTACTS = (LAST_SLIVER, LOWEST, HIGHEST)  # named on the side to which the Sun goes
+TICK_IN = 0.8  # a bearing's name needs so much room
 TALLEST_DEG = 40.0  # a wide lens's frame no higher than this is shown whole
 
 
@@ -67,7 +68,8 @@ class Horizon:
         return box.width * wide / (box.height * high)
 
     def _tick(self, sketch, wide):
-        step = next(s for s in (1, 2, 5, 10, 20, 45, 90) if wide / s <= 9 or s == 90)
+        most = self.axes.get_window_extent().width / self.axes.figure.dpi // TICK_IN
+        step = next(s for s in (1, 2, 5, 10, 20, 45, 90) if wide / s <= most or s == 90)
         first = np.ceil((sketch.middle_deg - wide / 2) / step) * step
         bearings = np.arange(first, sketch.middle_deg + wide / 2, step)
         self.axes.set_xticks(bearings - sketch.middle_deg, [bearing_tick(b) for b in bearings])
