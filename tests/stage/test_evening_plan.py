@@ -88,6 +88,29 @@ def test_a_folder_that_cannot_be_made_is_named(plan, tmp_path):
         evening_plan.write(plan, tmp_path / "file")
 
 
+def test_what_is_no_plan_list_paper_or_span_is_named_before_anything_is_made(plan, tmp_path):
+    folder = tmp_path / "plan"
+    for given, said in (
+        ({"plan": "tonight"}, "give a Plan"),
+        ({"items": "boots"}, "give a list of sentences"),
+        ({"paper": ["a4"]}, "give one of a4, letter"),
+        ({"folder": None}, "give the name of a file"),
+        ({"overwrite": "no"}, "give True or False"),
+    ):
+        with pytest.raises(InputError, match=said):
+            evening_plan.write(**{"plan": plan, "folder": folder} | given)
+    day = plan.date
+    found = planning.evenings(plan.place, day, day, 250, 300)
+    for span, said in (
+        (day, "the first and the last date, a tuple"),
+        ((day,), "give the first and the last date"),
+        ((day, "later"), "span is 'later'; give a datetime.date"),
+    ):
+        with pytest.raises(InputError, match=said):
+            evening_plan.write_evenings(found, span, folder)
+    assert not folder.exists()
+
+
 def test_the_command_writes_the_plan_and_prints_it(tmp_path, capsys):
     folder = tmp_path / "plan"
     asked = ["plan", "--date", "2027-06-21", "--folder", str(folder), "--airs", "2"]

@@ -10,7 +10,7 @@ import pytest
 
 from lowsun import scenes
 from lowsun.__main__ import main
-from lowsun.errors import InputError, OutputFileError
+from lowsun.errors import InputError, LowsunError, OutputFileError
 from lowsun.notebook import scene
 from lowsun.scenes import caution, questions
 from lowsun.scenes.lesson import MINUTES, lesson, with_questions
@@ -155,6 +155,14 @@ def test_what_does_not_fit_is_refused(tmp_path):
         worksheet.write(scene("rims"), tmp_path, paper="a5")
     with pytest.raises(InputError, match=r"a scene, such as"):
         worksheet.write("rims", tmp_path)
+    for given, said in (
+        ({"state": []}, r"The state is \[\]; give the names"),
+        ({"stamp": "now"}, "stamp is 'now'; give an aware datetime"),
+        ({"overwrite": "no"}, "give True or False"),
+        ({"folder": 5}, "give the name of a file"),
+    ):
+        with pytest.raises(LowsunError, match=said):
+            worksheet.write(**{"scene": scene("rims"), "folder": tmp_path} | given)
     with pytest.raises(OutputFileError, match=r"There is no folder"):
         worksheet.write(scene("rims"), tmp_path / "no" / "where")
     assert list(tmp_path.iterdir()) == []

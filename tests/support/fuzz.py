@@ -37,6 +37,7 @@ LONGEST_S = 10
 MOST_BYTES = 4 << 30
 FACES = """
     notebook stage scenes sky files
+    stage.evening_plan stage.worksheet
     physics.air physics.atmosphere physics.colour physics.ducts physics.extinction physics.eye
     physics.rays physics.scattering physics.sensors physics.soundings physics.sunlight physics.water
     phenomena.dispersion phenomena.earth_shadow phenomena.evening phenomena.flash_light
@@ -48,6 +49,8 @@ FACES = """
 """
 LONG = {  # seconds for every value that is refused late, or accepted for good reason
     "stage.film",
+    "stage.evening_plan.write",
+    "stage.worksheet.write",
     "phenomena.green_flash.by_eye_height",
     "phenomena.green_flash.forecast",
     "phenomena.green_flash.seen_flashes",

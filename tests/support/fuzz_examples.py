@@ -50,6 +50,21 @@ def _plan():
     return plan(_place(), DAY, kit=_kit(), spread=drawn)
 
 
+@cache
+def _evenings():
+    from lowsun.fieldwork.plan import evenings
+
+    return evenings(_place(), DAY, DAY, 250.0, 300.0)
+
+
+def _moment():
+    from lowsun.phenomena.polar_sunset import track_at
+    from lowsun.sky import Place
+
+    camp = Place("the ice camp", 89.0, 0.0)
+    return next(iter(track_at(camp, [datetime(2027, 9, 20, 6, tzinfo=UTC)])))
+
+
 def _low_sky():
     from lowsun.phenomena.low_sky import low_sky
 
@@ -225,6 +240,26 @@ PHENOMENA = {
     | {"sun_apparent_altitude_deg": 0.2, "high_deg": 2.0, "wide_deg": 0.5},
     "phenomena.seen_light.seen_light": {"column": _column, "instrument": _eye},
 }
+SHEETS = {
+    "stage.worksheet.write": {
+        "folder": lambda: Path("sheets"),
+        "overwrite": True,
+        "state": lambda: None,
+        "stamp": WHEN,
+    },
+    "stage.evening_plan.write": {
+        "plan": lambda: _plan(),
+        "folder": lambda: Path("plan"),
+        "overwrite": True,
+    },
+    "stage.evening_plan.write_evenings": {
+        "found": lambda: _evenings(),
+        "span": lambda: (DAY, DAY),
+        "folder": lambda: Path("evenings"),
+        "overwrite": True,
+    },
+    "phenomena.polar_sunset.in_its_sky": {"moment": lambda: _moment()},
+}
 METHODS = {
     "fieldwork.plan.Framing.pixel": {"azimuth_deg": 270.0, "altitude_deg": 0.0},
     "fieldwork.plan.Framing.direction": {"column": 5.0, "row": 5.0},
@@ -256,6 +291,7 @@ INSTANCES = {
     "phenomena.sea.Sea": lambda: _sea(),
 }
 MEANT = {
+    "stage.evening_plan.write(items)": {"[text]": "a list of one sentence"},
     "words.bearing(bearing_deg)": {"nan": "at a pole no bearing exists"},
 } | {
     f"fieldwork.{name}": {"nan": "at a pole no bearing exists", "[nan]": "as above"}
@@ -273,11 +309,14 @@ NOT_TRIED = {  # by callable, parameter and value
     # What would read, or write into, the whole of a machine:
     ("fieldwork.frames.read_folder", "folder", "folder"),
     ("fieldwork.frames.read_folder", "out", "folder"),
+    ("stage.worksheet.write", "folder", "folder"),
+    ("stage.evening_plan.write", "folder", "folder"),
+    ("stage.evening_plan.write_evenings", "folder", "folder"),
     # What a user's own function raises stops the reading, and is the user's:
     ("fieldwork.frames.read_folder", "tell", "class"),
     ("fieldwork.frames.read_folder", "tell", "function"),
 }
-SPECIAL = WORDS | PLAN | SKYLINE | FRAMES | PROOF | PHENOMENA | METHODS
+SPECIAL = WORDS | PLAN | SKYLINE | FRAMES | PROOF | PHENOMENA | SHEETS | METHODS
 
 
 def write_files():

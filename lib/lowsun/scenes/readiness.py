@@ -3,7 +3,7 @@
 from string import Formatter
 
 from lowsun import words
-from lowsun.errors import InputError
+from lowsun.errors import InputError, quoted
 from lowsun.fieldwork.plan import sharp_beyond_m
 from lowsun.fieldwork.plan import timeline as steps
 from lowsun.scenes import caution
@@ -46,7 +46,7 @@ def readiness(plan, items=ITEMS):
 def require_items(items):
     """The sentences as a tuple, or an InputError that names the numbers there are to put in."""
     if not isinstance(items, (list, tuple)) or not all(isinstance(one, str) for one in items):
-        raise InputError(f"readiness is {items!r}; give a list of sentences.")
+        raise InputError(f"readiness is {quoted(items)}; give a list of sentences.")
     for item in items:
         _require_known(item)
     return tuple(items)

@@ -17,7 +17,7 @@ FONTS = {"": "DejaVuSans.ttf", "B": "DejaVuSans-Bold.ttf"}
 
 def require_paper(paper):
     """The paper's name, or an InputError."""
-    if paper not in PAPERS:
+    if not isinstance(paper, str) or paper not in PAPERS:
         raise InputError(f"paper is {quoted(paper)}; give one of {', '.join(PAPERS)}.")
     return paper
 

@@ -5,22 +5,36 @@ from io import BytesIO
 
 from lowsun.drawing.evenings import EveningsPicture
 from lowsun.drawing.look import PRINT
-from lowsun.errors import OutputFileError
+from lowsun.errors import (
+    InputError,
+    OutputFileError,
+    quoted,
+    require_date,
+    require_kind,
+    takes,
+)
+from lowsun.fieldwork.plan import Evenings, Plan
 from lowsun.files import path_of, whole
 from lowsun.scenes import evenings_words, plan_words, readiness, which_evenings
 from lowsun.stage.evening_plan import code
 from lowsun.stage.evening_plan.calendar import calendar
 from lowsun.stage.evening_plan.sheet import sheet
+from lowsun.stage.paper import require_paper
 
 
+@takes(plan=Plan, overwrite=bool)
 def write(plan, folder, items=readiness.ITEMS, *, paper="a4", overwrite=False):
     """Write the plan into a folder, made if its parent is there, and return the paths.
 
     `evening-<date>` with `.pdf`, one sheet; `.ics`, a calendar with alarms; `.txt`, 80 columns;
     `.png`, the timeline as a code for telephones. items: the list to tick; paper: "a4", "letter".
     Nothing is written where
-    a file of one of these names is there already and `overwrite` is false.
+    a file of one of these names is there already and `overwrite` is false. Raises InputError for
+    what is none of these.
     """
+    items = readiness.require_items(items)
+    require_paper(paper)
+    folder = path_of(folder)
     contents = {
         "txt": plan_words.text(plan, items).encode("utf-8"),
         "ics": calendar(plan),
@@ -30,11 +44,18 @@ def write(plan, folder, items=readiness.ITEMS, *, paper="a4", overwrite=False):
     return all_or_none(folder, f"evening-{plan.date}.", contents, overwrite)
 
 
+@takes(found=Evenings, overwrite=bool)
 def write_evenings(found, span, folder, *, overwrite=False):
     """Write several evenings into a folder, as `write` does: a table `.txt`, a picture `.png`.
 
-    found: `fieldwork.plan.Evenings`; span: its first and last date.
+    found: `fieldwork.plan.Evenings`; span: its first and last date, a tuple. Raises InputError.
     """
+    require_kind("span", span, tuple, "the first and the last date, a tuple")
+    if len(span) != 2:
+        raise InputError(f"span is {quoted(span)}; give the first and the last date.")
+    for day in span:
+        require_date("span", day)
+    folder = path_of(folder)
     result = which_evenings.result(found, *span)
     picture, written = EveningsPicture(figure := PRINT.figure(1600), PRINT), BytesIO()
     with PRINT.applied():
