@@ -33,7 +33,7 @@ from astropy import units
 import fuzz_examples
 from lowsun.errors import LowsunError
 
-LONGEST_S = 10
+LONGEST_S, LONG_S = 10, 60
 MOST_BYTES = 4 << 30
 FACES = """
     notebook stage scenes sky files
@@ -610,6 +610,7 @@ def tried(name, function):
     if parameters and outcome(function, chosen) != "accepted":
         yield "", "", "example: " + outcome(function, chosen), True
         return
+    longest_s = LONG_S if name in LONG else LONGEST_S
     for key, parameter in parameters.items():
         example = chosen.get(
             key, None if parameter.default is parameter.empty else parameter.default
@@ -617,7 +618,7 @@ def tried(name, function):
         for label, value in bad_values().items():
             if (name, key, label) in fuzz_examples.NOT_TRIED:
                 continue
-            said = outcome(function, chosen | {key: value})
+            said = outcome(function, chosen | {key: value}, longest_s)
             meant = can_mean(value, example, parameter.default is None)
             yield key, label, said, meant or label in MEANT.get(f"{name}({key})", ())
 
