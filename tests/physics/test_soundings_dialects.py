@@ -172,6 +172,26 @@ def test_vapour_raises_heights():
     assert_allclose(np.diff(damp) / np.diff(dry), 304.3 / 300.0, rtol=5e-4)
 
 
+# A moist ascent: hPa, degrees C, share of saturation; and its height over the first line by another
+# library: MetPy 1.7.1, thickness_hydrostatic(p, t, mixing_ratio=
+# mixing_ratio_from_relative_humidity(p, t, rh)), the same without the mixing ratio. Trapezoids of
+# virtual temperature over ln p there, straight lines here.
+MOIST = """\
+1000,26,.80\n975,24.5,.80\n950,23,.78\n925,21,.75\n900,19.5,.72\n875,18,.66\n850,16,.60
+800,13,.58\n750,9.5,.54\n700,5,.50\n650,1,.45\n600,-3,.40\n550,-6.5,.35\n500,-10,.30
+"""
+METPY_M = {"moist": (1410.21, 5692.74), "dry": (1399.45, 5672.66)}  # at 850 and at 500 hPa
+
+
+@pytest.mark.parametrize("how", METPY_M)
+def test_heights_are_those_of_another_librarys_hypsometric_equation(how):
+    rows = MOIST if how == "moist" else re.sub(r",\.\d+", ",0", MOIST)
+    read = only(f"pressure_hpa,temperature_c,relative_humidity\n{rows}")
+    profile = soundings.cleaning.with_heights(soundings.cleaning.usable(read), read.station_m)[0]
+    rises = profile.geopotential_m - profile.geopotential_m[0]
+    assert_allclose(rises[[6, 13]], METPY_M[how], rtol=0, atol=0.5)
+
+
 def test_dry_air_is_said():
     assert "taken as dry" in only("pressure_hpa,temperature_c\n1000,15\n900,9\n").report.sentence()
     empty = "pressure_hpa,temperature_c,dewpoint_c\n1000,15,\n900,9,\n"
