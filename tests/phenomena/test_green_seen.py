@@ -144,6 +144,16 @@ def test_quick_agrees_with_fine(air, eye_m):
     assert_allclose(quick, fine, rtol=0, atol=0.1)
 
 
+@pytest.mark.parametrize("eye_m", [500.0, 700.0, 826.0])
+def test_quick_agrees_with_fine_on_the_slivers_seen_from_on_high(eye_m):
+    high = Air(EVEN.with_inversion(40.0, 40.0, 2.5).with_haze(4000.0), CLEAR)
+    quick, fine = (
+        main_of(seen_flashes(high, eye_m, quality=quality)).duration_s(SPEED)
+        for quality in (QUICK, FINE)
+    )
+    assert_allclose(quick, fine, rtol=0, atol=0.25)
+
+
 def test_the_longest_stretch_above_zero_ends_where_the_line_crosses():
     place = np.arange(6.0)
     assert longest_above_zero(place, np.array([-1, 1, 1, -3, 1, -1.0])) == (0.5, 2.25)
