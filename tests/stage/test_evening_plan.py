@@ -102,7 +102,7 @@ def test_what_is_no_plan_list_paper_or_span_is_named_before_anything_is_made(pla
     day = plan.date
     found = planning.evenings(plan.place, day, day, 250, 300)
     for span, said in (
-        (day, "the first and the last date, a tuple"),
+        (day, "the first and the last date"),
         ((day,), "give the first and the last date"),
         ((day, "later"), "span is 'later'; give a datetime.date"),
     ):

@@ -48,9 +48,9 @@ def write(plan, folder, items=readiness.ITEMS, *, paper="a4", overwrite=False):
 def write_evenings(found, span, folder, *, overwrite=False):
     """Write several evenings into a folder, as `write` does: a table `.txt`, a picture `.png`.
 
-    found: `fieldwork.plan.Evenings`; span: its first and last date, a tuple. Raises InputError.
+    found: `fieldwork.plan.Evenings`; span: its first and last date. Raises InputError.
     """
-    require_kind("span", span, tuple, "the first and the last date, a tuple")
+    require_kind("span", span, list | tuple, "the first and the last date")
     if len(span) != 2:
         raise InputError(f"span is {quoted(span)}; give the first and the last date.")
     for day in span:
