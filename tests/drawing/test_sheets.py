@@ -133,3 +133,16 @@ def test_a_sheet_is_told_by_the_figures_shape():
 
     for sheet in SHEETS_IN:
         assert Bare(DARK.figure(640, sheet), DARK).sheet == sheet
+
+
+@every
+@on_both
+def test_numbers_along_an_axis_do_not_run_into_each_other(drawn, name, sheet):
+    canvas, _ = drawn(name, sheet)
+    for axes in canvas.figure.axes:
+        if not axes.axison:
+            continue
+        boxes = [label.get_window_extent() for label in axes.get_xticklabels()
+                 if label.get_text() and label.get_visible()]  # fmt: skip
+        for one, other in combinations(boxes, 2):
+            assert not one.overlaps(other), axes.get_title()
