@@ -1,1 +1,1 @@
-from lab import browser, open_notebook, server  # noqa: F401
+from lab import browser, open_notebook, playground, server  # noqa: F401

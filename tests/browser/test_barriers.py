@@ -26,19 +26,18 @@ def test_the_scenes_looked_at_hold_every_kind_of_control():
 
 @pytest.mark.parametrize("language", ["en", "pt"])
 @pytest.mark.parametrize("name", PLAYED)
-def test_a_stage_in_lab_has_no_barrier(open_notebook, name, language):
-    notebook = open_notebook(cells(name, language), "stage.ipynb")
-    notebook.run()
-    (stage,) = notebook.stages
+def test_a_stage_in_lab_has_no_barrier(playground, name, language):
+    playground.play(*cells(name, language))
+    (stage,) = playground.stages
     stage.unfold()
-    assert barriers(notebook.page, OURS) == []
+    assert barriers(playground.page, OURS) == []
     refuse(stage)
     assert stage.alert
-    assert barriers(notebook.page, OURS) == []
+    assert barriers(playground.page, OURS) == []
     stage.root.locator("button.lowsun-enlarge").press("Enter")
     stage.root.press("?")
     stage.root.locator(".lowsun-keys").wait_for()
-    assert barriers(notebook.page, OURS) == []
+    assert barriers(playground.page, OURS) == []
 
 
 def refuse(stage):
@@ -48,13 +47,12 @@ def refuse(stage):
     stage.press(field, "Enter")
 
 
-def test_a_button_without_a_name_is_found(open_notebook):
-    notebook = open_notebook([*TOY, "stage.live(toy_scene.scene)"], "stage.ipynb")
-    notebook.run()
-    notebook.page.evaluate(
+def test_a_button_without_a_name_is_found(playground):
+    playground.play(*TOY, "stage.live(toy_scene.scene)")
+    playground.page.evaluate(
         "document.querySelector('.lowsun-stage').append(document.createElement('button'))"
     )
-    (found,) = barriers(notebook.page, OURS)
+    (found,) = barriers(playground.page, OURS)
     assert found.startswith("button-name (critical)")
 
 

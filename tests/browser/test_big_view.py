@@ -18,11 +18,9 @@ cues = ["First.", "Second."]
 
 
 @pytest.fixture
-def big(open_notebook):
-    notebook = open_notebook([*TOY, "stage.live(toy_scene.scene)"], "big.ipynb")
-    notebook.run()
-    yield enlarged(notebook)
-    notebook.page.set_viewport_size({"width": 1280, "height": 720})
+def big(playground):
+    playground.play(*TOY, "stage.live(toy_scene.scene)")
+    return enlarged(playground)
 
 
 def enlarged(notebook):
@@ -117,13 +115,10 @@ def test_a_control_that_is_shown_keeps_its_own_keys(big):
     assert is_big(big)
 
 
-def test_a_talk_is_played_by_a_remote(open_notebook, server):
+def test_a_talk_is_played_by_a_remote(playground, server):
     (server.notebooks / "talk.toml").write_text(TALK)
-    notebook = open_notebook(
-        ["from lowsun.notebook import talk", "talk('talk.toml')"], "talk.ipynb"
-    )
-    notebook.run()
-    stage = enlarged(notebook)
+    playground.play("from lowsun.notebook import talk", "talk('talk.toml')")
+    stage = enlarged(playground)
     card = stage.root.locator(".lowsun-card")
     assert card.inner_text().split() == ["Where", "is", "the", "Sun?", "Guess."]
     press(stage, "l", "PageDown")
@@ -134,7 +129,7 @@ def test_a_talk_is_played_by_a_remote(open_notebook, server):
     other = presenters_window(stage)
     assert read(other) == ["1 of 3: Wait for the hands.", "Then: First."]
     other.keyboard.press("PageDown")
-    notebook.rest(quiet_ms=300)
+    playground.rest(quiet_ms=300)
     assert read(other) == ["2 of 3: First.", "Then: Second."]
     assert not card.is_visible()
     began = other.locator(".lowsun-presenter-clock").inner_text()
@@ -143,5 +138,4 @@ def test_a_talk_is_played_by_a_remote(open_notebook, server):
     with other.expect_event("close"):
         press(stage, "q")
     assert not is_big(stage)
-    assert notebook.troubles == []
-    notebook.page.set_viewport_size({"width": 1280, "height": 720})
+    assert playground.troubles == []

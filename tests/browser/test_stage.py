@@ -9,16 +9,17 @@ from toy_scene import CONTROLS, scene
 
 pytestmark = pytest.mark.browser
 REFUSING = "stage.live(dataclasses.replace(toy_scene.scene, compute=toy_scene.refusing))"
+IN_PORTUGUESE = "from lowsun.words import speak; speak('pt')\nstage.live(toy_scene.scene)"
 SLOW = "stage.live(dataclasses.replace(toy_scene.scene, compute=toy_scene.slow, doing='Tracing'))"
 
 
 @pytest.fixture
-def open_stage(open_notebook):
+def open_stage(playground):
     def open_one(cell="stage.live(toy_scene.scene)"):
-        notebook = open_notebook([*TOY, cell], "stage.ipynb")
-        notebook.run()
-        assert notebook.cell_errors == []
-        return notebook.stages[0]
+        playground.play(*TOY, cell)
+        assert playground.cell_errors == []
+        (stage,) = playground.stages
+        return stage
 
     return open_one
 
@@ -193,8 +194,10 @@ def test_what_is_typed_beside_a_slider_is_read_whole_or_refused_there(open_stage
     assert stage.sentence == scene.sentence(centre=3.5)
 
 
-def test_numbers_are_shown_and_typed_with_a_decimal_comma_in_portuguese(open_stage):
-    stage = open_stage("from lowsun.words import speak; speak('pt')\nstage.live(toy_scene.scene)")
+def test_numbers_are_shown_and_typed_with_a_decimal_comma_in_portuguese(open_notebook):
+    notebook = open_notebook([*TOY, IN_PORTUGUESE], "stage.ipynb")
+    notebook.run()
+    (stage,) = notebook.stages
     field = stage.root.locator(".widget-readout[contenteditable=true]")
     handle = stage.root.locator(".noUi-handle").first
     box = stage.root.locator("input[type=text]").first

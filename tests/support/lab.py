@@ -30,6 +30,8 @@ TOY = (
 )  # what a notebook begins with to play the toy scene
 FIRST_RUN_S = 120.0  # a cold kernel on a busy machine
 MOVE_S = 30.0
+VIEWPORT = {"width": 1280, "height": 720}
+MOST_CELLS = 4  # of a notebook that stays open
 
 
 def require_chromium():
@@ -172,6 +174,14 @@ class Notebook:
     def _listen(self, message):
         if message.type == "error":
             self.troubles.append(f"{message.text} ({message.location.get('url')})")
+
+    def play(self, *codes):
+        """Have the cells hold these codes, as if the page had just been opened, and run them."""
+        self.troubles.clear()
+        self.page.set_viewport_size(VIEWPORT)
+        self.page.evaluate("window.jupyterapp.commands.execute('notebook:clear-all-cell-outputs')")
+        self.page.evaluate(_HOLD, [*codes])
+        self.run()
 
     def run(self):
         """Run every cell and wait until the kernel rests."""
@@ -320,7 +330,10 @@ _CELLS = """() => {
     cell.model.type, cell.model.sharedModel.getSource(), cell.isVisible, !!cell.headingCollapsed,
   ]);
 }"""
-_ERROR_OUTPUT = '[data-mime-type="application/vnd.jupyter.error"]'
+_HOLD = """(codes) => {
+  const cells = window.jupyterapp.shell.currentWidget.content.model.cells;
+  for (let i = 0; i < cells.length; i++) cells.get(i).sharedModel.setSource(codes[i] ?? '');
+}"""
 _KERNEL = "window.jupyterapp?.shell.currentWidget?.context?.sessionContext?.session?.kernel"
 _ALL_CELLS_RAN = """() => {
   const cells = window.jupyterapp.shell.currentWidget.content.model.cells;
@@ -375,9 +388,9 @@ _FINGERPRINT = """async (image) => {
 }"""
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def server(tmp_path_factory):
-    """One Lab server for the tests of a file."""
+    """One Lab server for all tests of a process."""
     require_chromium()
     running = Server(tmp_path_factory.mktemp("lab"))
     yield running
@@ -393,7 +406,7 @@ def browser(tmp_path_factory):
     with sync_playwright() as play:
         context = play.chromium.launch_persistent_context(
             str(tmp_path_factory.mktemp("chromium")), executable_path=CHROMIUM, args=list(QUIET),
-            headless=True, viewport={"width": 1280, "height": 720},
+            headless=True, viewport=VIEWPORT,
         )  # fmt: skip
         yield context
         context.close()
@@ -412,6 +425,15 @@ def open_notebook(server, browser):
     yield open_copy
     for notebook in opened:
         notebook.close()
+
+
+@pytest.fixture(scope="module")
+def playground(server, browser):
+    """A notebook that stays open: a file's tests `play` in one page and one kernel, not in many."""
+    name = _put(server.notebooks, [""] * MOST_CELLS, "playground.ipynb")
+    notebook = Notebook(browser.new_page(), server.url(name))
+    yield notebook
+    notebook.close()
 
 
 def _put(folder, source, name):
