@@ -168,15 +168,18 @@ def answer_of(name, function, wanted, *given, **named):
 
     A function of something else may raise anything; what it raised is the error's cause.
     """
-    said = f"{name} is {quoted(function)}; give {wanted}."
+
+    def said():  # when there is something to say: writing a function that holds arrays takes long
+        return f"{name} is {quoted(function)}; give {wanted}."
+
     if not callable(function):
-        raise InputError(said)
+        raise InputError(said())
     try:
         return function(*given, **named)
     except (LowsunError, MemoryError):
         raise
     except Exception as refused:
-        raise InputError(f"{said} It raised {type(refused).__name__}.") from refused
+        raise InputError(f"{said()} It raised {type(refused).__name__}.") from refused
 
 
 def keep_number(record, field, low, high, *, unit="", remedy="", check=require_number):
