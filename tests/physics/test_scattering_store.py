@@ -8,6 +8,7 @@ import random
 import subprocess
 import sys
 import time
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 
@@ -24,13 +25,19 @@ ATMOSPHERE = Atmosphere.standard()
 HAZY = Air(atmosphere=ATMOSPHERE, haze=Haze(0.123))
 
 
+@cache
+def made(air):
+    """The table of an air, solved once for all tests of how it is kept."""
+    return solve(air)
+
+
 @pytest.fixture
 def shelf(tmp_path, monkeypatch):
     """An empty cache folder and an empty memory, and how often a table was solved."""
     monkeypatch.setattr(store, "folder", lambda: tmp_path / "kept")
     store.forget()
     solved = []
-    monkeypatch.setattr(store, "solve", lambda air: solved.append(air) or solve(air))
+    monkeypatch.setattr(store, "solve", lambda air: solved.append(air) or made(air))
     yield tmp_path / "kept", solved
     store.forget()
 
@@ -109,7 +116,7 @@ def test_a_damaged_file_is_silently_made_anew(shelf, caplog):
     ],
 )
 def test_another_kind_of_array_is_no_table(tmp_path, change):
-    arrays = solve(HAZY).arrays()
+    arrays = made(HAZY).arrays()
     for content, good in ((arrays, True), (change(arrays), False)):
         store._write(tmp_path / "a.npz", SkyTable(**content), "a")
         assert (store._table((tmp_path / "a.npz").read_bytes(), "a") is not None) is good
@@ -180,6 +187,7 @@ def test_a_user_without_a_home_gets_a_table(monkeypatch, tmp_path, home):
 
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(store.platformdirs, "user_cache_path", nowhere)
+    monkeypatch.setattr(store, "solve", made)
     store.forget()
     assert store.folder() is None
     assert np.isfinite(sky_table(HAZY).beam).all()
