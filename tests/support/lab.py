@@ -291,7 +291,7 @@ class Stage:
     def _slider_moves(self):
         for handle in _each(self.root, ".noUi-handle"):
             name = handle.get_attribute("aria-label")
-            for key in ("Home", "End", "ArrowLeft"):
+            for key in ("Home", "End"):
                 yield name, lambda handle=handle, key=key: self.press(handle, key)
 
     def _choice_moves(self):
