@@ -1,5 +1,8 @@
 """The fast half of the tests, and the order: fast ones first, then slow ones, browsers last.
 
+Where two processes share the tests, `support/halves.py` has browsers in one half and notebooks in
+the other.
+
 Slow are benchmarks, browsers, notebooks, and the files and functions named in data/slow_tests.txt.
 Property tests draw the same examples every time, so that a red run tells of the change and not of
 chance; `--hypothesis-profile=search` draws others.
@@ -14,6 +17,8 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+from halves import in_two_halves
 
 LISTED = Path(__file__).parent / "data" / "slow_tests.txt"
 SLOW_FOLDERS = {"benchmarks", "browser", "notebooks"}
@@ -40,12 +45,14 @@ def pytest_addoption(parser):
     parser.addoption("--time-tests", action="store_true", help="write the list of slow tests again")
 
 
-def pytest_collection_modifyitems(items):
+def pytest_collection_modifyitems(config, items):
     listed = set(LISTED.read_text(encoding="utf-8").split("\n"))
     for item in items:
         if is_slow(item, listed):
             item.add_marker("slow")
     items.sort(key=lambda item: [mark in item.keywords for mark in ("slow", "browser")])
+    if hasattr(config, "workerinput"):
+        items[:] = in_two_halves(items)
 
 
 @pytest.hookimpl(hookwrapper=True)

@@ -44,6 +44,7 @@ def test_ci_runs_the_test_command_of_the_readme():
         re.search(rf"^{name}='(.*)'$", script, re.MULTILINE)[1] for name in ("setup", "tests")
     )
     assert f"\n{setup} && {tests}\n" in (ROOT / "README.md").read_text(encoding="utf-8")
+    assert f"\n{tests} " in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     assert 'eval "$setup"' in script
     assert "; $tests" in script
 
