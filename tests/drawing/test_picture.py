@@ -129,6 +129,22 @@ def test_the_extent_places_each_quarter():
     assert at == {(3, 5): (255, 0, 0), (5, 5): (0, 255, 0), (3, 3): (0, 0, 255), (5, 3): (0, 0, 0)}
 
 
+@pytest.mark.parametrize("extent", [(2, 6, 2, 6), (-5, 5, 5, 15), None])
+def test_pixels_of_four_bytes_are_laid_down_as_those_of_three(extent):
+    four = np.dstack([quarters(), np.full((200, 200), 255, np.uint8)])
+    _, pasted = draw_windowed(four, extent)
+    canvas, wanted = draw_windowed(quarters(), extent)
+    np.testing.assert_array_equal(pasted, wanted)
+    assert (pasted[..., 3] == 255).all()
+    exact = canvas.picture.view.get_window_extent()
+    own = np.full((round(exact.height), round(exact.width), 4), 255, np.uint8)
+    own[..., 1] = 7
+    canvas, pasted = draw_windowed(own, None)
+    np.testing.assert_array_equal(
+        pixel_at(canvas, pasted, canvas.picture.view, 5, 5), (255, 7, 255)
+    )
+
+
 def test_a_raster_wholly_outside_shows_nothing():
     _, empty = draw_windowed(quarters(), (20, 30, 2, 6))
     canvas, none = draw_windowed(quarters(), (20, 30, 20, 30))
@@ -146,10 +162,10 @@ def test_axes_that_run_backwards_are_refused():
 
 
 @pytest.mark.parametrize(
-    "rgb", [np.zeros((4, 4, 3)), np.zeros((4, 4), np.uint8), np.zeros((4, 4, 4), np.uint8)]
+    "rgb", [np.zeros((4, 4, 3)), np.zeros((4, 4), np.uint8), np.zeros((4, 4, 5), np.uint8)]
 )
 def test_a_raster_of_the_wrong_kind_is_refused(rgb):
-    with pytest.raises(TypeError, match=r"uint8 of shape \(rows, columns, 3\), not"):
+    with pytest.raises(TypeError, match=r"uint8 of shape \(rows, columns, 3\) or"):
         draw_windowed(rgb, None)
 
 

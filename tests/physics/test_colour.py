@@ -306,6 +306,29 @@ def test_eye_response_is_half_way_at_what_it_is_adapted_to():
     assert dark / darker == pytest.approx(10**0.74, rel=1e-3)
 
 
+@pytest.mark.parametrize("stops", [0.0, 1.5])
+@pytest.mark.parametrize("adapted_to", [None, 300.0])
+def test_a_glance_is_an_eyes_response_on_a_screen(stops, adapted_to):
+    light = np.random.default_rng(7).lognormal(4.0, 3.0, (90, 200, 3)).astype(np.float32)
+    light[3] = 0.0
+    glance = colour.srgb_at_a_glance(light, adapted_to, exposure_stops=stops)
+    response = colour.eye_response(light, adapted_to)
+    wanted = colour.srgb_from_xyz(response, 1.0, exposure_stops=stops)
+    assert wanted.outside_gamut.any()
+    assert wanted.too_bright.any()
+    assert_allclose(glance.linear, wanted.linear, rtol=0, atol=1e-5)
+    assert np.mean(glance.outside_gamut != wanted.outside_gamut) < 1e-3
+    assert np.mean(glance.too_bright != wanted.too_bright) < 1e-3
+    assert glance.white_luminance == wanted.white_luminance
+
+
+def test_a_screens_pixels_are_a_files_and_opaque():
+    shown = colour.srgb_from_xyz(np.random.default_rng(3).random((5, 7, 3)))
+    assert np.array_equal(shown.rgbx8[..., :3], shown.rgb8)
+    assert np.array_equal(shown.rgb8, np.rint(255 * shown.rgb).astype(np.uint8))
+    assert (shown.rgbx8[..., 3] == 255).all()
+
+
 def test_eye_response_keeps_chromaticity_and_black():
     light = np.array([[3.0, 1.0, 0.2], [0.0, 0.0, 0.0]])
     shown = colour.eye_response(light)

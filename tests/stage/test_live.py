@@ -12,7 +12,7 @@ from io import BytesIO
 import ipywidgets
 import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, JpegImagePlugin
 
 import toy_scene
 from lowsun.drawing.look import PRINT
@@ -334,6 +334,23 @@ def test_a_draft_while_moving_and_the_whole_at_rest(slow):
 
     asyncio.run(play())
     assert log == ["whole", "draft", "draft", "draft", "whole"]
+
+
+def test_a_large_picture_that_moves_has_half_the_colours_and_all_of_them_at_rest():
+    def colour_sampling(stage):
+        return JpegImagePlugin.get_sampling(Image.open(BytesIO(stage._screen.frame)))
+
+    async def play(big):
+        stage = live(scene)
+        stage._screen.big = big
+        stage.move(centre=3)
+        moving = colour_sampling(stage)
+        await asyncio.sleep(2 * IDLE_S)
+        return moving, colour_sampling(stage)
+
+    full, half = 0, 2  # Pillow's numbers for 4:4:4 and 4:2:0
+    assert asyncio.run(play(big=True)) == (half, full)
+    assert asyncio.run(play(big=False)) == (full, full)
 
 
 def test_settle_draws_the_whole_at_once_and_only_once(slow):

@@ -104,7 +104,7 @@ class AnyAirPicture(Picture):
         """Take over a `scenes.any_air.Result`."""
         picture = result.picture
         half = picture.rgb.shape[1] * picture.arcsec_per_px / 120.0
-        self.disc.show(picture.rgb, (-half, half, LOW_ARCMIN, HIGH_ARCMIN))
+        self.disc.show(picture.rgbx, (-half, half, LOW_ARCMIN, HIGH_ARCMIN))
         self._update_air(result)
         for line, true in zip(self.curves, result.from_sun_arcmin, strict=True):
             line.set_data(true, result.above_horizon_arcmin)

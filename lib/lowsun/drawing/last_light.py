@@ -123,7 +123,7 @@ class LastLightPicture(Picture):
 
     def update(self, result):
         """Take over a `scenes.last_light.Result`."""
-        self.eye.show(result.eye.rgb)
+        self.eye.show(result.eye.rgbx)
         self.camera.show(enlarged(result.shot.rgb, *result.eye.rgb.shape[1::-1]))
         self.eye_words.set_text(result.eye_words)
         self.camera_words.set_text(result.camera_words)

@@ -67,9 +67,9 @@ class RimsPicture(Picture):
 
     def update(self, result):
         """Take over a `scenes.rims.Result`."""
-        self.disc.show(result.disc.rgb)
-        self.upper.show(result.upper.rgb)
-        self.lower.show(result.lower.rgb)
+        self.disc.show(result.disc.rgbx)
+        self.upper.show(result.upper.rgbx)
+        self.lower.show(result.lower.rgbx)
         self.curve.set_data(result.altitude_deg, result.width_arcsec)
         self.marks.set_data(result.limb_altitude_deg, result.limb_width_arcsec)
         self.outside.set_data(result.outside_altitude_deg, result.outside_width_arcsec)

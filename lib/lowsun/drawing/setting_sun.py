@@ -123,7 +123,7 @@ class SettingSunPicture(Picture):
         self._frame(result.field, NEAR_S[0] <= result.seconds_now <= NEAR_S[1])
         picture, field = result.picture, result.field
         half = picture.rgb.shape[1] * picture.arcsec_per_px / 120.0
-        self.disc.show(picture.rgb, (-half, half, field.low_arcmin, field.high_arcmin))
+        self.disc.show(picture.rgbx, (-half, half, field.low_arcmin, field.high_arcmin))
         self.airless.set(center=(0, result.airless_arcmin), radius=result.diameter_arcmin / 2)
         self._name_airless(result)
         self.bearing.set_text(result.bearing)

@@ -55,16 +55,16 @@ class LowSky:
     sun_deg: float
     weights: np.ndarray
 
-    def seen(self, altitude_deg, azimuth_deg):
+    def seen(self, altitude_deg, azimuth_deg, out=None):
         """XYZ [cd/m2], or a sensor's channels, at altitudes (R,) [deg, apparent] and azimuths (H,).
 
         azimuths from the Sun [deg]; both within what the sky was asked for. Returns (R, H, 3),
-        float32.
+        float32; out: such an array to be filled.
         """
         rows, across = self._checked(altitude_deg, azimuth_deg)
         up, aside = self._up_nodes(rows), _aside_nodes(across)
         light = self._at_nodes(up, aside)
-        return over_a_picture(straight_matrix(up, rows), light, straight_matrix(aside, across))
+        return over_a_picture(straight_matrix(up, rows), light, straight_matrix(aside, across), out)
 
     def _up_nodes(self, rows):
         """Altitudes between which light runs straight: the sky's own, and closer at the Sun."""
@@ -239,14 +239,16 @@ def parabola_shares(nodes, values):
     return np.array(shares, dtype=np.float32)
 
 
-def over_a_picture(up, light, aside):
+def over_a_picture(up, light, aside, out=None):
     """Light known at pairs of nodes (U, S, 3) read in a picture by up (R, U) and aside (H, S).
 
     Returns (R, H, 3), float32, its channels each in one piece: what comes after is quick then.
+    out: such an array to be filled.
     """
     channels = np.moveaxis(np.asarray(light, dtype=np.float32), -1, 0)
     columns = aside.astype(np.float32).T
-    return np.moveaxis(up.astype(np.float32) @ channels @ columns, 0, -1)
+    filled = None if out is None else np.moveaxis(out, -1, 0)
+    return np.moveaxis(np.matmul(up.astype(np.float32) @ channels, columns, out=filled), 0, -1)
 
 
 def at_altitudes(nodes_deg, values, altitude_deg):

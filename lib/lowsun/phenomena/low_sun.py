@@ -168,7 +168,7 @@ def _in_one_piece(values):
     rows, columns, *channels = values.shape
     pixels = np.ascontiguousarray(values).reshape(rows, columns, int(np.prod(channels)))
     size = values.itemsize * pixels.shape[2]
-    return pixels.view(np.dtype((np.void, size)))[..., 0]
+    return pixels.view(np.uint32 if size == 4 else np.dtype((np.void, size)))[..., 0]
 
 
 @dataclass(frozen=True, eq=False)
@@ -182,10 +182,17 @@ class DiscPicture:
     lit: LitHalf
     colours: colour.ScreenColours
 
-    @cached_property
+    @property
     def rgb(self):
         """Encoded sRGB, uint8 (rows, columns, 3)."""
-        return self.lit.whole(self.colours.rgb8)
+        return self.rgbx[..., :3]
+
+    @cached_property
+    def rgbx(self):
+        """The same as a screen holds it, uint8 (rows, columns, 4): see `ScreenColours.rgbx8`."""
+        whole = self.lit.whole(self.colours.rgbx8)
+        whole[..., 3] = 255  # around the lit part too
+        return whole
 
     @cached_property
     def luminance_cd_per_m2(self):

@@ -67,10 +67,11 @@ class Sea:
     spread: np.ndarray
     variance: float
 
-    def seen(self, altitude_deg, azimuth_deg):
+    def seen(self, altitude_deg, azimuth_deg, out=None):
         """XYZ [cd/m2], or a sensor's channels, at altitudes (R,) and azimuths (H,), (R, H, 3).
 
         azimuths from the Sun; altitudes below the horizon; both within what the sea was asked for.
+        out: an array (R, H, 3) to be filled, float32.
         azimuth_deg [deg], altitude_deg [deg]. Raises OutOfRangeError outside.
         """
         low, high = self.altitude_deg[[0, -1]]
@@ -79,7 +80,7 @@ class Sea:
         across = require_row("azimuth_deg", azimuth_deg, 0.0, wide, unit="deg")
         up = straight_matrix(self.altitude_deg, rows)
         columns = parabola_shares(self.azimuth_deg, across).T
-        light = over_a_picture(up, self.even.swapaxes(0, 1), columns)
+        light = over_a_picture(up, self.even.swapaxes(0, 1), columns, out)
         facets = self._facets(rows, across)
         for channel, glint in zip(np.moveaxis(light, -1, 0), (up @ self.glint).T, strict=True):
             channel += facets * glint[:, None].astype(np.float32)

@@ -82,8 +82,8 @@ def stands_out(picture):
 
     picture: a `low_sun.DiscPicture` of a frame wider than the disc.
     """
-    light = picture.luminance_cd_per_m2
-    return bool(np.any(light.max(axis=1) > (1.0 + LEAST_CONTRAST) * light[:, 0]))
+    half = picture.lit.values[..., 1]  # from the middle to the edge
+    return bool(np.any(half.max(axis=1) > (1.0 + LEAST_CONTRAST) * half[:, -1]))
 
 
 @takes(light=low_sun.LitHalf)
@@ -93,8 +93,7 @@ def as_seen(light, exposure_stops=0.0):
     light: its `LitHalf`; exposure_stops [stops] -20 to 20: how much brighter it is shown.
     The eye is adapted to the mean of the frame; see `colour.eye_response`.
     """
-    shown = colour.eye_response(light.values)
-    colours = colour.srgb_from_xyz(shown, 1.0, exposure_stops=exposure_stops)
+    colours = colour.srgb_at_a_glance(light.values, exposure_stops=exposure_stops)
     return low_sun.DiscPicture(light, colours)
 
 
@@ -110,7 +109,7 @@ def _surroundings(
     across = frame.half_columns_arcsec / 3600.0
     smooth = sky_horizon_deg(air, eye_height_m)
     height = frame.apparent_altitude_deg - horizon_deg  # above the horizon that is seen
-    light = _dark(frame.rows, across.size)
+    light = _light_for(frame.rows, across.size)
     above = _share_above(height, frame.arcsec_per_px / 3600.0)
     up, down = _rows_of(above > 0.0), _rows_of(above < 1.0)
     if up.stop > up.start:
@@ -124,23 +123,28 @@ def _surroundings(
             responses=responses,
         )
         rows = np.maximum(height[up], ABOVE_HORIZON_DEG) + smooth
-        light[up] = sky.seen(rows, across)
+        sky.seen(rows, across, out=light[up])
     if down.stop > down.start:
         rows = np.minimum(height[down], -NEAREST_DEG) + smooth
-        water = _water(air, sun_deg, rows, across, eye_height_m, wind_m_per_s, responses)
-        mixed = _rows_of(above[down] > 0.0)  # the horizon runs through them
-        share = above[down][mixed, None, None].astype(np.float32)
-        water[mixed] += share * (light[down][mixed] - water[mixed])
-        light[down] = water
+        mixed = _rows_of((above > 0.0) & (above < 1.0))  # the horizon runs through them
+        sky_there = light[mixed].copy()
+        _fill_with_water(
+            light[down], air, sun_deg, rows, across, eye_height_m, wind_m_per_s, responses
+        )
+        share = above[mixed, None, None].astype(np.float32)
+        light[mixed] += share * (sky_there - light[mixed])
     return light
 
 
-def _water(air, sun_deg, rows_deg, across_deg, eye_height_m, wind_m_per_s, responses):
-    """The sea at rows and columns, the disc's own mirror image left out, (R, H, 3)."""
+def _fill_with_water(
+    light, air, sun_deg, rows_deg, across_deg, eye_height_m, wind_m_per_s, responses
+):
+    """Write the sea at rows and columns, the disc's own mirror image left out, into (R, H, 3)."""
     if wind_m_per_s == CALM:
-        return mirrored_sky(
+        light[:] = mirrored_sky(
             air, sun_deg, rows_deg, across_deg, eye_height_m=eye_height_m, responses=responses
         )
+        return
     seen = sea(
         air,
         sun_deg,
@@ -150,12 +154,12 @@ def _water(air, sun_deg, rows_deg, across_deg, eye_height_m, wind_m_per_s, respo
         wind_m_per_s=wind_m_per_s,
         responses=responses,
     )
-    return seen.seen(rows_deg, across_deg)
+    seen.seen(rows_deg, across_deg, out=light)
 
 
-def _dark(rows, columns):
-    """No light in any pixel, (rows, columns, 3); each channel lies in one piece, which is quick."""
-    return np.moveaxis(np.zeros((3, rows, columns), dtype=np.float32), 0, -1)
+def _light_for(rows, columns):
+    """Room for light, (rows, columns, 3); each channel lies in one piece, which is quick."""
+    return np.moveaxis(np.empty((3, rows, columns), dtype=np.float32), 0, -1)
 
 
 def _rows_of(chosen):

@@ -156,7 +156,7 @@ def linear_srgb_from_xyz(xyz):
 
 def _rgb_planes(xyz):
     """Red, green and blue each as a plane of its own: many times faster than side by side."""
-    planes = np.ascontiguousarray(xyz.reshape(-1, 3).T)
+    planes = xyz.reshape(-1, 3).T
     precision = np.result_type(planes, np.float32)
     return (_xyz_to_srgb().astype(precision) @ planes).reshape(3, *xyz.shape[:-1])
 
@@ -202,7 +202,12 @@ def srgb_bytes(linear):
     remedy = "Map the colours into the gamut first."
     linear = linear if plain else require_range("linear", linear, 0, 1, remedy=remedy)
     extremes = [np.min(linear, initial=0), np.max(linear, initial=0)]
-    require_range("linear", extremes, 0, 1, remedy="Map the colours into the gamut first.")
+    require_range("linear", extremes, 0, 1, remedy=remedy)
+    return _looked_up(linear)
+
+
+def _looked_up(linear):
+    """The bytes of linear light that is known to lie from 0 to 1."""
     return _srgb_steps().take(np.rint(linear * linear.dtype.type(STEPS)).astype(np.uint16))
 
 
@@ -232,12 +237,18 @@ class ScreenColours:
         """Encoded sRGB, 0 to 1, (..., 3)."""
         return encode_srgb(self.linear)
 
-    @cached_property
+    @property
     def rgb8(self):
         """Encoded sRGB as a picture file holds it, uint8 (..., 3)."""
-        written = np.empty(self.linear.shape, dtype=np.uint8)
+        return self.rgbx8[..., :3]
+
+    @cached_property
+    def rgbx8(self):
+        """The same as a screen holds it, uint8 (..., 4), the fourth 255: moved as one number."""
+        written = np.empty((*self.linear.shape[:-1], 4), dtype=np.uint8)
         for channel in range(3):  # one by one: three times as fast as all at once
-            written[..., channel] = srgb_bytes(self.linear[..., channel])
+            written[..., channel] = _looked_up(self.linear[..., channel])
+        written[..., 3] = 255
         return written
 
     @property
@@ -280,15 +291,36 @@ def srgb_from_xyz(xyz, white_luminance=None, *, exposure_stops=0.0, overexposed=
     """
     if not isinstance(overexposed, str) or overexposed not in ("pale", "clip"):
         raise OutOfRangeError(f"overexposed is {quoted(overexposed)}; allowed is 'pale' or 'clip'.")
-    stops = require_number("exposure_stops", exposure_stops, -20.0, 20.0, unit="stops")
     xyz = _require_xyz(xyz)
-    blocks = _light_of(xyz.reshape(-1, 3))
-    given = _to_fit(blocks) if white_luminance is None else white_luminance
-    white = require_number("white_luminance", given, 1e-9, 1e12, unit="cd/m2") * 2.0**-stops
-    shown = [_fit(light, white, overexposed == "pale") for light in blocks]
-    linear, outside, too_bright, kept = (
-        np.concatenate(parts, axis=-1) for parts in zip(*shown, strict=True)
-    )
+    given = _to_fit(xyz) if white_luminance is None else white_luminance
+    white = require_number("white_luminance", given, 1e-9, 1e12, unit="cd/m2")
+    return _on_a_screen(xyz, white, exposure_stops, overexposed == "pale")
+
+
+def srgb_at_a_glance(xyz, adapted_to=None, *, exposure_stops=0.0):
+    """Encoded sRGB of absolute XYZ as an eye takes it in at one glance: `ScreenColours`.
+
+    `srgb_from_xyz` of `eye_response`, whose parameters these are, in one go: half the time.
+    """
+    xyz = _require_xyz(xyz)
+    return _on_a_screen(xyz, 1.0, exposure_stops, True, _adapted(xyz, adapted_to))
+
+
+def _on_a_screen(xyz, white, exposure_stops, reach_white, adapted=None):
+    """`ScreenColours` of checked XYZ; of an eye's response to it where that is adapted."""
+    stops = require_number("exposure_stops", exposure_stops, -20.0, 20.0, unit="stops")
+    white = white * 2.0**-stops
+    pixels = xyz.reshape(-1, 3)
+    count = len(pixels)
+    linear, kept = np.empty((3, count), xyz.dtype), np.empty(count, xyz.dtype)
+    outside, too_bright = np.empty(count, bool), np.empty(count, bool)
+    for block in _blocks(count):
+        gain = 1.0 if adapted is None else _eye_gain(pixels[block, 1], adapted)
+        light = _Light.of(pixels[block], gain / white)
+        outside[block] = light.low < -GAMUT_TOLERANCE * light.high
+        too_bright[block] = light.high > 1.0 + GAMUT_TOLERANCE
+        kept[block] = light.colour_kept(reach_white)
+        light.show(kept[block], linear[:, block])
     shape = xyz.shape[:-1]
     return ScreenColours(
         linear=np.moveaxis(linear.reshape(3, *shape), 0, -1),
@@ -313,13 +345,26 @@ def eye_response(xyz, adapted_to=None):
     eye adapts place by place, glare, and bleaching by the Sun.
     """
     light = _require_xyz(xyz)
-    luminance = light[..., 1:2]
-    given = float(luminance.mean()) if adapted_to is None else adapted_to
-    adapted = require_number("adapted_to", given, 1e-9, 1e12, unit="cd/m2")
-    relative = luminance * light.dtype.type(1.0 / adapted)
+    return light * _eye_gain(light[..., 1:2], _adapted(light, adapted_to))
+
+
+def _adapted(xyz, adapted_to):
+    """The luminance an eye is adapted to [cd/m2], by default the mean."""
+    given = float(xyz[..., 1].mean()) if adapted_to is None else adapted_to
+    return require_number("adapted_to", given, 1e-9, 1e12, unit="cd/m2")
+
+
+def _eye_gain(luminance, adapted):
+    """What an eye makes of light so bright, divided by it."""
     # r^n / (r^n + 1) / r, written so that black stays black.
-    kept = np.maximum(relative, 1e-9) ** light.dtype.type(CONE_EXPONENT - 1.0)
-    return light * (kept / (relative * kept + 1.0) * light.dtype.type(EYE_WHITE / adapted))
+    gain = np.maximum(luminance / luminance.dtype.type(adapted), 1e-9)
+    relative = gain.copy()
+    gain **= gain.dtype.type(CONE_EXPONENT - 1.0)
+    relative *= gain
+    relative += gain.dtype.type(1.0)
+    gain /= relative
+    gain *= gain.dtype.type(EYE_WHITE / adapted)
+    return gain
 
 
 def _require_xyz(xyz):
@@ -343,47 +388,46 @@ class _Light:
     high: np.ndarray
 
     @classmethod
-    def of(cls, xyz):
-        rgb = _rgb_planes(xyz)
+    def of(cls, xyz, gain):
+        """That of XYZ (N, 3) times a gain, one number or (N,)."""
+        rgb, y = _rgb_planes(xyz), xyz[:, 1] * gain
+        rgb *= gain
         # One by one: three times as fast as a reduction along so short an axis.
         low = np.minimum(np.minimum(rgb[0], rgb[1]), rgb[2])
-        return cls(xyz[:, 1], rgb, low, np.maximum(np.maximum(rgb[0], rgb[1]), rgb[2]))
+        return cls(y, rgb, low, np.maximum(np.maximum(rgb[0], rgb[1]), rgb[2]))
 
     @cached_property
     def inside_gamut(self):
         """How much of the way from grey to the colour no channel is negative, (N,), 0 to 1."""
         return _ratio(self.y, self.y - np.minimum(self.low, 0))
 
+    def colour_kept(self, reach_white):
+        """How much of that way is shown where 1 is white, (N,), 0 to 1."""
+        if not reach_white:
+            return self.inside_gamut
+        return np.minimum(self.inside_gamut, _ratio(np.maximum(1 - self.y, 0), self.high - self.y))
 
-def _light_of(pixels):
-    """The light of pixels (N, 3) in pieces that stay in the processor's cache; one at least."""
-    starts = range(0, max(len(pixels), 1), BLOCK_PIXELS)
-    return [_Light.of(pixels[start : start + BLOCK_PIXELS]) for start in starts]
+    def show(self, kept, linear):
+        """Write what is shown of the colours, so much of each kept, into linear (3, N)."""
+        np.multiply(self.rgb, kept, out=linear)
+        linear += (1 - kept) * self.y
+        np.clip(linear, 0, 1, out=linear)
 
 
-def _to_fit(blocks):
+def _blocks(count):
+    """Slices of so many pixels, in pieces that stay in the processor's cache."""
+    return [slice(start, start + BLOCK_PIXELS) for start in range(0, count, BLOCK_PIXELS)]
+
+
+def _to_fit(xyz):
     """The greatest channel of all pixels after they are mapped into the gamut [cd/m2]."""
-    shown = [light.y + light.inside_gamut * (light.high - light.y) for light in blocks]
-    brightest = max(float(np.max(each, initial=0)) for each in shown)
+    pixels = xyz.reshape(-1, 3)
+    lights = (_Light.of(pixels[block], 1.0) for block in _blocks(len(pixels)))
+    shown = (light.y + light.inside_gamut * (light.high - light.y) for light in lights)
+    brightest = max((float(np.max(each)) for each in shown), default=0.0)
     return require_range(
         "brightest channel", brightest, 1e-9, 1e12, remedy="The picture is all black."
     )
-
-
-def _fit(light, white, reach_white):
-    """Linear colours (3, N) with white at 1, what does not fit, and what was kept."""
-    scale = light.y.dtype.type(1.0 / white)
-    y, high = light.y * scale, light.high * scale
-    kept = light.inside_gamut
-    if reach_white:
-        kept = np.minimum(kept, _ratio(np.maximum(1 - y, 0), high - y))
-    linear = light.rgb * scale
-    linear -= y
-    linear *= kept
-    linear += y
-    np.clip(linear, 0, 1, out=linear)
-    outside = light.low < -GAMUT_TOLERANCE * light.high
-    return linear, outside, high > 1 + GAMUT_TOLERANCE, kept
 
 
 def _ratio(part, whole):
@@ -398,7 +442,7 @@ def white_luminance_to_fit(xyz):
     The greatest channel of all pixels after the gamut mapping of `srgb_from_xyz` becomes 1.
     xyz [cd/m2], (..., 3), not all black.
     """
-    return float(_to_fit(_light_of(_require_xyz(xyz).reshape(-1, 3))))
+    return float(_to_fit(_require_xyz(xyz)))
 
 
 def dominant_wavelength_nm(xy):

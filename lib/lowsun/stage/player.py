@@ -274,11 +274,12 @@ class Live:
             return
         self._remember(name)
         loop = _running_loop()
-        if self.scene.draft is None or loop is None:
-            self._show_whole(name)
-        else:
+        drafted = self.scene.draft is not None or self._screen.big
+        if drafted and loop is not None:
             self._show_told((name, "draft"), draft=True)
             self._wait(loop.call_later(IDLE_S, self._show_whole, name))
+        else:
+            self._show_whole(name)
 
     def _stands_as_shown(self):
         """Whether nothing has moved: a page sends back what it is told, and so may a burst."""
@@ -351,15 +352,15 @@ class Live:
         else:
             result = self.scene.computed(state, fineness(self._width_px), draft=draft)
         sentence = self.scene.describe(result)
-        frame = self._drawn(result, sentence)
+        frame = self._drawn(result, sentence, quick=draft and self._screen.big)
         self._shown = result, sentence
         return sentence, frame
 
-    def _drawn(self, result, sentence):
+    def _drawn(self, result, sentence, quick=False):
         if self._canvas is None:
             self._canvas = Canvas(self.scene, self._look, self._width_px)
         pixels = self._canvas.draw(result, sentence)
-        return jpeg(in_red(pixels) if self._red else pixels)
+        return jpeg(in_red(pixels) if self._red else pixels, quick=quick)
 
     @alone
     def _resize(self, shown_px):
@@ -421,12 +422,16 @@ def in_red(pixels):
     return red
 
 
-def jpeg(pixels):
-    """The bytes of a JPEG; full colour resolution, or thin lines and green rims would fringe."""
+def jpeg(pixels, quick=False):
+    """The bytes of a JPEG; full colour resolution, or thin lines and green rims would fringe.
+
+    quick: half of it, which nobody sees while a large picture moves: it is written and read in two
+    thirds of the time.
+    """
     rows, columns, _ = pixels.shape
     file = BytesIO()
     image = Image.frombuffer("RGBX", (columns, rows), pixels, "raw", "RGBX", 0, 1)
-    image.save(file, "jpeg", quality=88, subsampling=0)
+    image.save(file, "jpeg", quality=88, subsampling="4:2:0" if quick else "4:4:4")
     return file.getvalue()
 
 
