@@ -10,6 +10,7 @@ from lowsun.data import table
 from lowsun.drawing.look import DARK
 from lowsun.physics.colour import COLOUR_NAMES
 from lowsun.scenes import named
+from lowsun.stage.canvas import Canvas
 from read_back import assert_ticks_say_what_they_mark, drawn, number, row_altitudes, texts
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
@@ -75,6 +76,26 @@ def test_the_airless_sun_is_named_beside_it_while_it_is_in_the_picture():
     assert 0 < x < high.view.get_xlim()[1]
     gone, _ = drawn(named("setting_sun"), seconds=-30, magnification=8)
     assert gone.airless_name.get_text() == ""
+
+
+@pytest.mark.parametrize("sheet", ["wide", "square", "upright"])
+@pytest.mark.parametrize("seconds", [-160, -125, -108])  # its sides or its top at the bearing
+def test_the_airless_sun_does_not_strike_the_bearing_through(seconds, sheet):
+    scene = named("setting_sun")
+    canvas, result = Canvas(scene, DARK, 1280, sheet), scene.result(seconds=seconds)
+    canvas.draw(result, "")
+    picture, rows = canvas.picture, canvas.figure.bbox.height
+
+    def at_the_bearing():
+        pixels = canvas.draw(result, "").astype(int)
+        box = picture.bearing.get_window_extent()
+        top, bottom = round(rows - box.y1), round(rows - box.y0)
+        return pixels[top:bottom, round(box.x0) : round(box.x1)].copy()
+
+    with_it = at_the_bearing()
+    picture.airless.set_edgecolor("none")
+    assert np.array_equal(with_it, at_the_bearing())
+    assert np.ptp(with_it[..., :3]) > 100  # the letters are there
 
 
 def bearing_of(text):

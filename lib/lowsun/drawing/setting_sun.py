@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from matplotlib.patches import Circle
 from matplotlib.patheffects import withStroke
+from matplotlib.transforms import Bbox, TransformedBbox
 
 from lowsun.drawing.look import ARCMIN, altitude_axis, set_field
 from lowsun.drawing.picture import BESIDE, BESIDE_ON, Picture
@@ -17,6 +18,7 @@ WHOLE_ARCMIN = 60.0  # height of the field at magnification 1, while the Sun is 
 WIDEST_ARCMIN = 960.0  # a Sun over its upper edge is out of the picture
 SEA_SHARE = 0.4  # share of the field's height below the sea horizon
 OVER_SUN = 0.06  # share of the field's height kept free over the Sun
+FOOT_SHARE = 0.08  # share of the field's height at its foot that is the bearing's alone
 BARS_ARCMIN = (0.5, 1, 2, 5, 10, 30, 60)
 NAME_SHARE = 0.45  # share of the clock's width that a name takes
 LIMBS = (term("upper limb"), term("centre"), term("lower limb"))
@@ -143,6 +145,9 @@ class SettingSunPicture(Picture):
         self.bar_name.set_text(say("{length} arcmin", length=bar))
         self.bar_name.set_position((start + bar / 2, top + 0.015 * height))
         self.bearing.set_position((0, field.low_arcmin + 0.02 * height))
+        foot = field.low_arcmin + FOOT_SHARE * height  # no line strikes the bearing through
+        over = Bbox([[left, foot], [right, field.high_arcmin]])
+        self.airless.set_clip_box(TransformedBbox(over, self.view.transData))
         self.screen_note.set_position((right - 0.01 * height, field.high_arcmin - 0.016 * height))
         self._frame_clock(field, near)
         self.redraw_all()
@@ -161,7 +166,7 @@ class SettingSunPicture(Picture):
         low, high = result.field.low_arcmin, result.field.high_arcmin
         height = high - low
         top = result.airless_arcmin + result.diameter_arcmin / 2
-        inside = low + 0.03 * height < top < high
+        inside = low + FOOT_SHARE * height < top < high
         self.airless_name.set_text(say("the Sun without air") if inside else "")
         aside = 0.15 if self.sheet == "wide" else 0.0  # elsewhere the field is no wider than high
         self.airless_name.set_position((aside * height, np.clip(top, low, high - 0.07 * height)))
