@@ -16,6 +16,8 @@ from lowsun.words import languages, speaking
 from tongue import faults_of, left_in_english, made_up
 
 pytestmark = pytest.mark.parametrize("scene", scenes.every(), ids=lambda scene: scene.name)
+WIDTH_PX = 640  # of the canvas on which controls are swept
+FINENESS = fineness(WIDTH_PX)
 
 
 def shown(scene, picture, state):
@@ -27,13 +29,15 @@ def shown(scene, picture, state):
 
 def test_every_control_swept_to_both_ends(scene):
     """Nothing breaks, drafts are like the whole, sentences are sound, and no control is dead."""
-    drafted, whole = (Canvas(scene, DARK, 640) for _ in range(2))
-    at_start = _said_and_drawn(scene, whole, scene.result())
+    drafted, whole = (Canvas(scene, DARK, WIDTH_PX) for _ in range(2))
+    at_start = _said_and_drawn(scene, whole, scene.computed(scene.defaults(), FINENESS))
     for control, ends in itertools.groupby(scene.sweep(), key=itemgetter(0)):
         seen = {at_start}
-        for _, state in ends:
-            quick = scene.draft(state) if scene.draft else None  # before the whole is kept
-            result = scene.compute(scene.check(state))
+        for _, end in ends:
+            state = scene.check(end)
+            # Asked for before the whole is kept, and both as a stage of that width asks for them.
+            quick = scene.computed(state, FINENESS, draft=True) if scene.draft else None
+            result = scene.computed(state, FINENESS)
             seen.add(_said_and_drawn(scene, whole, result))
             _assert_sound_words(scene, state, result, control)
             if quick is not None:
@@ -57,7 +61,7 @@ def _assert_sound_words(scene, state, result, control):
         assert len(sentence_lines(said)) <= SENTENCE_LINES, (control.name, said)
         assert faults_of(said) == [], (control.name, said)
     with made_up():  # computed again, mostly from what is kept: results hold words too
-        said = scene.sentence(**state)
+        said = scene.describe(scene.computed(state, FINENESS))
     assert left_in_english(said) == set(), (control.name, said)
 
 
