@@ -113,6 +113,12 @@ class AnyAirPicture(Picture):
         self.straight_name.set_position((20.0, 22.0 + lift))
         self.straight_name.set_visible(bool(LOW_ARCMIN < 22.0 + lift < HIGH_ARCMIN - 3.0))
 
+    def _name_eye(self, height_m, cold, warm):
+        """On the side of its line that the profile leaves free."""
+        here = np.interp(height_m, self.profile.get_ydata(), self.profile.get_xdata())
+        left = here > (cold + warm) / 2.0
+        self.eye_name.set(x=0.02 if left else 0.98, y=height_m, ha="left" if left else "right")
+
     def _update_air(self, result):
         levels = result.atmosphere
         self.profile.set_data(levels.temperature_k - ZERO_CELSIUS_K, levels.height_m)
@@ -121,7 +127,7 @@ class AnyAirPicture(Picture):
             self.air.set(ylim=(0.0, top), xlim=(cold, warm))
             self.redraw_all()
         self.eye.set_ydata([result.eye_height_m] * 2)
-        self.eye_name.set_y(result.eye_height_m)
+        self._name_eye(result.eye_height_m, cold, warm)
         for patch, (low, high) in zip(self.ducts, _padded(result.ducts_m, 3), strict=True):
             patch.set_bounds(0.0, low, 1.0, high - low)
 

@@ -68,7 +68,7 @@ class EveningPlanPicture(Picture):
         for line in self.lines:
             line.remove()
         self.lines = [
-            self._steps.text(0.05, row, words, color=self.look.ink, fontsize=13, va="center")
+            self._steps.text(0.02, row, words, color=self.look.ink, fontsize=13, va="center")
             for row, words in enumerate(result.lines)
         ]
         self.redraw_all()

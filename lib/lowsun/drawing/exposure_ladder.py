@@ -16,7 +16,8 @@ LEFT_SHARES = (0.0, 0.14, 0.31, 0.59, 0.88)
 NARROW_SHARES = (0.0, 0.13, 0.30, 0.56, 0.83)  # the same on a sheet no wider than high
 FASTEST_S, SLOWEST_S = 1e-7, 30.0  # the chart reaches from one to the other
 FIRST_S, LAST_S, EVEN_S = -600.0, 0.0, 3.0
-NAMED_RUNG = 7  # where the lines bear their names
+NAMED_RUNG = 7  # where the disc's line bears its name
+RIM_RUNG = 8  # and where the rim's does, to the right of the words on the line of a sunlit scene
 
 
 class ExposureLadderPicture(Picture):
@@ -118,15 +119,15 @@ class ExposureLadderPicture(Picture):
 
     def _update_rungs(self, rungs):
         seconds = np.array([rung.seconds for rung in rungs])
-        for line, name, words, times in (
-            (self.disc, self.disc_name, say("disc"), [_shown(rung.disc) for rung in rungs]),
-            (self.rim, self.rim_name, say("green rim"), [_shown(rung.rim) for rung in rungs]),
+        for line, name, words, at, times in (
+            (self.disc, self.disc_name, say("disc"), NAMED_RUNG, [_shown(r.disc) for r in rungs]),
+            (self.rim, self.rim_name, say("green rim"), RIM_RUNG, [_shown(r.rim) for r in rungs]),
         ):
             line.set_data(seconds, times)
-            named = len(times) > NAMED_RUNG and np.isfinite(times[NAMED_RUNG])
+            named = len(times) > at and np.isfinite(times[at])
             name.set_text(words if named else "")
             if named:
-                name.xy = (seconds[NAMED_RUNG], times[NAMED_RUNG])
+                name.xy = (seconds[at], times[at])
 
 
 def _shown(setting):

@@ -72,8 +72,9 @@ class PolarMapPicture(Picture):
         view.set_yticks(list(LATITUDE_TICKS), list(map(say, LATITUDE_TICKS.values())))
         self.map = self.raster(view)
         for day, latitude, does in WORDS:
+            grey = np.divide(STAYS_UP if does == UP else STAYS_DOWN, 255)
             view.text(day, latitude, say(does), color=look.over, ha="center", va="center",
-                      fontsize=TICK_PT)  # fmt: skip
+                      fontsize=TICK_PT, bbox=_patch(grey))  # fmt: skip
         self.cross = self.moving(
             view.axvline(0, color=look.over, linewidth=1),
             view.axhline(0, color=look.over, linewidth=1),
@@ -124,6 +125,11 @@ class PolarMapPicture(Picture):
             )  # fmt: skip
             names = dict(zip(seconds, words, strict=True))
             self.view.clabel(self._lines, fmt=names, fontsize=TICK_PT)
+
+
+def _patch(grey):
+    """Behind words, of what they stand on: a line that crosses them is not drawn through them."""
+    return {"facecolor": grey, "edgecolor": "none", "boxstyle": "square,pad=0.1"}
 
 
 def _coloured(result):

@@ -193,7 +193,7 @@ scene = Scene(
     seldom=catalogue.HAZE_SELDOM,
     cues=(
         term(
-            "The frames are simulated, in another air than the slider's. Which? Let them find it."
+            "The frames are simulated, in another air than the sliders'. Which? Let them find it."
         ),
         term("First the shape alone: colder or warmer? Then the rim: does it agree?"),
         term("Why is the lower limb red and the upper one green, and why is one of them fainter?"),

@@ -291,6 +291,6 @@ scene = Scene(
         term(
             "Where does your own shutter end? Put filters in until the sheet stops asking for one."
         ),
-        term("Which line is longer, the disc's or the rim's, and why?"),
+        term("Which line lies higher, the disc's or the rim's, and why?"),
     ),
 )

@@ -26,10 +26,10 @@ NEAR_SECONDS = np.arange(NEAR_S[0], NEAR_S[1] + 1.0, 5.0)
 FAR_SECONDS = np.linspace(*FAR_S, 85)
 UNSURE_K, UNSURE_HPA = 5.0, 10.0  # how well an evening's air is known from a forecast
 TOO_MUCH = {  # what the screen cannot show: too pure a colour, or too bright
-    (True, False): term("{purer:.0%} is purer than a screen can show"),
-    (False, True): term("{brighter:.0%} is brighter than a screen can show"),
+    (True, False): term("{purer:.0f} % is purer than a screen can show"),
+    (False, True): term("{brighter:.0f} % is brighter than a screen can show"),
     (True, True): term(
-        "{purer:.0%} is purer and {brighter:.0%} is brighter than a screen can show"
+        "{purer:.0f} % is purer and {brighter:.0f} % is brighter than a screen can show"
     ),
 }
 
@@ -131,7 +131,7 @@ def _screen_note(picture):
     """What of the picture the screen cannot show, in plain words."""
     purer, brighter = picture.colours.outside_gamut.mean(), picture.colours.too_bright.mean()
     message = TOO_MUCH.get((purer >= 0.01, brighter >= 0.01))
-    return say(message, purer=purer, brighter=brighter) if message else ""
+    return say(message, purer=100 * purer, brighter=100 * brighter) if message else ""
 
 
 def describe(result):
