@@ -10,9 +10,12 @@ from av.video.reformatter import (
     ColorRange,
     Colorspace,
     ColorTrc,
+    Interpolation,
 )
 
-QUALITY = {"crf": "17", "preset": "veryfast"}  # x264: 17 shows no loss on flat skies
+# x264: no loss to be seen on flat skies, nor farther from what was drawn than "veryfast" at 17, in
+# three fifths of its time; the file is two thirds larger.
+QUALITY = {"crf": "19", "preset": "superfast"}
 WAITING_FRAMES = 4  # drawn, not yet encoded
 
 
@@ -78,5 +81,6 @@ def _encode(container, stream, pixels):
         dst_colorspace=Colorspace.ITU709,
         src_color_range=ColorRange.JPEG,
         dst_color_range=ColorRange.MPEG,
+        interpolation=Interpolation.AREA,  # a colour is the mean of its four pixels
     )
     container.mux(stream.encode(frame))
