@@ -1,6 +1,7 @@
 """Starting in a folder of one's own: all is copied, and nothing that was there is lost."""
 
 from pathlib import Path
+from shutil import copytree, ignore_patterns
 
 import pytest
 
@@ -31,6 +32,21 @@ def test_what_is_there_is_left_and_what_is_missing_is_added(tmp_path, capsys):
     printed = capsys.readouterr().out
     assert printed.count("was left as it is") == 1
     assert "01-dispersion.ipynb was there already" in printed
+
+
+def test_what_a_notebook_server_leaves_beside_notebooks_is_not_copied(monkeypatch, tmp_path):
+    used = tmp_path / "used"
+    copytree(NOTEBOOKS, used, ignore=ignore_patterns(".*"))
+    for place in ("", "talk", "pt/talk"):
+        (used / place / ".ipynb_checkpoints").mkdir()
+    monkeypatch.setattr(start_command, "SHIPPED", used)
+    assert main(["start", str(tmp_path / "mine")]) == 0
+    copied = {str(path.relative_to(tmp_path / "mine")) for path in tmp_path.glob("mine/**/*")}
+    talks = {
+        f"{talk}/sky-club.{kind}" for talk in ("talk", "pt/talk") for kind in ("ipynb", "toml")
+    }
+    assert talks <= copied
+    assert not [name for name in copied if "checkpoint" in name]
 
 
 def test_a_file_in_the_way_is_answered(tmp_path, capsys):

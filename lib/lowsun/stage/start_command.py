@@ -9,7 +9,8 @@ from lowsun.files import path_of, whole
 
 SHIPPED = Path(str(files("lowsun"))) / "shipped" / "notebooks"  # in a wheel
 BESIDE = Path(lowsun.__file__).parents[2] / "notebooks"  # in the repository
-NOTEBOOKS = ("*.ipynb", "talk/*", "pt/*.ipynb", "pt/talk/*")
+NOTEBOOKS = ("*.ipynb", "pt/*.ipynb", *(f"{talk}/*.{kind}" for talk in ("talk", "pt/talk")
+                                       for kind in ("ipynb", "toml")))  # fmt: skip
 DATA = ("evening_*.toml", "polar_descent.toml", "last_light_segment.toml")  # to change
 FIRST = "00-start-here.ipynb"
 
