@@ -117,6 +117,20 @@ def test_a_file_that_is_no_segment_is_refused(tmp_path, text, error, words):
         Segment.load(tmp_path / "a.toml")
 
 
+@pytest.mark.parametrize(
+    ("text", "option", "words"),
+    [
+        (SEGMENT, "--size=1280x720", "of one scene: give --width-px instead of --size"),
+        ("[[shot]]\n" + SEGMENT, "--width-px=1280", "of shots: give --size instead of --width-px"),
+    ],
+)
+def test_a_size_that_would_not_be_heeded_is_refused(tmp_path, capsys, text, option, words):
+    (tmp_path / "a.toml").write_text(text)
+    assert main(["film", str(tmp_path / "a.toml"), str(tmp_path / "a.mp4"), option]) == 1
+    assert words in capsys.readouterr().err
+    assert [path.name for path in tmp_path.iterdir()] == ["a.toml"]
+
+
 def test_a_refused_film_says_why_and_leaves_nothing(tmp_path, capsys):
     (tmp_path / "a.toml").write_text(SEGMENT)
     assert main(["film", str(tmp_path / "a.toml"), str(tmp_path / "a.avi")]) == 1

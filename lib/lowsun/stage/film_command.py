@@ -8,7 +8,7 @@ from pathlib import Path
 
 from lowsun import files, scenes
 from lowsun.drawing.look import LOOKS
-from lowsun.errors import require_whole
+from lowsun.errors import InputError, require_whole
 from lowsun.stage import sequence
 from lowsun.stage.arguments import number
 from lowsun.stage.montage import montage
@@ -71,8 +71,8 @@ def add(parser):
     parser.add_argument("segment", type=Path, help="a TOML file: a scene and its moves, or shots")
     parser.add_argument("path", type=Path, help="the film to write: .mp4 or .mkv")
     parser.add_argument("--frames-per-second", type=number, default=30)
-    parser.add_argument("--width-px", type=number, default=1920, help="one scene: 16:9; 1920")
-    parser.add_argument("--size", choices=list(SIZES), default="1920x1080", help="shots: 1920x1080")
+    parser.add_argument("--width-px", type=number, help="one scene: 16:9; 1920")
+    parser.add_argument("--size", choices=list(SIZES), help="shots: 1920x1080")
     parser.add_argument("--workers", type=int, default=1, help="processes that render shots: 1")
     parser.add_argument("--look", choices=list(LOOKS), default="dark")
     parser.add_argument("--overwrite", action="store_true", help="replace what is there")
@@ -103,6 +103,8 @@ def _film(options):
     path = next_take(options.path) if options.take else options.path
     if "shot" in files.toml(options.segment):
         return _sequence(options, path)
+    if options.size is not None:
+        raise InputError("This is a film of one scene: give --width-px instead of --size.")
     segment = Segment.load(options.segment)
     frames = segment.frames(options.frames_per_second)
     print(f"{path}: {frames} frames for {segment.length_s:g} s", flush=True)
@@ -110,7 +112,7 @@ def _film(options):
         segment,
         path,
         frames_per_second=options.frames_per_second,
-        width_px=options.width_px,
+        width_px=1920 if options.width_px is None else options.width_px,
         look=LOOKS[options.look],
         overwrite=options.overwrite,
     )
@@ -119,12 +121,14 @@ def _film(options):
 
 def _sequence(options, path):
     rate = require_whole("frames_per_second", options.frames_per_second, *FRAMES_PER_SECOND)
+    if options.width_px is not None:
+        raise InputError("This is a film of shots: give --size instead of --width-px.")
     shots = sequence.load(options.segment)
     require_film(path, options.overwrite)
     print(f"{path}: {shots.frames(rate)} frames for {shots.length_s:.1f} s", flush=True)
     with _executor(require_whole("workers", options.workers, 1, 256)) as executor:
         montage(
-            shots, path, SIZES[options.size], rate, options.look,
+            shots, path, SIZES[options.size or "1920x1080"], rate, options.look,
             overwrite=options.overwrite, executor=executor,
         )  # fmt: skip
     return 0
