@@ -18,6 +18,7 @@ from tongue import faults_of, left_in_english, made_up
 pytestmark = pytest.mark.parametrize("scene", scenes.every(), ids=lambda scene: scene.name)
 WIDTH_PX = 640  # of the canvas on which controls are swept
 FINENESS = fineness(WIDTH_PX)
+NARROWEST_PX = 320
 
 
 def shown(scene, picture, state):
@@ -44,6 +45,14 @@ def test_every_control_swept_to_both_ends(scene):
                 _assert_alike(scene, drafted, quick, whole, result, control)
         # A control that changes neither the picture nor the words is a dead one.
         assert len(seen) > 1 or len(control.ends) < 2, control.name
+
+
+def test_the_narrowest_page_shows_the_same(scene):
+    """A page draws nothing narrower than 320 pixels; what is said does not hang on the pixels."""
+    canvas = Canvas(scene, DARK, NARROWEST_PX)
+    result = scene.computed(scene.defaults(), fineness(NARROWEST_PX))
+    assert drawn(scene, canvas, result).any()
+    assert scene.describe(result) == scene.sentence()
 
 
 def _said_and_drawn(scene, canvas, result):

@@ -34,6 +34,7 @@ BAND_RANGE_NM = (400.0, 700.0)
 DARKEST_CD_PER_M2 = 1e-6  # no eye sees less: a picture fainter than this stays black
 BLOCK_SAMPLES = 2**15  # samples of light worked on at a time: an eighth of a megabyte
 LINES_OF_BENT_ROW = 8  # lines of sight in a row of pixels within which the curve bends
+PX_RANGE_ARCSEC = (0.001, 600.0)  # the narrowest page shows up to 325 in one
 OFF_DISC = 99.0  # radii from the centre given to rows that do not look at the sky
 
 
@@ -80,7 +81,7 @@ class Frame:
 
     def __post_init__(self):
         keep_number(self, "high_deg", -90.0, 90.0, unit="deg")
-        keep_number(self, "arcsec_per_px", 0.001, 300.0, unit="arcsec")
+        keep_number(self, "arcsec_per_px", *PX_RANGE_ARCSEC, unit="arcsec")
         rows, columns = require_raster(self.rows, self.columns)
         object.__setattr__(self, "rows", rows)
         object.__setattr__(self, "columns", columns)

@@ -114,11 +114,11 @@ def portraits(track, atmosphere, high_arcmin, arcsec_per_px, rows, columns):
     """The discs of a `Track` side by side, (rows, columns, 3), each in its share of the columns.
 
     high_arcmin [arcmin]: the upper edge over the level horizon.
-    high_arcmin 0 to 5400, arcsec_per_px [arcsec] 0.001 to 300. Raises OutOfRangeError outside.
+    high_arcmin 0 to 5400, arcsec_per_px [arcsec] 0.001 to 600. Raises OutOfRangeError outside.
     """
     rows, columns = require_raster(rows, columns)
     high = require_number("high_arcmin", high_arcmin, 0, 5400, unit="arcmin")
-    scale = require_number("arcsec_per_px", arcsec_per_px, 0.001, 300.0, unit="arcsec")
+    scale = require_number("arcsec_per_px", arcsec_per_px, *low_sun.PX_RANGE_ARCSEC, unit="arcsec")
     return _portraits(track, atmosphere, high, scale, rows, columns)
 
 
