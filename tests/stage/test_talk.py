@@ -230,3 +230,36 @@ def test_in_the_big_view_it_draws_as_fine_as_a_screen_is_wide(stage):
     stage._screen.big = False
     stage._screen.shown_px = 1921
     assert stage._width_px == 1280
+
+
+# ---- the talk that ships
+
+HEIGHT = {  # how high the Sun stands, in no unit but rising with it, by the scene's main control
+    "setting_sun": lambda state: -state["seconds"],
+    "rims": lambda state: state["lower_limb_deg"],
+    "earth_shadow": lambda state: -state["depression_deg"],
+}
+PRESSES_A_SECOND = 30  # of a key that is held, as systems repeat it
+
+
+def test_the_arrow_that_a_cue_names_lowers_the_sun_slowly_enough_to_watch():
+    named = 0
+    for step in steps.load(SKY_CLUB)[1]:
+        arrows = [arrow for arrow in ("left", "right") if f"{arrow} arrow" in step.cue]
+        for arrow in arrows:
+            state = step.scene.check(step.state)
+            control = step.scene.control(step.controls[0])
+            by = {"left": -1, "right": 1}[arrow] * PRESSES_A_SECOND
+            later = state | {control.name: further(control, state[control.name], by)}
+            fallen = HEIGHT[step.scene.name](state) - HEIGHT[step.scene.name](later)
+            assert fallen > 0, step.cue
+            if step.scene.name == "setting_sun":
+                assert 3 < -state["seconds"] / fallen < 15, step.cue  # seconds until it has gone
+            named += 1
+    assert named == 3
+
+
+def test_no_cue_lets_the_setting_sun_run_by_itself():
+    # From end to end in ten seconds, its slider passes the last 200 s in half a second.
+    for step in steps.load(SKY_CLUB)[1]:
+        assert step.scene is None or step.scene.name != "setting_sun" or "space" not in step.cue
