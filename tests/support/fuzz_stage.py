@@ -135,6 +135,7 @@ def stage_calls():
     yield "Scene.save(path)", lambda value: scene.save({}, value), _new_file
     yield "Scene.beside", lambda value: scene.beside(value, Path()), never
     yield "Live.set", lambda value: stage.set(**{first.name: value}), _fits(first)
+    yield "Live.move", lambda value: stage.move(**{first.name: value}), _fits(first)
     yield "Live.play(scene)", stage.play, never
     yield "Live.play(state)", lambda value: stage.play(scene, value), _nothing
     yield "Live.follow", stage.follow, _yes_or_no

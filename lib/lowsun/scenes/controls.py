@@ -231,9 +231,11 @@ class Day(Control):
         if not isinstance(value, date) or isinstance(value, datetime):
             raise StateError(
                 say(
-                    "{label} is {value}; give a day such as {day}.",
+                    "{label} is {value}; give a day: {made} in Python, {day} without quotes in a"
+                    " file.",
                     label=say(self.label),
                     value=quoted(value),
+                    made=f"date({self.default:%Y}, {self.default.month}, {self.default.day})",
                     day=self.default,
                 )
             )

@@ -134,9 +134,12 @@ class Live:
     @alone
     def move(self, **values):
         """Move controls as a hand does: a draft where the scene has one, the whole at rest."""
+        checked = self.scene.check(values)
+        if not values:
+            return
         with self._hold():
-            for name, value in values.items():
-                self._knobs[name].value = value
+            for name in values:
+                self._knobs[name].value = checked[name]
         self._moved(next(iter(values)))
 
     def bring_forward(self, names):
