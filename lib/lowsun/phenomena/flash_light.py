@@ -100,17 +100,26 @@ def column(
         unit="arcmin",
     )
     rows = _rows_deg(curve, sun, step_arcsec, about_deg)
-    rise = (curve.true_at(rows).T - sun[:, None, None]) * (120.0 / diameter)
-    lamp = sunlight.centre_radiance(curve.wavelength_nm) * curve.share_at(rows).T
-    chord2 = np.maximum(1.0 - np.nan_to_num(rise, nan=low_sun.OFF_DISC) ** 2, 0.0)
-    limb = sunlight.limb_coefficients(curve.wavelength_nm)
-    half_chord = np.sqrt(chord2)
-    radius_rad = diameter * 30.0 * ARCSEC
+    # Each band lies in one piece (W, T, A): what is summed along rows is quick then.
+    rise = (curve.true_at(rows)[:, None] - sun[:, None]) * (120.0 / diameter)
+    centre = sunlight.centre_radiance(curve.wavelength_nm)[:, None]
+    lamp = (centre * curve.share_at(rows))[:, None]
+    half_chord = np.where(np.isnan(rise), low_sun.OFF_DISC, rise)
+    half_chord *= -half_chord
+    half_chord += 1.0
+    np.sqrt(np.maximum(half_chord, 0.0, out=half_chord), out=half_chord)
+    limb = np.array(sunlight.limb_coefficients(curve.wavelength_nm))
+    radiance = _polynomial(limb, half_chord)
+    radiance *= lamp
+    radiance[half_chord == 0.0] = 0.0
+    line = _polynomial(np.array(CHORD)[:, None] * limb, half_chord)
+    line *= half_chord
+    line *= lamp * (diameter * 30.0 * ARCSEC)
     return Column(
         wavelength_nm=curve.wavelength_nm,
         apparent_altitude_deg=rows,
-        radiance=lamp * np.where(chord2 > 0, _polynomial(limb, half_chord), 0.0),
-        line=lamp * radius_rad * half_chord * _polynomial(_times(limb, CHORD), half_chord),
+        radiance=np.moveaxis(radiance, 0, -1),
+        line=np.moveaxis(line, 0, -1),
         rim=_rim(curve.wavelength_nm, rise),
     )
 
@@ -287,24 +296,24 @@ def _offsets_deg(step_arcsec):
     return step_arcsec * np.sinh(WIDENING * steps) / WIDENING / 3600.0
 
 
-def _times(limb, factors):
-    return [coefficient * factor for coefficient, factor in zip(limb, factors, strict=True)]
-
-
 def _polynomial(coefficients, mu):
-    """Sum of a_k mu^k, coefficients (W,), mu (..., W)."""
-    total = coefficients[-1] * mu
-    for coefficient in coefficients[-2:0:-1]:
+    """Sum of a_k mu^k, coefficients (K, W), mu (W, T, A)."""
+    constant, *others = coefficients[..., None, None]
+    total = others[-1] * mu
+    for coefficient in others[-2::-1]:
         total += coefficient  # in place: these arrays are most of the work
         total *= mu
-    total += coefficients[0]
+    total += constant
     return total
 
 
 def _rim(wavelength_nm, rise):
-    """Topmost rows of the short-wave image over the upper limb of the long-wave one, (T, A)."""
+    """Topmost rows of the short-wave image over the upper limb of the long-wave one, (T, A).
+
+    rise (W, T, A).
+    """
     short, long = (np.argmin(np.abs(wavelength_nm - nm)) for nm in RIM_NM)
-    return uppermost((np.abs(rise[..., short]) < 1.0) & (rise[..., long] > 1.0))
+    return uppermost((np.abs(rise[short]) < 1.0) & (rise[long] > 1.0))
 
 
 def uppermost(lit):

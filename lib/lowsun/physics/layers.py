@@ -229,9 +229,13 @@ def _falling(altitude, rise):
     turn = np.clip(turn, 1, rise.size - 1)  # it does turn: rounding alone puts it outside
     sine2 = _sine_squared(altitude, rise[: turn.max() + 1])
     crossed = np.arange(sine2.shape[1]) < turn[:, None]
-    sine = np.sqrt(np.maximum(sine2 * crossed, 0.0))
-    u = crossed[:, 1:] / np.maximum(sine[:, :-1] + sine[:, 1:], np.finfo(float).tiny)
-    u3 = u * u * u
+    sine = np.maximum(sine2, 0.0)
+    sine *= crossed
+    np.sqrt(sine, out=sine)
+    u = sine[:, :-1] + sine[:, 1:]
+    np.divide(crossed[:, 1:], np.maximum(u, np.finfo(float).tiny, out=u), out=u)
+    u3 = u * u
+    u3 *= u
     last = np.arange(turn.size), turn - 1
     drop = sine2[last] - sine2[last[0], turn]
     u[last] = sine[last] / drop
