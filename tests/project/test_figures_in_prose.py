@@ -17,6 +17,7 @@ from lowsun import sky
 from lowsun.data import table
 from lowsun.fieldwork import camera
 from lowsun.phenomena.polar_sunset import shipped_map
+from lowsun.physics import soundings
 from lowsun.physics.air import refractivity
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.extinction import HAZE, Haze, visibility_km
@@ -319,3 +320,15 @@ def test_the_figures_of_a_formula_are_the_kits(name, formula):
     text = json.loads((ROOT / "notebooks" / f"{name}.ipynb").read_text(encoding="utf-8"))
     assert any(formula in "".join(cell["source"]) for cell in text["cells"])
     assert FORMULAS[name, formula]()
+
+
+@pytest.mark.parametrize("page", ["README.md", "notebooks/02-refraction.ipynb"])
+def test_as_many_ascents_are_told_as_ship(page):
+    # A file of the fixed-width format may hold several.
+    folder = Path(soundings.__file__).parents[2] / "data" / "soundings"
+    shipped = [each for path in folder.iterdir() if path.suffix != ".md"
+               for each in soundings.read(path)]  # fmt: skip
+    told = re.findall(r"(\w+)(?: real)?\s+ascents\b", (ROOT / page).read_text(encoding="utf-8"))
+    numbers = [word for word in told if word in ("three", "four", "five", "six", "seven")]
+    assert numbers
+    assert set(numbers) == {("three", "four", "five", "six", "seven")[len(shipped) - 3]}
