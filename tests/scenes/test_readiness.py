@@ -1,7 +1,9 @@
 """The list to tick: its numbers, and what it says where they do not suffice."""
 
+import re
 from datetime import date
 
+import numpy as np
 import pytest
 
 from lowsun import sky
@@ -78,3 +80,15 @@ def test_a_list_of_ones_own():
 def test_a_damaged_list_is_refused(items, answer):
     with pytest.raises(InputError, match=answer):
         readiness.require_items(items)
+
+
+def test_the_battery_lacks_what_the_list_says_it_does():
+    compared = 0
+    for battery_minutes in np.linspace(30, 60, 16):
+        filled, lacking = readiness.readiness(_plan(battery_minutes=float(battery_minutes)))
+        lasts = int(re.search(r"lasts (\d+) min", filled[1])[1])
+        planned = int(re.search(r"(\d+) are planned", filled[1])[1])
+        short = re.search(r"BATTERY TOO SMALL by (\d+) minute", " ".join(lacking))
+        assert int(short[1]) == planned - lasts
+        compared += 1
+    assert compared == 16

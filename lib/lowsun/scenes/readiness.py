@@ -136,7 +136,9 @@ def _lacking(plan):
     if short > 0:
         frames = says("{number} frame", "{number} frames", short)
         yield say("CARD TOO SMALL by {frames}.", frames=frames)
-    lasts = kit.battery_minutes_at(plan.temperature_c)
-    if plan.minutes > lasts:
-        minutes = says("{number} minute", "{number} minutes", round(plan.minutes - lasts))
+    # Between the whole minutes that the list names, so that a reader who takes one off the other
+    # finds the same.
+    short = round(plan.minutes) - round(kit.battery_minutes_at(plan.temperature_c))
+    if short > 0:
+        minutes = says("{number} minute", "{number} minutes", short)
         yield say("BATTERY TOO SMALL by {minutes}.", minutes=minutes)
