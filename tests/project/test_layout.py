@@ -102,3 +102,13 @@ def test_no_function_of_a_room_hides_a_module(room):
         name: getattr(package, name) for name in modules - {"__init__"} if hasattr(package, name)
     }
     assert [name for name, each in named.items() if not isinstance(each, ModuleType)] == []
+
+
+def test_files_that_the_handbook_names_exist():
+    handbook = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    named = set(re.findall(r"`([\w./-]+\.(?:py|js|css|toml|txt|csv|md|sh))`", handbook))
+    kept = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True)
+    there = ["/" + path for path in kept.stdout.splitlines()]
+    missing = {name for name in named if not any(path.endswith("/" + name) for path in there)}
+    assert len(named) > 20
+    assert not missing
