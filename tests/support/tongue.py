@@ -22,7 +22,7 @@ SYMBOLS = {
 MONTHS = {
     "jan", "fev", "mar", "abr", "mai", "jun", "jul", "ago", "set", "out", "nov", "dez",
 }  # fmt: skip
-WORD = re.compile(r"[A-Za-z]{2,}")
+WORD = re.compile(r"[A-Za-z]{2,}\b(?!\()")  # a call, such as date(2027, 3, 20), is no word
 POINT = re.compile(r"(\d)\.(\d)")
 # Words that no sentence for people holds: numbers of a machine, values that are none, and one of
 # something named as several.
