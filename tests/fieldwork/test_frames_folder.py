@@ -266,6 +266,17 @@ def test_folders_within_count_and_hidden_files_do_not(tmp_path, sun):
     assert list(table(folder / "out")) == ["card 2/a,b.png"]
 
 
+def test_what_cannot_be_looked_into_is_named(tmp_path, monkeypatch):
+    # As in the whole of a machine, where folders of processes come and go.
+    def gone(*_):
+        raise FileNotFoundError(2, "No such file or directory", "/proc/4711")
+
+    (tmp_path / "in").mkdir()
+    monkeypatch.setattr(type(tmp_path), "rglob", gone)
+    with pytest.raises(InputFileError, match=r"^/proc/4711 cannot be looked into \(No such file"):
+        frames.read_folder(tmp_path / "in", tmp_path / "out", processes=1)
+
+
 def test_a_foreign_table_is_not_replaced(tmp_path, sun):
     folder, out = tmp_path / "evening", tmp_path / "out"
     folder.mkdir()

@@ -132,6 +132,17 @@ def _words(refused):
 
 
 def _files(folder, out):
+    """The files within the folder, or an InputFileError that names what cannot be looked into."""
+    try:
+        return _files_within(folder, out)
+    except OSError as refused:
+        raise InputFileError(
+            f"{refused.filename or folder} cannot be looked into ({refused.strerror}). Give a"
+            " folder that holds the frames and nothing else."
+        ) from refused
+
+
+def _files_within(folder, out):
     """Names within the folder, sorted, each with what tells whether its file has changed."""
     own = out.resolve()
     files = {}
