@@ -1,10 +1,13 @@
 """Every question: a truth that the scene computes, a hint that does not tell it, outside values."""
 
+import subprocess
+import sys
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from lowsun import scenes
 from lowsun.errors import InputError
 from lowsun.notebook import scene
 from lowsun.scenes import questions
@@ -12,7 +15,7 @@ from lowsun.scenes.controls import Control
 from lowsun.scenes.questions import Choose
 from truths import truth
 
-every = pytest.mark.parametrize("question", questions.QUESTIONS, ids=lambda each: each.name)
+every = pytest.mark.parametrize("question", questions.every(), ids=lambda each: each.name)
 
 
 @every
@@ -49,8 +52,29 @@ def test_it_holds_a_control_of_its_scene_and_asks_a_question(question):
     assert len(question.hint) > 40
 
 
+def test_a_scenes_questions_are_all_that_ask_about_it():
+    for name in scenes.NAMES:
+        assert questions.about(name) == tuple(q for q in questions.every() if q.scene == name)
+
+
+def test_a_notebook_of_one_scene_loads_no_other():
+    # The frames' room takes 40 MB of libraries that a class at a slider has no use for.
+    program = (
+        "import sys; from lowsun.notebook import ask, live, scene; stage = live(scene('rims'));"
+        " ask(stage); print(*sorted(m for m in sys.modules if m.startswith('lowsun.scenes.')),"
+        " 'scipy' in sys.modules, 'av' in sys.modules)"
+    )
+    run = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=True
+    )
+    *loaded, scipy, av = run.stdout.split()
+    assert "lowsun.scenes.rims" in loaded
+    assert not {f"lowsun.scenes.{name}" for name in scenes.NAMES if name != "rims"} & set(loaded)
+    assert (scipy, av) == ("False", "False")
+
+
 def test_names_are_the_questions_own():
-    names = [each.name for each in questions.QUESTIONS]
+    names = [each.name for each in questions.every()]
     assert len(set(names)) == len(names)
     with pytest.raises(InputError, match=r"no question 'x'; choose one of: set_in_truth, beach"):
         questions.question("x")

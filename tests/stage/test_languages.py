@@ -69,7 +69,7 @@ def test_every_word_of_a_sketch_is_in_its_language(name):
     assert {text: left_in_english(text) for text in shown if left_in_english(text)} == {}
 
 
-@pytest.mark.parametrize("name", dict.fromkeys(each.scene for each in questions.QUESTIONS))
+@pytest.mark.parametrize("name", dict.fromkeys(each.scene for each in questions.every()))
 def test_every_word_of_the_questions_is_in_its_language(name):
     widget = ask(live(name, width_px=640))
     shown = texts_on(widget) + [

@@ -32,7 +32,7 @@ def lesson(scene):
 
 def with_questions():
     """The names of the scenes that have questions, in the order of the notebooks."""
-    return tuple(dict.fromkeys(question.scene for question in questions.QUESTIONS))
+    return tuple(dict.fromkeys(question.scene for question in questions.every()))
 
 
 def _opening(scene):
