@@ -301,6 +301,7 @@ def srgb_at_a_glance(xyz, adapted_to=None, *, exposure_stops=0.0):
     """Encoded sRGB of absolute XYZ as an eye takes it in at one glance: `ScreenColours`.
 
     `srgb_from_xyz` of `eye_response`, whose parameters these are, in one go: half the time.
+    xyz (..., 3) and adapted_to [cd/m2]; exposure_stops [stops] -20 to 20.
     """
     xyz = _require_xyz(xyz)
     return _on_a_screen(xyz, 1.0, exposure_stops, True, _adapted(xyz, adapted_to))
