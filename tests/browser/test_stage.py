@@ -298,3 +298,14 @@ _FOCUS = """() => {
   const kind = focused.tagName + '.' + (focused.type || focused.classList[0]);
   return [kind, getComputedStyle(focused).outlineWidth];
 }"""
+
+
+@pytest.mark.parametrize("language", ["en", "pt"])
+def test_no_word_on_a_button_of_a_question_is_cut(playground, language):
+    speaks = f"from lowsun.words import speak; speak({language!r})"
+    playground.play(speaks, ASKED, 'ask(stage, "narrower")')
+    buttons = playground.page.locator(".lowsun-guess button")
+    widths = buttons.evaluate_all("all => all.map((each) => [each.scrollWidth, each.clientWidth])")
+    assert len(widths) == 4
+    assert all(needed <= given for needed, given in widths), widths
+    playground.play("from lowsun.words import speak; speak('en')")
