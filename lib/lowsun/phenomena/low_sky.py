@@ -10,7 +10,14 @@ from math import ceil, floor, log2
 
 import numpy as np
 
-from lowsun.errors import OutOfRangeError, require_number, require_row, require_values, takes
+from lowsun.errors import (
+    OutOfRangeError,
+    require_kind,
+    require_number,
+    require_row,
+    require_values,
+    takes,
+)
 from lowsun.kept import KB, MB, kept
 from lowsun.physics.atmosphere import Atmosphere
 from lowsun.physics.colour import xyz_weights
@@ -247,8 +254,17 @@ def over_a_picture(up, light, aside, out=None):
     """
     channels = np.moveaxis(np.asarray(light, dtype=np.float32), -1, 0)
     columns = aside.astype(np.float32).T
-    filled = None if out is None else np.moveaxis(out, -1, 0)
+    filled = None if out is None else np.moveaxis(_room(out, up.shape[0], aside.shape[0]), -1, 0)
     return np.moveaxis(np.matmul(up.astype(np.float32) @ channels, columns, out=filled), 0, -1)
+
+
+def _room(out, rows, columns):
+    """An array to be filled, or an error that says what is wanted."""
+    wanted = f"a float32 array shaped ({rows}, {columns}, 3) that may be written to"
+    out = require_kind("out", out, np.ndarray, wanted)
+    if out.dtype != np.float32 or out.shape != (rows, columns, 3) or not out.flags.writeable:
+        raise OutOfRangeError(f"out is {out.dtype} shaped {out.shape}; give {wanted}.")
+    return out
 
 
 def at_altitudes(nodes_deg, values, altitude_deg):
