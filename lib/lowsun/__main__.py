@@ -56,7 +56,8 @@ def main(arguments=None):
     except MemoryError:
         return _told("There is not enough memory for this. Ask for a smaller picture.")
     except OSError as refused:
-        return _told(f"The system refused: {refused.strerror or refused}.")
+        at = f": {refused.filename}" if refused.strerror and refused.filename else ""
+        return _told(f"The system refused: {refused.strerror or refused}{at}.")
 
 
 def _told(what):

@@ -1,5 +1,6 @@
 """What an installation brings along: licences, version, oldest packages, notebooks."""
 
+import os
 import re
 import shutil
 import subprocess
@@ -60,3 +61,16 @@ def test_the_wheel_carries_notebooks_and_licences(tmp_path):
     }
     shipped = {Path(name).name for name in names if "shipped/notebooks/" in name}
     assert {path.name for path in (ROOT / "notebooks").glob("*.ipynb")} < shipped
+
+
+@pytest.mark.parametrize(("given", "kept"), [(None, "1"), ("3", "3")])
+def test_linear_algebra_takes_one_thread_unless_told_otherwise(given, kept):
+    told = {} if given is None else {"OPENBLAS_NUM_THREADS": given}
+    others = {name: text for name, text in os.environ.items() if name != "OPENBLAS_NUM_THREADS"}
+    program = (
+        "import sys, lowsun; assert 'numpy' not in sys.modules;"
+        " import os; print(os.environ['OPENBLAS_NUM_THREADS'])"
+    )
+    asked = [sys.executable, "-c", program]
+    run = subprocess.run(asked, capture_output=True, text=True, check=True, env=others | told)
+    assert run.stdout.strip() == kept

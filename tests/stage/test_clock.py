@@ -108,7 +108,8 @@ def test_red_on_black_holds_no_other_colour(loop):
     stage.in_red()
     red = np.asarray(Image.open(BytesIO(stage._screen.frame)).convert("RGB")).astype(int)
     assert plain[..., 1].max() > 200
-    assert red[..., 1:].max() < 40  # what JPEG leaves
+    assert red[..., 1:].max() < 60  # what JPEG leaves beside the sharpest letters
+    assert np.percentile(red[..., 1:], 99.9) < 25
     assert red[..., 0].max() > 200
 
 

@@ -21,7 +21,8 @@ MODULES = ("beside", "clips", "finding", "folder", "green", "header", "infrared"
            "outline", "reading")  # fmt: skip
 PROSE = re.compile(r"[A-Za-z]{2,}[,;:]? [A-Za-z]{2,}")
 NO_REASONS = (  # of a command's own files and folders, and kinds of green; the last have own tests
-    "There is no f", "cannot be read as CSV", "its first line must be", "give the file's name",
+    "There is no f", "cannot be looked into", "cannot be read as CSV", "its first line must be",
+    "give the file's name",
     green.SLIVER, green.PIECE, "limb hidden or torn", "7: the picture has",
     "a function that takes a",
 )  # fmt: skip

@@ -52,7 +52,9 @@ def test_what_a_notebook_server_leaves_beside_notebooks_is_not_copied(monkeypatc
 def test_a_file_in_the_way_is_answered(tmp_path, capsys):
     (tmp_path / "notes").write_text("mine")
     assert main(["start", str(tmp_path / "notes")]) == 1
-    assert "The system refused" in capsys.readouterr().err
+    told = capsys.readouterr().err
+    assert "The system refused" in told
+    assert str(tmp_path / "notes") in told
     assert (tmp_path / "notes").read_text() == "mine"
 
 

@@ -89,6 +89,12 @@ def _land():
     return land_sunset(_evening(), _skyline())
 
 
+def _lit_half():
+    from lowsun.phenomena.low_sun import Frame, LitHalf
+
+    return LitHalf(Frame(1.0, 20.0, 20, 20), 2, np.ones((8, 9, 3)))
+
+
 def _tile():
     from lowsun.fieldwork.skyline import Tile
 
@@ -202,7 +208,19 @@ SKYLINE = {
     "fieldwork.skyline.read": {"path": lambda: Path("skyline.csv")},
     "fieldwork.skyline.read_tile": {"path": lambda: Path("N50W006.hgt")},
 }
+PIXELS = {"row": np.array([1, 2]), "column": np.array([3, 4])}
 FRAMES = {
+    "fieldwork.frames.Picture.light": PIXELS,
+    "fieldwork.frames.Picture.burnt": PIXELS,
+    "fieldwork.frames.Picture.patches": PIXELS,
+    "fieldwork.frames.Picture.thinned": {
+        "stride": 2,
+        "rows": slice(0, 20),
+        "columns": slice(0, 20),
+        "stride_across": 2,
+    },
+    "fieldwork.frames.Picture.brightest": {"stride": 2},
+    "phenomena.low_sun.LitHalf.whole": {"values": np.ones((8, 9))},
     "fieldwork.frames.measure": {"picture": _picture},
     "fieldwork.frames.read": {"path": lambda: Path("pictures/dark.png"), "utc_offset_h": 1.0},
     "fieldwork.frames.readings": {"path": lambda: Path("pictures/dark.png"), "utc_offset_h": 1.0},
@@ -279,6 +297,7 @@ METHODS = {
     "phenomena.sea.Sea.seen": {"altitude_deg": [-0.5], "azimuth_deg": [0.2]},
 }
 INSTANCES = {
+    "fieldwork.frames.Picture": _picture,
     "fieldwork.plan.Framing": lambda: _plan().framing,
     "fieldwork.plan.Kit": _kit,
     "fieldwork.plan.Plan": lambda: _plan(),
@@ -288,6 +307,7 @@ INSTANCES = {
     "fieldwork.skyline.Skyline": _skyline,
     "fieldwork.skyline.Tile": _tile,
     "phenomena.low_sky.LowSky": lambda: _low_sky(),
+    "phenomena.low_sun.LitHalf": _lit_half,
     "phenomena.sea.Sea": lambda: _sea(),
 }
 MEANT = {

@@ -140,6 +140,9 @@ def stage_calls():
     yield "Live.play(state)", lambda value: stage.play(scene, value), _nothing
     yield "Live.follow", stage.follow, _yes_or_no
     yield "Live.in_red", stage.in_red, _yes_or_no
+    yield "Live.bring_forward", stage.bring_forward, _names
+    yield "Live.hold_still(name)", lambda value: stage.hold_still(value, True), _name
+    yield "Live.hold_still(still)", lambda value: stage.hold_still(first.name, value), _yes_or_no
 
 
 def _fits(control):
@@ -148,6 +151,14 @@ def _fits(control):
 
 def _yes_or_no(value):
     return type(value) is bool
+
+
+def _name(value):
+    return isinstance(value, str)
+
+
+def _names(value):
+    return isinstance(value, list | tuple) and all(isinstance(each, str) for each in value)
 
 
 def _nothing(value):

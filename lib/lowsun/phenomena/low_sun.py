@@ -154,7 +154,15 @@ class LitHalf:
         return self.frame.apparent_altitude_deg[self.top : self.top + self.values.shape[0]]
 
     def whole(self, values):
-        """Values of the lit part in the whole frame, (rows, columns, ...)."""
+        """Values of the lit part in the whole frame, (rows, columns, ...).
+
+        values: an array, a value for each of its pixels. Raises OutOfRangeError for another shape.
+        """
+        lit = self.values.shape[:2]
+        wanted = f"an array shaped {lit}, or with more behind"
+        values = require_kind("values", values, np.ndarray, wanted)
+        if values.shape[:2] != lit or values.dtype.hasobject:
+            raise OutOfRangeError(f"values is {values.dtype} shaped {values.shape}; give {wanted}.")
         rows, columns = slice(self.top, self.top + values.shape[0]), values.shape[1]
         middle, odd = divmod(self.frame.columns, 2)
         lit = _in_one_piece(values)

@@ -143,12 +143,16 @@ class Live:
         self._moved(next(iter(values)))
 
     def bring_forward(self, names):
-        """Show these controls alone in the big view."""
+        """Show these controls alone in the big view: a list of names."""
+        for name in require_kind("names", names, list | tuple, "a list of names of controls"):
+            require_kind("one of names", name, str, "the name of a control")
         for name, each in self._knobs.items():
             (each.widget.add_class if name in names else each.widget.remove_class)("lowsun-main")
 
     def hold_still(self, name, still):
         """Keep a control from being moved by hand, or free it; one of another scene is let be."""
+        require_kind("name", name, str, "the name of a control")
+        require_kind("still", still, bool, "True or False")
         if name in self._knobs:
             self._knobs[name].widget.disabled = still
 

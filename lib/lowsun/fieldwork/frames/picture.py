@@ -6,7 +6,10 @@ from functools import cached_property
 
 import numpy as np
 
+from lowsun.errors import OutOfRangeError, require_kind, require_whole
+
 RED, GREEN, BLUE = 0, 1, 2
+LONGEST_STRIDE_PX = 100_000
 
 
 @dataclass(frozen=True)
@@ -68,7 +71,11 @@ class Picture:
         return 1 if self.pattern is None else self.pattern.shape[0]
 
     def light(self, row, column):
-        """Linear light of pixels (N,), (N,): (3, N), NaN where a mosaic has another channel."""
+        """Linear light of pixels (N,), (N,): (3, N), NaN where a mosaic has another channel.
+
+        row, column: whole numbers inside the picture. Raises OutOfRangeError elsewhere.
+        """
+        row, column = self._pixels(row, column)
         if self.pattern is not None:
             return self._on_mosaic(self.curve[self.codes[row, column]], row, column)
         if self.is_grey:
@@ -76,14 +83,22 @@ class Picture:
         return self._into_srgb(self.curve[self.codes[row, column].T])
 
     def burnt(self, row, column):
-        """Is each channel of the pixels full? (3, N), NaN where a mosaic has another channel."""
+        """Is each channel of the pixels full? (3, N), NaN where a mosaic has another channel.
+
+        row, column: whole numbers inside the picture. Raises OutOfRangeError elsewhere.
+        """
+        row, column = self._pixels(row, column)
         full = self.codes[row, column] >= self.full_code
         if self.pattern is not None:
             return self._on_mosaic(full.astype(np.float32), row, column)
         return np.broadcast_to(full.T, (3, row.size)).astype(np.float32)
 
     def patches(self, row, column):
-        """Light and burnt share of whole periods that begin at pixels (N,): (3, N) each."""
+        """Light and burnt share of whole periods that begin at pixels (N,): (3, N) each.
+
+        row, column: whole numbers, a period inside the picture. Raises OutOfRangeError elsewhere.
+        """
+        row, column = self._pixels(row, column)
         light, burnt = [], []
         for down in range(self.period):
             for across in range(self.period):
@@ -106,9 +121,15 @@ class Picture:
         """Linear light of every n-th pixel, (3, r, c), with the rows (r,) and columns (c,) taken.
 
         On a mosaic the steps are whole periods, and each channel comes from a site of its own.
+        stride, stride_across [px] 1 to 100 000; rows, columns: slices. Raises OutOfRangeError for
+        other numbers.
         """
-        down = self._whole_periods(stride)
-        across = self._whole_periods(stride_across or stride)
+        for name, part in (("rows", rows), ("columns", columns)):
+            require_kind(name, part, slice, "a slice of them")
+        down = self._whole_periods("stride", stride)
+        across = down
+        if stride_across is not None:
+            across = self._whole_periods("stride_across", stride_across)
         row = np.arange(*self._range(rows, self.rows, down))
         column = np.arange(*self._range(columns, self.columns, across))
         if self.pattern is None:
@@ -120,7 +141,9 @@ class Picture:
         """The light of the channel that has most of it, (r, c), with the rows and columns taken.
 
         A developed file's greatest code is its greatest light: fewer are turned into light.
+        stride [px] 1 to 100 000. Raises OutOfRangeError for another number.
         """
+        stride = require_whole("stride", stride, 1, LONGEST_STRIDE_PX)
         if self.pattern is not None or self.is_grey or self.matrix is not None:
             light, row, column = self.thinned(stride)
             return np.maximum(np.maximum(light[0], light[1]), light[2]), row, column
@@ -149,5 +172,26 @@ class Picture:
         start, stop, _ = part.indices(length)
         return -(-start // self.period) * self.period, stop - self.period + 1, step
 
-    def _whole_periods(self, stride):
-        return max(self.period, int(stride) // self.period * self.period)
+    def _whole_periods(self, name, stride):
+        stride = require_whole(name, stride, 1, LONGEST_STRIDE_PX)
+        return max(self.period, stride // self.period * self.period)
+
+    def _pixels(self, row, column):
+        """Rows and columns (N,) of pixels, or an error that says which are none."""
+        row, column = _places("row", row, self.rows), _places("column", column, self.columns)
+        if row.size != column.size:
+            raise OutOfRangeError(
+                f"row has {row.size} numbers and column {column.size}; give one of each a pixel."
+            )
+        return row, column
+
+
+def _places(name, places, count):
+    wanted = f"whole numbers (N,) from 0 to {count - 1}"
+    places = require_kind(name, places, np.ndarray, wanted)
+    if places.dtype.kind not in "iu" or places.ndim != 1:
+        raise OutOfRangeError(f"{name} is {places.dtype} shaped {places.shape}; give {wanted}.")
+    if places.size and (places.min() < 0 or places.max() >= count):
+        reach = f"{places.min()} to {places.max()}"
+        raise OutOfRangeError(f"{name} reaches from {reach}; give {wanted}.")
+    return places
