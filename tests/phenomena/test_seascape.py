@@ -62,12 +62,14 @@ def test_sky_and_sea_meet_at_the_horizon_that_was_traced():
         assert edge == pytest.approx(horizon, abs=2 * FRAME.arcsec_per_px / 3600)
 
 
-def test_a_row_on_the_horizon_shows_a_share_of_both():
-    rows = [
-        light(-2.0, frame=low_sun.Frame(HORIZON_DEG + 0.1 + part * 0.01, 36.0, 21, 8)).values
-        for part in (0.0, 0.5)
-    ]
-    assert all(np.isfinite(each).all() and (each > 0).all() for each in rows)
+@pytest.mark.parametrize("above", [0.2, 0.5, 0.8])
+def test_a_row_on_the_horizon_shows_a_share_of_both(above):
+    row_deg = 0.01
+    frame = low_sun.Frame(HORIZON_DEG + (10 + above) * row_deg, 3600 * row_deg, 21, 8)
+    sky, row, below, lower = light(1.0, frame=frame).values[9:13, :, 1]
+    sea = 2 * below - lower  # it darkens towards the horizon
+    assert (sea > 1.3 * sky).all()
+    assert_allclose((row - sea) / (sky - sea), above, rtol=0, atol=0.08)
 
 
 def test_the_evening_has_no_jump():
